@@ -1,0 +1,269 @@
+import type { Vector2, Vector3 } from '../geometry/vector.ts';
+import type { Measured } from '../units/measured.ts';
+
+/**
+ * What a roof is, in the form it is saved in: the record of schema `roofdatum-record/1`. Every room that speaks of a
+ * roof uses these types. Coordinates are local-frame metres (x east, y grid north, z up); units stand in the names.
+ */
+export interface RoofRecord {
+  readonly schema: 'roofdatum-record/1';
+  readonly madeBy: { readonly version: string; readonly options: Readonly<Record<string, unknown>>; readonly seed: number };
+  readonly sources: readonly RecordSource[];
+  readonly frame: RecordFrame;
+  readonly sampling: Sampling;
+  readonly buildings: readonly Building[];
+  readonly readings: readonly RecordReading[];
+  readonly tape: TapeCheck | null;
+  readonly smallFeatures: readonly SmallFeature[];
+  readonly keepClear: KeepClear | null;
+  readonly usable: Usable | null;
+  readonly layout: ModuleLayout | null;
+  readonly decisions: readonly Decision[];
+}
+
+export interface RecordSource {
+  readonly file: string;
+  readonly sha256: string;
+  readonly format: string;
+  readonly pointCount: number;
+  readonly triangleCount: number;
+  readonly unitToMetre: number;
+  readonly crs: string | null;
+  /** What was repaired or assumed, one sentence each. */
+  readonly notes: readonly string[];
+}
+
+export interface RecordFrame {
+  /** `origin` + local = source coordinates in metres. */
+  readonly origin: Vector3;
+  readonly gridToTrueDeg: number;
+  readonly scaleFactor: number;
+}
+
+export interface Sampling {
+  readonly pointSpacingM: number;
+  readonly groundSampleDistanceM: number | null;
+  /** One sigma of the points about a roof plane. */
+  readonly noiseM: number;
+  readonly correlationLengthM: number;
+}
+
+export interface Building {
+  readonly id: string;
+  readonly groundElevationM: Measured;
+  readonly outline: readonly Vector2[];
+  readonly roofPlanes: readonly RoofPlane[];
+  readonly edges: readonly RoofEdge[];
+  readonly parapets: readonly Parapet[];
+  readonly obstructions: readonly Obstruction[];
+  readonly lowPoints: readonly LowPoint[];
+}
+
+export interface RoofPlane {
+  readonly id: string;
+  /** Unit, z >= 0. */
+  readonly normal: Vector3;
+  /** normal · p + offset = 0. [m] */
+  readonly offset: number;
+  readonly pitchDeg: Measured;
+  /** Bearing of steepest descent from true north. */
+  readonly azimuthDeg: Measured;
+  readonly slopeAreaM2: Measured;
+  readonly planAreaM2: Measured;
+  /** Counter-clockwise from above, first corner not repeated, every corner on the plane. */
+  readonly outline: readonly Vector3[];
+  /** Clockwise from above. */
+  readonly holes: readonly (readonly Vector3[])[];
+  readonly pointCount: number;
+  readonly residualRmsM: number;
+  readonly evidence?: PlaneEvidence;
+}
+
+/** What stands behind a plane's numbers. */
+export interface PlaneEvidence {
+  readonly method: string;
+  readonly noiseM: number;
+  readonly correlationLengthM: number;
+  /** Residuals of this many points weigh as much as `pointCount` correlated ones. */
+  readonly effectivePointCount: number;
+  /** Covariance of height at the centroid [m²] and of slope along x and y [-], row by row, 3 × 3. */
+  readonly covariance: readonly number[];
+  readonly centroid: Vector3;
+  /** Residuals counted in bins of `binM`, the middle bin centred on zero. */
+  readonly residualHistogram?: { readonly binM: number; readonly counts: readonly number[] };
+  readonly notes: readonly string[];
+}
+
+export type EdgeKind = 'eave' | 'ridge' | 'hip' | 'valley' | 'rake' | 'parapet' | 'abutment' | 'unknown';
+
+export interface RoofEdge {
+  readonly id: string;
+  readonly kind: EdgeKind;
+  /** One plane on a free edge, two where planes meet. */
+  readonly planes: readonly string[];
+  readonly from: Vector3;
+  readonly to: Vector3;
+  readonly slopeLengthM: Measured;
+  /** Sideways position of the line. */
+  readonly positionM?: Measured;
+  readonly note?: string;
+}
+
+export interface Parapet {
+  readonly id: string;
+  /** Along the inner face. */
+  readonly path: readonly Vector3[];
+  readonly heightAboveRoofM: Measured;
+  readonly thicknessM: Measured;
+}
+
+export type ObstructionShape = 'box' | 'cylinder' | 'line' | 'flush' | 'unknown';
+export type Resolvability = 'resolved' | 'marginal' | 'below';
+
+export interface Obstruction {
+  readonly id: string;
+  readonly onPlane: string;
+  readonly footprint: readonly Vector2[];
+  readonly planAreaM2: Measured;
+  readonly heightAboveRoofM: Measured;
+  readonly shape: ObstructionShape;
+  readonly resolvability: Resolvability;
+  readonly note?: string;
+}
+
+export interface LowPoint {
+  readonly id: string;
+  readonly at: Vector3;
+  readonly depthM: Measured;
+  readonly drainedPlanAreaM2: Measured;
+  readonly verdict: 'likely' | 'candidate' | 'cannot-tell';
+}
+
+export type ReadingKind =
+  | 'distance'
+  | 'level-distance'
+  | 'height-difference'
+  | 'height-above-roof'
+  | 'height-above-ground'
+  | 'slope-area'
+  | 'plan-area'
+  | 'pitch'
+  | 'angle'
+  | 'bearing'
+  | 'radius'
+  | 'width';
+
+/** Something a person measured on the model. */
+export interface RecordReading {
+  readonly id: string;
+  readonly kind: ReadingKind;
+  readonly picks: readonly RecordPick[];
+  readonly valueM?: Measured;
+  readonly valueM2?: Measured;
+  readonly valueDeg?: Measured;
+  readonly method: string;
+  readonly note?: string;
+}
+
+export interface RecordPick {
+  readonly at: Vector3;
+  readonly landedOn: 'corner' | 'edge' | 'plane' | 'point' | 'typed';
+  /** Id of the corner's plane, the edge, the plane; null for a bare point. */
+  readonly of: string | null;
+  /** One sigma along each axis. */
+  readonly sigmaM: Vector3;
+}
+
+export interface TapeCheck {
+  readonly verdict: 'agrees' | 'doubtful' | 'disagrees';
+  readonly toleranceM: number;
+  readonly biasM: Measured;
+  readonly rmseM: number;
+  readonly rmseBracketM: readonly [number, number];
+  readonly count: number;
+  readonly explanation: {
+    readonly kind: 'chance' | 'scale' | 'edge' | 'scale-and-edge' | 'vertical-scale' | 'blunder' | 'cannot-tell';
+    readonly odds: Readonly<Record<string, number>>;
+    readonly scale: Measured;
+    readonly edgeOffsetM: Measured;
+  };
+  readonly readings: readonly {
+    readonly id: string;
+    readonly kind: string;
+    readonly oursM: Measured;
+    readonly tapeM: Measured;
+    readonly residualM: Measured;
+    readonly verdict: 'agrees' | 'doubtful' | 'disagrees' | 'not-compared';
+    readonly note?: string;
+  }[];
+  readonly next: readonly { readonly edge: string; readonly why: string }[];
+}
+
+export interface SmallFeature {
+  readonly id: string;
+  readonly kind: 'drain' | 'pipe' | 'gutter' | 'vent' | 'other';
+  readonly onPlane: string | null;
+  readonly at: readonly Vector3[];
+  readonly widthM: Measured;
+  readonly heightM: Measured;
+  readonly resolvability: Resolvability;
+  readonly why: string;
+  readonly verifyOnSite: boolean;
+  readonly proposedBy: 'found' | 'person';
+  readonly note?: string;
+}
+
+export interface KeepClear {
+  readonly ruleSet: { readonly name: string; readonly source: string };
+  readonly zones: readonly {
+    readonly plane: string;
+    readonly reason: 'edge' | 'obstruction' | 'access' | 'shade' | 'other';
+    readonly because: string;
+    readonly polygon: readonly Vector3[];
+  }[];
+}
+
+export interface Usable {
+  readonly planes: readonly {
+    readonly id: string;
+    readonly usableSlopeAreaM2: Measured;
+    readonly lostM2: {
+      readonly edge: number;
+      readonly obstruction: number;
+      readonly access: number;
+      readonly shade: number;
+      readonly other: number;
+    };
+    /** Rings on the plane; outer rings counter-clockwise from above, holes clockwise. */
+    readonly polygons: readonly (readonly Vector3[])[];
+  }[];
+  readonly totalM2: Measured;
+}
+
+export interface ModuleLayout {
+  readonly style: 'aligned' | 'rows' | 'most';
+  readonly modules: readonly {
+    readonly id: string;
+    readonly plane: string;
+    readonly corners: readonly Vector3[];
+    /** Shaded over unshaded yearly irradiation, 0 to 1; null when shade was not computed. */
+    readonly solarAccess: number | null;
+  }[];
+  readonly count: number;
+  readonly upperBound: number;
+  readonly ratedPowerKw: number;
+  readonly yearlyEnergyKwh: Measured;
+  readonly needKwh: number | null;
+}
+
+/** Something a person decided about what was found. */
+export interface Decision {
+  readonly at: string;
+  readonly by: string;
+  readonly what: 'accept' | 'refuse' | 'correct' | 'add' | 'sign' | 'note';
+  /** Id of the thing decided on, or a question number `q1` … `q7`. */
+  readonly about: string;
+  readonly before?: unknown;
+  readonly after?: unknown;
+  readonly why?: string;
+}

@@ -1,0 +1,54 @@
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vitest/config';
+
+const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
+
+/** Without these two the page still works; with them it may share memory between threads. */
+const isolation = {
+  'Cross-Origin-Opener-Policy': 'same-origin',
+  'Cross-Origin-Embedder-Policy': 'require-corp',
+};
+
+/** The page: `dist/page`. Worker addresses are written inline where workers are started, in `src/main.ts`. */
+const page = {
+  outDir: here('dist/page'),
+  emptyOutDir: true,
+  target: 'es2023',
+} as const;
+
+/** The same engine for Node: `dist/node`. */
+const engine = {
+  outDir: here('dist/node'),
+  emptyOutDir: true,
+  ssr: true,
+  target: 'node20',
+  rolldownOptions: {
+    input: {
+      roofdatum: here('src/cli/main.ts'),
+      'survey-worker': here('workers/survey.node.ts'),
+      'make-sample': here('sample-data/make-sample.ts'),
+      bench: here('tests/bench/bench.ts'),
+      accuracy: here('tests/accuracy/accuracy.ts'),
+    },
+    output: { entryFileNames: '[name].js', chunkFileNames: 'shared/[name]-[hash].js' },
+  },
+} as const;
+
+export default defineConfig(({ mode }) => ({
+  root: here('src'),
+  base: './',
+  publicDir: false,
+  worker: { format: 'es' },
+  oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  build: mode === 'engine' ? engine : page,
+  server: { headers: isolation },
+  preview: { headers: isolation },
+  optimizeDeps: { include: ['laz-perf/lib/worker/index.js', '@loaders.gl/core'] },
+  test: {
+    root: here('.'),
+    include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
+    testTimeout: 30_000,
+    hookTimeout: 120_000,
+    maxWorkers: 2,
+  },
+}));
