@@ -5,8 +5,14 @@
 export class InputError extends Error {
   override readonly name = 'InputError';
 
-  /** @param subject  File name, flag or field the message is about; printed before the message. */
-  constructor(readonly subject: string, message: string) {
-    super(`${subject}: ${message}`);
+  /**
+   * @param subject  File name, flag or field the message is about; printed before the message.
+   * @param detail  What was found, where, and what was expected.
+   */
+  constructor(
+    readonly subject: string,
+    readonly detail: string,
+  ) {
+    super(`${subject}: ${detail}`);
   }
 }
