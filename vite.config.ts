@@ -25,6 +25,7 @@ const engine = {
   rolldownOptions: {
     input: {
       roofdatum: here('src/cli/main.ts'),
+      serve: here('src/cli/serve.ts'),
       'survey-worker': here('workers/survey.node.ts'),
       'make-sample': here('sample-data/make-sample.ts'),
       bench: here('tests/bench/bench.ts'),

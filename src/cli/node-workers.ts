@@ -1,0 +1,31 @@
+import { parentPort, Worker } from 'node:worker_threads';
+import type { AnswerMessage, TaskMessage, WorkerEnd } from '../survey/serve-tasks.ts';
+import type { WorkerPort } from '../survey/worker-runner.ts';
+
+/** Starts one worker thread of the built engine. */
+export function startWorkerThread(): WorkerPort {
+  const worker = new Worker(new URL('./survey-worker.js', import.meta.url));
+  return {
+    post: (message, transfer) => worker.postMessage(message, [...transfer]),
+    onMessage(take) {
+      worker.removeAllListeners('message');
+      worker.on('message', (answer: AnswerMessage) => take(answer));
+    },
+    onDeath(take) {
+      worker.removeAllListeners('error').removeAllListeners('exit');
+      worker.on('error', (error) => take(error.message));
+      worker.on('exit', (status) => take(`exit status ${status}`));
+    },
+    end: () => void worker.terminate(),
+  };
+}
+
+/** The same channel seen from inside the thread. */
+export function threadEnd(): WorkerEnd {
+  const port = parentPort;
+  if (!port) throw new Error('This file runs as a worker thread only.');
+  return {
+    post: (message, transfer) => port.postMessage(message, transfer),
+    onMessage: (take) => port.on('message', (message: TaskMessage) => take(message)),
+  };
+}
