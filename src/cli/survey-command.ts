@@ -1,0 +1,84 @@
+import { availableParallelism } from 'node:os';
+import { basename } from 'node:path';
+import { InputError } from '../units/input-error.ts';
+import { surveyFiles } from '../survey/survey-files.ts';
+import { workerRunner } from '../survey/worker-runner.ts';
+import { recordText } from '../survey/write-record.ts';
+import type { SurveyOptions } from '../survey/survey-options.ts';
+import type { SourceHandle } from '../survey/source-handle.ts';
+import { nodeEnvironment } from './node-environment.ts';
+import { startWorkerThread } from './node-workers.ts';
+import { progressLine } from './progress.ts';
+import { readTextFile } from './read-file.ts';
+import { inFolder, writeWholeFile } from './write-file.ts';
+import { summaryOf } from './record-summary.ts';
+import type { Arguments, Verb } from './verb.ts';
+
+const MOST_WORKERS = 64;
+
+export const surveyVerb: Verb = {
+  name: 'survey',
+  operands: 'FILE… --out DIR',
+  about:
+    'Measures a roof: reads point clouds (LAS, LAZ, COPC, PLY, text), meshes (PLY, OBJ, GLB) or height rasters (GeoTIFF), ' +
+    'finds roof planes, edges, obstructions and parapets, and writes DIR/record.json. Several files make one survey when they agree in projection and unit.',
+  flags: [
+    { name: 'out', value: 'DIR', about: 'Folder the record is written to.' },
+    { name: 'unit', value: 'm|ft|us-ft', about: 'Unit of the coordinates, against what the files say. ft is the international foot.' },
+    { name: 'crs', value: 'EPSG:n', about: 'Projection of the coordinates, against what the files say.' },
+    { name: 'up', value: 'z|y', about: 'Axis that points up. Default: y for glTF, z elsewhere.' },
+    { name: 'gsd-cm', value: 'n', about: 'Ground sample distance of the images as flown, cm per pixel; limits what can be resolved.' },
+    { name: 'within', value: 'FILE|CORNERS', about: 'Region of interest: a GeoJSON polygon file, or "x,y x,y x,y" in source coordinates.' },
+    { name: 'mesh-spacing-m', value: 'n', about: 'Distance of the points laid on a mesh. Default: from its triangles.' },
+    { name: 'salvage', about: 'Read what is there when a file is shorter than it promises.' },
+    { name: 'workers', value: 'n', about: 'Threads to work in; 0 works in this one. Default: one for each core. The record does not depend on it.' },
+    { name: 'seed', value: 'n', about: 'Seed of everything that draws samples. Default 1.' },
+    { name: 'json', about: 'Write the record to standard output as well.' },
+    { name: 'help', about: 'This page.' },
+  ],
+  run: survey,
+};
+
+async function survey(args: Arguments): Promise<number> {
+  if (args.operands.length === 0) throw new InputError('roofdatum survey', 'no file is given.');
+  const json = args.has('json');
+  const out = json ? args.text('out') : args.required('out');
+  const files: SourceHandle[] = args.operands.map((path) => ({ name: basename(path), where: path }));
+  const options = await optionsFrom(args);
+  const width = args.whole('workers', 0, MOST_WORKERS) ?? availableParallelism();
+  const environment = nodeEnvironment();
+  const runner = width === 0 ? (await import('../survey/direct-runner.ts')).directRunner(environment) : workerRunner(startWorkerThread, width);
+  const progress = progressLine();
+  try {
+    const { record } = await surveyFiles(files, options, runner, { onProgress: progress.show });
+    progress.end();
+    const text = recordText(record);
+    if (out !== undefined) await writeWholeFile(inFolder(out, 'record.json'), text);
+    if (json) process.stdout.write(text);
+    else process.stdout.write(summaryOf(record));
+    return 0;
+  } finally {
+    progress.end();
+    runner.close();
+  }
+}
+
+async function optionsFrom(args: Arguments): Promise<SurveyOptions> {
+  const unit = args.choice('unit', ['m', 'ft', 'us-ft']);
+  const up = args.choice('up', ['z', 'y']);
+  const crs = args.text('crs');
+  const gsdCm = args.number('gsd-cm', 0.01, 1000);
+  const meshSpacingM = args.number('mesh-spacing-m', 0.001, 100);
+  const seed = args.whole('seed', 0, 2 ** 31 - 1);
+  const within = args.text('within');
+  return {
+    ...(unit ? { unit } : {}),
+    ...(up ? { up } : {}),
+    ...(crs ? { crs } : {}),
+    ...(gsdCm ? { gsdCm } : {}),
+    ...(meshSpacingM ? { meshSpacingM } : {}),
+    ...(seed !== undefined ? { seed } : {}),
+    ...(args.has('salvage') ? { salvage: true } : {}),
+    ...(within ? { within: /^\s*-?[\d.]+\s*,/.test(within) ? within : await readTextFile(within) } : {}),
+  };
+}

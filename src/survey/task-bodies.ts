@@ -1,0 +1,56 @@
+import { finishCell } from '../cloud/finish-cell.ts';
+import { sampleMesh } from '../cloud/sample-mesh.ts';
+import { readerFor } from '../io/readers.ts';
+import { turnUpInPlace } from '../site/to-local.ts';
+import { boundsOf, placePoints, readUpright } from './read-points.ts';
+import { InputError } from '../units/input-error.ts';
+import type { Environment } from './source-handle.ts';
+import type { TaskName, Tasks } from './tasks.ts';
+
+export interface TaskContext {
+  readonly environment: Environment;
+  readonly onProgress: (fraction: number) => void;
+  readonly shouldStop: () => boolean;
+}
+
+type TaskBodies = {
+  readonly [Name in TaskName]: (input: Tasks[Name]['input'], context: TaskContext) => Tasks[Name]['output'] | Promise<Tasks[Name]['output']>;
+};
+
+/** What each task does; the same code in a worker and outside one. */
+export const taskBodies: TaskBodies = {
+  'hash-file': ({ file }, { environment, onProgress }) => environment.hash(file, onProgress),
+
+  async 'describe-file'({ file, salvage }, { environment }) {
+    const source = environment.open(file);
+    const reader = await readerFor(source);
+    return reader.describe(source, { salvage });
+  },
+
+  async 'measure-part'({ file, ...part }, { environment }) {
+    const batch = await readUpright(environment.open(file), part);
+    return { bounds: boundsOf(batch.positions) };
+  },
+
+  async 'read-part'({ file, toLocal, grid, region, ...part }, { environment }) {
+    const batch = await readUpright(environment.open(file), part);
+    return placePoints(batch, { toLocal, grid, region });
+  },
+
+  async 'read-mesh'({ file, description, up }, { environment }) {
+    const source = environment.open(file);
+    const reader = await readerFor(source);
+    if (!reader.readMesh) throw new Error(`The reader of ${description.format} has no meshes.`);
+    const mesh = await reader.readMesh(source, description);
+    turnUpInPlace(mesh.positions, up);
+    const bounds = boundsOf(mesh.positions);
+    if (!bounds || mesh.triangles.length === 0) throw new InputError(file.name, 'holds no triangle, expected a mesh with a surface.');
+    return { mesh, bounds };
+  },
+
+  'sample-mesh'({ mesh, spacing, ...placement }) {
+    return { ...placePoints(sampleMesh(mesh, spacing), placement), mesh };
+  },
+
+  'finish-cells': ({ grid, fragments }) => fragments.map((ofCell) => finishCell(grid, ofCell)),
+};

@@ -1,0 +1,44 @@
+import type { Cell, CellGrid } from '../cloud/cloud.ts';
+import type { CellFragment } from '../cloud/bin-into-cells.ts';
+import type { Mesh } from '../cloud/mesh.ts';
+import type { Bounds3, FileDescription } from '../io/survey-file.ts';
+import type { Region } from '../io/region.ts';
+import type { SourceToLocal } from '../site/local-frame.ts';
+import type { SourceHandle } from './source-handle.ts';
+
+/** Every task with its input and output. All are plain data, so that any of them can run in a worker. */
+export interface Tasks {
+  'hash-file': { input: { readonly file: SourceHandle }; output: string };
+  'describe-file': { input: { readonly file: SourceHandle; readonly salvage: boolean }; output: FileDescription };
+  /** Only for files that do not state their bounds. */
+  'measure-part': { input: PartInput; output: { readonly bounds: Bounds3 | null } };
+  'read-part': { input: PartInput & Placement; output: PlacedPoints };
+  'read-mesh': {
+    input: { readonly file: SourceHandle; readonly description: FileDescription; readonly up: 'z' | 'y' };
+    /** Source unit, z up. */
+    output: { readonly mesh: Mesh; readonly bounds: Bounds3 };
+  };
+  'sample-mesh': { input: { readonly mesh: Mesh; readonly spacing: number } & Placement; output: PlacedPoints & { readonly mesh: Mesh } };
+  'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[] }; output: readonly Cell[] };
+}
+
+export type TaskName = keyof Tasks;
+
+export interface PartInput {
+  readonly file: SourceHandle;
+  readonly description: FileDescription;
+  readonly part: number;
+  readonly up: 'z' | 'y';
+}
+
+/** Where points go once they are read. */
+export interface Placement {
+  readonly toLocal: SourceToLocal;
+  readonly grid: CellGrid;
+  readonly region: Region | null;
+}
+
+export interface PlacedPoints {
+  readonly fragments: readonly CellFragment[];
+  readonly pointCount: number;
+}
