@@ -1,0 +1,100 @@
+import type { Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
+
+/** One change a person makes to a survey. Every command has an exact inverse. */
+export type SurveyCommand =
+  | { readonly kind: 'add-reading'; readonly reading: RecordReading }
+  | { readonly kind: 'remove-reading'; readonly id: string }
+  | { readonly kind: 'add-decision'; readonly decision: Decision }
+  | { readonly kind: 'remove-last-decision' }
+  | { readonly kind: 'set-edge-kind'; readonly edge: string; readonly to: EdgeKind }
+  | { readonly kind: 'add-feature'; readonly feature: SmallFeature }
+  | { readonly kind: 'remove-feature'; readonly id: string }
+  | { readonly kind: 'set-part'; readonly part: 'tape' | 'usable' | 'layout' | 'keepClear'; readonly to: unknown }
+  | { readonly kind: 'insert-reading'; readonly at: number; readonly reading: RecordReading }
+  | { readonly kind: 'insert-feature'; readonly at: number; readonly feature: SmallFeature }
+  | { readonly kind: 'several'; readonly commands: readonly SurveyCommand[] };
+
+/** A changed record, and the command that takes the change back exactly. */
+export interface Applied {
+  readonly record: RoofRecord;
+  readonly inverse: SurveyCommand;
+}
+
+/**
+ * Applies a command; the record given is left alone.
+ *
+ * @throws RangeError when the command speaks of something the record does not hold.
+ */
+export function applyCommand(record: RoofRecord, command: SurveyCommand): Applied {
+  switch (command.kind) {
+    case 'add-reading':
+      return { record: { ...record, readings: [...record.readings, command.reading] }, inverse: { kind: 'remove-reading', id: command.reading.id } };
+    case 'insert-reading':
+      return { record: { ...record, readings: record.readings.toSpliced(command.at, 0, command.reading) }, inverse: { kind: 'remove-reading', id: command.reading.id } };
+    case 'remove-reading': {
+      const at = indexById(record.readings, command.id);
+      return { record: { ...record, readings: record.readings.toSpliced(at, 1) }, inverse: { kind: 'insert-reading', at, reading: record.readings[at]! } };
+    }
+    case 'add-feature':
+      return { record: { ...record, smallFeatures: [...record.smallFeatures, command.feature] }, inverse: { kind: 'remove-feature', id: command.feature.id } };
+    case 'insert-feature':
+      return { record: { ...record, smallFeatures: record.smallFeatures.toSpliced(command.at, 0, command.feature) }, inverse: { kind: 'remove-feature', id: command.feature.id } };
+    case 'remove-feature': {
+      const at = indexById(record.smallFeatures, command.id);
+      return { record: { ...record, smallFeatures: record.smallFeatures.toSpliced(at, 1) }, inverse: { kind: 'insert-feature', at, feature: record.smallFeatures[at]! } };
+    }
+    case 'add-decision':
+      return { record: { ...record, decisions: [...record.decisions, command.decision] }, inverse: { kind: 'remove-last-decision' } };
+    case 'remove-last-decision': {
+      const decision = record.decisions.at(-1);
+      if (!decision) throw new RangeError('There is no decision to take back.');
+      return { record: { ...record, decisions: record.decisions.slice(0, -1) }, inverse: { kind: 'add-decision', decision } };
+    }
+    case 'set-edge-kind':
+      return setEdgeKind(record, command.edge, command.to);
+    case 'set-part':
+      return { record: { ...record, [command.part]: command.to }, inverse: { kind: 'set-part', part: command.part, to: record[command.part] } };
+    case 'several':
+      return applyAll(record, command.commands);
+  }
+}
+
+function setEdgeKind(record: RoofRecord, id: string, to: EdgeKind): Applied {
+  let before: EdgeKind | null = null;
+  const buildings = record.buildings.map((building) => {
+    const at = building.edges.findIndex((edge) => edge.id === id);
+    if (at < 0) return building;
+    const edge = building.edges[at]!;
+    before = edge.kind;
+    return { ...building, edges: building.edges.with(at, { ...edge, kind: to }) };
+  });
+  if (before === null) throw new RangeError(`No edge ${id}.`);
+  return { record: { ...record, buildings }, inverse: { kind: 'set-edge-kind', edge: id, to: before } };
+}
+
+function applyAll(record: RoofRecord, commands: readonly SurveyCommand[]): Applied {
+  const inverses: SurveyCommand[] = [];
+  let changed = record;
+  for (const command of commands) {
+    const applied = applyCommand(changed, command);
+    changed = applied.record;
+    inverses.unshift(applied.inverse);
+  }
+  return { record: changed, inverse: { kind: 'several', commands: inverses } };
+}
+
+function indexById(list: readonly { readonly id: string }[], id: string): number {
+  const at = list.findIndex((entry) => entry.id === id);
+  if (at < 0) throw new RangeError(`No part ${id} to take away.`);
+  return at;
+}
+
+/** Ids of what a person refused and did not accept again; the record keeps the things themselves. */
+export function refusedIds(record: RoofRecord): Set<string> {
+  const refused = new Set<string>();
+  for (const decision of record.decisions) {
+    if (decision.what === 'refuse') refused.add(decision.about);
+    if (decision.what === 'accept') refused.delete(decision.about);
+  }
+  return refused;
+}

@@ -1,0 +1,123 @@
+import { subtract, length, type Vector3 } from '../../geometry/vector.ts';
+import type { PlaneEvidence, RoofRecord } from '../../roof/record.ts';
+import { isKnown } from '../../units/measured.ts';
+import { partNames } from '../../roof/part-names.ts';
+
+export interface CornerTarget {
+  readonly at: Vector3;
+  readonly of: string | null;
+  readonly name: string;
+  readonly key: string;
+  /** One sigma sideways, of the edges that meet here; null when no edge tells. [m] */
+  readonly sidewaysSigmaM: number | null;
+  /** How many planes meet here. */
+  readonly planeCount: number;
+}
+
+export interface EdgeTarget {
+  readonly id: string;
+  readonly key: string;
+  readonly name: string;
+  readonly from: Vector3;
+  readonly to: Vector3;
+  readonly sidewaysSigmaM: number | null;
+}
+
+export interface PlaneTarget {
+  readonly id: string;
+  readonly name: string;
+  readonly normal: Vector3;
+  readonly offset: number;
+  readonly outline: readonly Vector3[];
+  readonly holes: readonly (readonly Vector3[])[];
+  readonly evidence: PlaneEvidence | null;
+  readonly pointCount: number;
+}
+
+/** Everything a pointer may take of a record. */
+export interface SnapTargets {
+  readonly corners: readonly CornerTarget[];
+  readonly edges: readonly EdgeTarget[];
+  readonly planes: readonly PlaneTarget[];
+}
+
+/** Corners of two planes nearer than this are one corner. [m] */
+const SAME_CORNER_M = 0.05;
+const SIGMAS_IN_95 = 1.96;
+
+/**
+ * Collects what can be snapped to.
+ *
+ * @param refused  Ids a person refused: they are no targets.
+ */
+export function snapTargets(record: RoofRecord, refused: ReadonlySet<string> = new Set()): SnapTargets {
+  const names = partNames(record);
+  const corners = new CornerGrid();
+  const edges: EdgeTarget[] = [];
+  const planes: PlaneTarget[] = [];
+  for (const building of record.buildings) {
+    const several = record.buildings.length > 1 ? `${building.id} ` : '';
+    for (const edge of building.edges) {
+      if (refused.has(edge.id)) continue;
+      const sidewaysSigmaM = edge.positionM && isKnown(edge.positionM) ? edge.positionM.u95 / SIGMAS_IN_95 : null;
+      edges.push({ id: edge.id, key: edge.id, name: several + names.get(edge.id)!, from: edge.from, to: edge.to, sidewaysSigmaM });
+    }
+    for (const plane of building.roofPlanes) {
+      if (refused.has(plane.id)) continue;
+      const name = several + names.get(plane.id)!;
+      planes.push({
+        id: plane.id, name, normal: plane.normal, offset: plane.offset, outline: plane.outline, holes: plane.holes,
+        evidence: plane.evidence ?? null, pointCount: plane.pointCount,
+      });
+      for (const ring of [plane.outline, ...plane.holes]) for (const at of ring) corners.add(at, plane.id, name);
+    }
+  }
+  return { corners: corners.merged(edges), edges, planes };
+}
+
+/** Joins corners that several planes share. */
+class CornerGrid {
+  private readonly found: { at: Vector3; planes: string[]; names: string[] }[] = [];
+  private readonly bins = new Map<string, number[]>();
+
+  add(at: Vector3, plane: string, name: string): void {
+    const [i, j] = [Math.floor(at[0] / SAME_CORNER_M), Math.floor(at[1] / SAME_CORNER_M)];
+    for (let di = -1; di <= 1; di++) {
+      for (let dj = -1; dj <= 1; dj++) {
+        for (const index of this.bins.get(`${i + di},${j + dj}`) ?? []) {
+          const corner = this.found[index]!;
+          if (length(subtract(corner.at, at)) > SAME_CORNER_M) continue;
+          if (!corner.planes.includes(plane)) {
+            corner.planes.push(plane);
+            corner.names.push(name);
+          }
+          return;
+        }
+      }
+    }
+    const key = `${i},${j}`;
+    this.bins.set(key, [...(this.bins.get(key) ?? []), this.found.length]);
+    this.found.push({ at, planes: [plane], names: [name] });
+  }
+
+  merged(edges: readonly EdgeTarget[]): CornerTarget[] {
+    return this.found.map(({ at, planes, names }) => ({
+      at,
+      of: planes[0]!,
+      name: `corner of ${names.join(', ')}`,
+      key: `corner ${at[0].toFixed(3)} ${at[1].toFixed(3)} ${at[2].toFixed(3)}`,
+      planeCount: planes.length,
+      sidewaysSigmaM: worstSigma(at, edges),
+    }));
+  }
+}
+
+function worstSigma(at: Vector3, edges: readonly EdgeTarget[]): number | null {
+  let worst: number | null = null;
+  for (const edge of edges) {
+    if (edge.sidewaysSigmaM === null) continue;
+    const near = Math.min(length(subtract(edge.from, at)), length(subtract(edge.to, at)));
+    if (near <= SAME_CORNER_M) worst = Math.max(worst ?? 0, edge.sidewaysSigmaM);
+  }
+  return worst;
+}
