@@ -3,3 +3,12 @@ declare module '*?url' {
   const address: string;
   export default address;
 }
+
+declare module 'jstat' {
+  interface Distribution {
+    cdf(value: number, ...parameters: number[]): number;
+    inv(probability: number, ...parameters: number[]): number;
+  }
+  const jstat: { readonly jStat: { readonly chisquare: Distribution; readonly studentt: Distribution; readonly normal: Distribution } };
+  export default jstat;
+}

@@ -1,0 +1,128 @@
+import { inverse, Matrix } from 'ml-matrix';
+
+export type ExplanationKind = 'chance' | 'scale' | 'edge' | 'scale-and-edge' | 'vertical-scale' | 'blunder';
+export const EXPLANATION_KINDS: readonly ExplanationKind[] = ['chance', 'scale', 'edge', 'scale-and-edge', 'vertical-scale', 'blunder'];
+
+/** One residual with what could have caused it. */
+export interface ResidualCase {
+  /** Ours minus tape. [m] */
+  readonly residual: number;
+  /** One sigma of the residual without any scale or edge part. [m] */
+  readonly sigma: number;
+  /** Length the reading spans. [m] */
+  readonly spanLength: number;
+  /** Height difference it spans. [m] */
+  readonly spanHeight: number;
+  /** True where both ends are edges or corners, so that a different idea of where the edge is shifts it. */
+  readonly betweenEdges: boolean;
+}
+
+export interface ModelFit {
+  readonly kind: ExplanationKind;
+  /** Chi-square plus parameters times log count (Schwarz 1978), sigma known. */
+  readonly bic: number;
+  readonly parameters: readonly number[];
+  /** One sigma of each parameter. */
+  readonly sigmas: readonly number[];
+  /** Which residual is the blunder. */
+  readonly at?: number;
+}
+
+export interface Explanation {
+  readonly kind: ExplanationKind | 'cannot-tell';
+  /** Share of belief of each model, sums to 1. */
+  readonly odds: Readonly<Record<ExplanationKind, number>>;
+  readonly fits: readonly ModelFit[];
+  readonly why: string;
+}
+
+/** Below this many BIC units the better model is not called better (Kass and Raftery 1995: "not worth more than a bare mention"). */
+const DECISIVE_BIC = 2;
+const LEAST_READINGS = 3;
+
+/**
+ * Why residuals are what they are: chance, a scale error, another idea of the edge, both, a vertical scale error, or one
+ * blunder. A shift or a rotation of the model leaves every distance as it is, so no set of distances can show it.
+ */
+export function explainResiduals(cases: readonly ResidualCase[]): Explanation {
+  const fits = EXPLANATION_KINDS.flatMap((kind) => fitModel(kind, cases) ?? []);
+  const odds = oddsOf(fits);
+  if (cases.length < LEAST_READINGS) {
+    return { kind: 'cannot-tell', odds, fits, why: `${cases.length} readings, at least ${LEAST_READINGS} are needed to tell causes apart.` };
+  }
+  const ranked = [...fits].sort((a, b) => a.bic - b.bic);
+  const best = ranked[0];
+  // A richer model that holds the best one within it is no rival: it only adds a parameter the data do not ask for.
+  const second = ranked.slice(1).find((fit) => !(fit.kind === 'scale-and-edge' && (best?.kind === 'scale' || best?.kind === 'edge')));
+  const chance = fits.find((fit) => fit.kind === 'chance')!;
+  if (chance.bic - best!.bic < DECISIVE_BIC) return { kind: 'chance', odds, fits, why: 'No cause explains the residuals decisively better than chance.' };
+  if (second && second.bic - best!.bic < DECISIVE_BIC && second.kind !== 'chance') {
+    return { kind: 'cannot-tell', odds, fits, why: `${best!.kind} and ${second.kind} explain these readings about equally well.` };
+  }
+  return { kind: best!.kind, odds, fits, why: `${best!.kind} explains the residuals better than chance by ${(chance.bic - best!.bic).toFixed(1)} BIC units.` };
+}
+
+function oddsOf(fits: readonly ModelFit[]): Record<ExplanationKind, number> {
+  const least = Math.min(...fits.map((fit) => fit.bic));
+  const weights = fits.map((fit) => Math.exp(-(fit.bic - least) / 2));
+  const sum = weights.reduce((total, weight) => total + weight, 0);
+  const odds = Object.fromEntries(EXPLANATION_KINDS.map((kind) => [kind, 0])) as Record<ExplanationKind, number>;
+  fits.forEach((fit, index) => (odds[fit.kind] = weights[index]! / sum));
+  return odds;
+}
+
+type Column = (each: ResidualCase) => number;
+const scaleColumn: Column = (each) => each.spanLength;
+const edgeColumn: Column = (each) => (each.betweenEdges ? 1 : 0);
+/** A height stretched by 1 + k lengthens a sloping distance by k · dz² / L. */
+const verticalColumn: Column = (each) => (each.spanLength > 0 ? (each.spanHeight * each.spanHeight) / each.spanLength : 0);
+
+const COLUMNS: Readonly<Record<Exclude<ExplanationKind, 'blunder'>, readonly Column[]>> = {
+  chance: [],
+  scale: [scaleColumn],
+  edge: [edgeColumn],
+  'scale-and-edge': [scaleColumn, edgeColumn],
+  'vertical-scale': [verticalColumn],
+};
+
+function fitModel(kind: ExplanationKind, cases: readonly ResidualCase[]): ModelFit | null {
+  if (kind === 'blunder') return fitBlunder(cases);
+  const columns = COLUMNS[kind];
+  const solved = leastSquares(cases, columns);
+  return solved && { kind, bic: solved.chiSquare + columns.length * Math.log(cases.length), parameters: solved.parameters, sigmas: solved.sigmas };
+}
+
+/** A blunder costs a parameter for its size, and the prior odds of 1 in n of which reading it is (2 log n on the BIC scale). */
+function fitBlunder(cases: readonly ResidualCase[]): ModelFit | null {
+  if (cases.length < LEAST_READINGS) return null;
+  const weighted = cases.map((each) => (each.residual / each.sigma) ** 2);
+  const at = weighted.indexOf(Math.max(...weighted));
+  const rest = weighted.reduce((sum, value) => sum + value, 0) - weighted[at]!;
+  return { kind: 'blunder', bic: rest + 3 * Math.log(cases.length), parameters: [cases[at]!.residual], sigmas: [cases[at]!.sigma], at };
+}
+
+function leastSquares(cases: readonly ResidualCase[], columns: readonly Column[]): { chiSquare: number; parameters: number[]; sigmas: number[] } | null {
+  if (cases.length < columns.length) return null;
+  const observed = cases.map((each) => each.residual / each.sigma);
+  if (columns.length === 0) return { chiSquare: sumOfSquares(observed), parameters: [], sigmas: [] };
+  const design = new Matrix(cases.map((each) => columns.map((column) => column(each) / each.sigma)));
+  const normal = design.transpose().mmul(design);
+  if (!isInvertible(normal)) return null;
+  const covariance = inverse(normal);
+  const parameters = covariance.mmul(design.transpose()).mmul(Matrix.columnVector(observed)).getColumn(0);
+  const fitted = design.mmul(Matrix.columnVector(parameters)).getColumn(0);
+  return {
+    chiSquare: sumOfSquares(observed.map((value, index) => value - fitted[index]!)),
+    parameters,
+    sigmas: parameters.map((_, index) => Math.sqrt(covariance.get(index, index))),
+  };
+}
+
+/** False when a column is all zero, or two say the same (readings of one length cannot part scale from edge). */
+function isInvertible(normal: Matrix): boolean {
+  if (normal.rows === 1) return normal.get(0, 0) > 0;
+  const [a, b, d] = [normal.get(0, 0), normal.get(0, 1), normal.get(1, 1)];
+  return a > 0 && d > 0 && 1 - (b * b) / (a * d) > 1e-9;
+}
+
+const sumOfSquares = (values: readonly number[]): number => values.reduce((sum, value) => sum + value * value, 0);
