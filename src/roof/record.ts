@@ -193,6 +193,10 @@ export interface TapeCheck {
     readonly oursM: Measured;
     readonly tapeM: Measured;
     readonly residualM: Measured;
+    /** For a pitch, whose lengths are missing. */
+    readonly oursDeg?: Measured;
+    readonly tapeDeg?: Measured;
+    readonly residualDeg?: Measured;
     readonly verdict: 'agrees' | 'doubtful' | 'disagrees' | 'not-compared';
     readonly note?: string;
   }[];

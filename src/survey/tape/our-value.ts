@@ -1,0 +1,90 @@
+import { length, subtract, type Vector3 } from '../../geometry/vector.ts';
+import { ringContains } from '../../geometry/polygon.ts';
+import { isKnown, missing, type Measured, type UncertaintyPart } from '../../units/measured.ts';
+import type { Obstruction, RoofPlane, RoofRecord } from '../../roof/record.ts';
+import type { TapeReading } from '../../site/tape-reading.ts';
+import { twoPickNumbers } from '../measure/numbers.ts';
+import type { SnapTargets } from '../measure/snap-targets.ts';
+import { PLACING_DISTANCE, placeEnd, type PlacedEnd } from './place-ends.ts';
+
+/** What the model says where a reading was taken. */
+export interface OurValue {
+  readonly ours: Measured;
+  /** To what the ends were placed, for a person. */
+  readonly placed: string;
+  readonly spanLength: number;
+  readonly spanHeight: number;
+  readonly betweenEdges: boolean;
+}
+
+/** Parts that a tape is there to test; they must not widen the ± it is tested with. */
+const TESTED_PARTS = /scale/;
+
+const nothing = (why: string): OurValue => ({ ours: missing(why), placed: why, spanLength: 0, spanHeight: 0, betweenEdges: false });
+
+/** @param ends  Ends of the reading in the local frame. [m] */
+export function ourValue(reading: TapeReading, ends: readonly Vector3[], record: RoofRecord, targets: SnapTargets): OurValue {
+  if (ends.length === 0) return nothing('its ends are to be placed in the page');
+  if (reading.kind === 'pitch') return pitchAt(ends[0]!, record, targets);
+  if (reading.kind === 'height-above-roof') return heightAt(ends[0]!, record);
+  if (ends.length < 2) return nothing('two ends are needed, one is given');
+  const placed = ends.map((end) => placeEnd(end, targets, record.sampling));
+  const lost = placed.findIndex((each) => each === null);
+  if (lost >= 0) return nothing(`nothing was found within ${PLACING_DISTANCE} m of end ${lost + 1}`);
+  return between(reading, placed[0]!, placed[1]!);
+}
+
+function between(reading: TapeReading, from: PlacedEnd, to: PlacedEnd): OurValue {
+  const { slope, height } = twoPickNumbers(from.pick, to.pick);
+  const rise = to.pick.at[2] - from.pick.at[2];
+  const isHeight = reading.kind === 'height-difference';
+  return {
+    ours: isHeight ? unsigned(height) : slope,
+    placed: `${from.name} to ${to.name}`,
+    spanLength: isHeight ? Math.abs(rise) : length(subtract(to.pick.at, from.pick.at)),
+    spanHeight: Math.abs(rise),
+    betweenEdges: !isHeight && from.pick.landedOn !== 'plane' && to.pick.landedOn !== 'plane',
+  };
+}
+
+/** A level is read as a height without a sign. */
+const unsigned = (height: Measured): Measured => (isKnown(height) ? { ...height, value: Math.abs(height.value) } : height);
+
+function pitchAt(end: Vector3, record: RoofRecord, targets: SnapTargets): OurValue {
+  const placed = placeEnd(end, { ...targets, corners: [], edges: [] }, record.sampling);
+  const plane = placed && planesOf(record).find((each) => each.id === placed.pick.of);
+  if (!placed || !plane) return nothing(`no roof plane was found within ${PLACING_DISTANCE} m of its place`);
+  return { ours: plane.pitchDeg, placed: placed.name, spanLength: 0, spanHeight: 0, betweenEdges: false };
+}
+
+function heightAt(end: Vector3, record: RoofRecord): OurValue {
+  const at: [number, number] = [end[0], end[1]];
+  const things = record.buildings.flatMap((building) => building.obstructions);
+  const thing = things.find((each) => ringContains(each.footprint, at)) ?? nearestThing(things, at);
+  if (!thing) return nothing(`nothing that stands on the roof was found within ${PLACING_DISTANCE} m of its place`);
+  const height = thing.heightAboveRoofM;
+  const span = isKnown(height) ? Math.abs(height.value) : 0;
+  return { ours: withoutTested(height), placed: `obstruction ${thing.id}`, spanLength: span, spanHeight: span, betweenEdges: false };
+}
+
+function nearestThing(things: readonly Obstruction[], at: readonly [number, number]): Obstruction | null {
+  let best: Obstruction | null = null;
+  let least = PLACING_DISTANCE;
+  for (const thing of things) {
+    for (const [x, y] of thing.footprint) {
+      const distance = Math.hypot(x - at[0], y - at[1]);
+      if (distance > least) continue;
+      least = distance;
+      best = thing;
+    }
+  }
+  return best;
+}
+
+function withoutTested(number: Measured): Measured {
+  if (!isKnown(number) || !number.parts) return number;
+  const parts: UncertaintyPart[] = number.parts.filter((part) => !TESTED_PARTS.test(part.name));
+  return { value: number.value, u95: Math.hypot(...parts.map((part) => part.u95)), parts };
+}
+
+const planesOf = (record: RoofRecord): RoofPlane[] => record.buildings.flatMap((building) => [...building.roofPlanes]);
