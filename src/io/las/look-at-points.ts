@@ -1,0 +1,94 @@
+import type { ByteSource } from '../byte-source.ts';
+import { decodePoints, type ColourShift } from './decode-points.ts';
+import type { LasFile } from './las-part.ts';
+import type { LasHeader } from './header.ts';
+import type { Chunk } from './laz/chunk-table.ts';
+import { pointFormats } from './point-format.ts';
+import { readRecords } from './read-records.ts';
+
+/** Places looked at, spread evenly over the file. */
+const PLACES = 32;
+/** Points looked at in each. A colour table of 65 536 steps shows itself in far fewer. */
+const POINTS = 2_000;
+
+/** What a look at some points tells that the header cannot. */
+export interface Look {
+  readonly colourShift: ColourShift;
+  readonly notes: readonly string[];
+}
+
+/**
+ * Looks at up to 64 000 points spread over the file, and decides once for all parts how colours are stored: the
+ * standard asks for the whole 16-bit range, but many writers store 0 to 255, and some leave zeros.
+ * The choice hangs on the file alone, not on the order its parts are read in. Contradictions with the header are noted.
+ */
+export async function lookAtPoints(source: ByteSource, file: Omit<LasFile, 'colourShift'>, runs: readonly Chunk[]): Promise<Look> {
+  const colourAt = pointFormats[file.header.recordFormat]!.colour;
+  const outside = new OutsideCount(file.header);
+  let brightest = 0;
+  for (const place of spread(runs, file)) {
+    const records = await readRecords(source, { ...file, colourShift: null }, [place], 'positions, colour, intensity, class', POINTS);
+    const count = records.length / file.header.recordLength;
+    if (colourAt !== null) brightest = Math.max(brightest, brightestColour(records, count, file.header.recordLength, colourAt));
+    outside.add(decodePoints(records, count, file.header, null).positions);
+  }
+  const notes = outside.notes();
+  if (colourAt === null) return { colourShift: null, notes };
+  if (brightest === 0) notes.push('The colour fields are zero and were taken for absent.');
+  else if (brightest < 256) notes.push('Colours were taken for 8-bit numbers: none above 255 was found.');
+  return { colourShift: brightest === 0 ? null : brightest < 256 ? 0 : 8, notes };
+}
+
+/** Plain records are cut into as many places as wanted; of chunks the beginnings of some are taken. */
+function spread(runs: readonly Chunk[], file: Omit<LasFile, 'colourShift'>): Chunk[] {
+  if (file.laz !== null || runs.length === 0) {
+    const step = Math.max(1, runs.length / PLACES);
+    return Array.from({ length: Math.min(PLACES, runs.length) }, (_, place) => runs[Math.floor(place * step)]!);
+  }
+  const { pointOffset, recordLength } = file.header;
+  const total = runs.reduce((sum, run) => sum + run.pointCount, 0);
+  const step = Math.max(POINTS, Math.floor(total / PLACES));
+  const places: Chunk[] = [];
+  for (let first = 0; first < total; first += step) {
+    const pointCount = Math.min(POINTS, total - first);
+    const begin = pointOffset + first * recordLength;
+    places.push({ begin, end: begin + pointCount * recordLength, pointCount });
+  }
+  return places;
+}
+
+function brightestColour(records: Uint8Array, count: number, step: number, colourAt: number): number {
+  const view = new DataView(records.buffer, records.byteOffset, records.byteLength);
+  let brightest = 0;
+  for (let point = 0, at = colourAt; point < count; point++, at += step) {
+    brightest = Math.max(brightest, view.getUint16(at, true), view.getUint16(at + 2, true), view.getUint16(at + 4, true));
+  }
+  return brightest;
+}
+
+/** Counts points outside the bounds of the header, with a tolerance of one coordinate step. */
+class OutsideCount {
+  private outside = 0;
+  private total = 0;
+
+  constructor(private readonly header: LasHeader) {}
+
+  add(positions: Float64Array): void {
+    const { min, max } = this.header.bounds;
+    for (let at = 0; at < positions.length; at += 3) {
+      let inside = true;
+      for (let axis = 0; axis < 3; axis++) {
+        const value = positions[at + axis]!;
+        const step = this.header.scale[axis]!;
+        if (!(value >= min[axis]! - step && value <= max[axis]! + step)) inside = false;
+      }
+      if (!inside) this.outside++;
+    }
+    this.total += positions.length / 3;
+  }
+
+  notes(): string[] {
+    if (this.outside === 0) return [];
+    return [`${this.outside} of ${this.total} points looked at lie outside the bounds that the header states.`];
+  }
+}
