@@ -49,14 +49,24 @@ async function answer({ id, name, input }: TaskMessage, end: WorkerEnd, environm
     const output = await taskBodies[name](input, { environment, onProgress, shouldStop: () => false });
     end.post({ id, kind: 'done', output }, buffersOf(output));
   } catch (error) {
-    end.post({ id, kind: 'failed', error: crossing(error) }, []);
+    end.post({ id, kind: 'failed', error: crossingError(error) }, []);
   }
 }
 
-function crossing(error: unknown): CrossedError {
+/** Makes an error ready to cross between threads. */
+export function crossingError(error: unknown): CrossedError {
   if (error instanceof InputError) {
     return { kind: 'input', subject: error.subject, message: error.detail, stack: '' };
   }
   const ours = error instanceof Error ? error : new Error(String(error));
   return { kind: 'ours', subject: ours.name, message: ours.message, stack: ours.stack ?? '' };
+}
+
+/** The same error on the other side. */
+export function arrivedError(error: CrossedError): Error {
+  if (error.kind === 'input') return new InputError(error.subject, error.message);
+  const ours = new Error(error.message);
+  ours.name = error.subject;
+  ours.stack = error.stack;
+  return ours;
 }

@@ -1,5 +1,7 @@
 import { finishCell } from '../cloud/finish-cell.ts';
 import { sampleMesh } from '../cloud/sample-mesh.ts';
+import { labelCell } from '../find/label-cell.ts';
+import { sumVoxels } from '../find/sum-voxels.ts';
 import { readerFor } from '../io/readers.ts';
 import { turnUpInPlace } from '../site/to-local.ts';
 import { boundsOf, placePoints, readUpright } from './read-points.ts';
@@ -53,4 +55,8 @@ export const taskBodies: TaskBodies = {
   },
 
   'finish-cells': ({ grid, fragments }) => fragments.map((ofCell) => finishCell(grid, ofCell)),
+
+  'sum-voxels': ({ work }) => work.map(sumVoxels),
+
+  'label-cells': ({ work }) => work.map(labelCell),
 };

@@ -1,5 +1,7 @@
 import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { CellFragment } from '../cloud/bin-into-cells.ts';
+import type { CellVoxels, SumVoxelsWork } from '../find/sum-voxels.ts';
+import type { LabelCellWork, LabelledCell } from '../find/label-cell.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import type { Bounds3, FileDescription } from '../io/survey-file.ts';
 import type { Region } from '../io/region.ts';
@@ -20,6 +22,8 @@ export interface Tasks {
   };
   'sample-mesh': { input: { readonly mesh: Mesh; readonly spacing: number } & Placement; output: PlacedPoints & { readonly mesh: Mesh } };
   'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[] }; output: readonly Cell[] };
+  'sum-voxels': { input: { readonly work: readonly SumVoxelsWork[] }; output: readonly CellVoxels[] };
+  'label-cells': { input: { readonly work: readonly LabelCellWork[] }; output: readonly LabelledCell[] };
 }
 
 export type TaskName = keyof Tasks;

@@ -1,6 +1,5 @@
-import { InputError } from '../units/input-error.ts';
 import { CancelledError, type RunOptions, type TaskRunner } from './task-runner.ts';
-import type { AnswerMessage, CrossedError, TaskMessage } from './serve-tasks.ts';
+import { arrivedError, type AnswerMessage, type TaskMessage } from './serve-tasks.ts';
 import type { TaskName, Tasks } from './tasks.ts';
 
 /** This side's end of a worker: a `Worker` in a page, a worker thread under Node. */
@@ -54,7 +53,7 @@ export function workerRunner(start: () => WorkerPort, width: number): TaskRunner
       if (answer.id !== id) return;
       if (answer.kind === 'progress') job.options.onProgress?.(answer.fraction);
       else if (answer.kind === 'done') settle(seat, job, false, () => job.resolve(answer.output as never));
-      else settle(seat, job, true, () => job.reject(arrived(answer.error)));
+      else settle(seat, job, true, () => job.reject(arrivedError(answer.error)));
     });
     job.options.signal?.addEventListener('abort', () => settle(seat, job, true, () => job.reject(new CancelledError())));
     port.post({ id, name: job.name, input: job.input as never }, job.options.transfer ?? []);
@@ -98,12 +97,4 @@ export function workerRunner(start: () => WorkerPort, width: number): TaskRunner
       for (const job of queue.splice(0)) job.reject(new CancelledError());
     },
   };
-}
-
-function arrived(error: CrossedError): Error {
-  if (error.kind === 'input') return new InputError(error.subject, error.message);
-  const ours = new Error(error.message);
-  ours.name = error.subject;
-  ours.stack = error.stack;
-  return ours;
 }

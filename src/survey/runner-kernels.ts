@@ -1,0 +1,42 @@
+import type { RoofKernels } from '../find/roof-kernels.ts';
+import { runInOrder, type TaskRunner } from './task-runner.ts';
+import type { TaskName, Tasks } from './tasks.ts';
+
+/** Cells that go to a worker in one message: enough to hide the message's cost, few enough to share the work evenly. */
+const WORK_PER_MESSAGE = 4;
+
+/**
+ * Runs a kernel over many pieces of work in the runner's threads, a few a message, and keeps the order. What goes out is
+ * copied, a few cells at a time, so that the cloud stays whole for drawing.
+ */
+async function inGroups<Work, Answer>(
+  runner: TaskRunner,
+  name: TaskName,
+  work: readonly Work[],
+  signal: AbortSignal | undefined,
+): Promise<Answer[]> {
+  const groups = Math.ceil(work.length / WORK_PER_MESSAGE);
+  const answers = new Array<readonly Answer[]>(groups);
+  await runInOrder(
+    runner,
+    name,
+    groups,
+    (index) => ({ input: { work: work.slice(index * WORK_PER_MESSAGE, (index + 1) * WORK_PER_MESSAGE) } as unknown as Tasks[typeof name]['input'] }),
+    (answer, index) => (answers[index] = answer as unknown as readonly Answer[]),
+    { signal },
+  );
+  return answers.flat();
+}
+
+/** The kernels of the search, in the runner's threads; same bytes as `directKernels`. */
+export function roofKernelsOn(runner: TaskRunner, signal: AbortSignal | undefined): RoofKernels {
+  return {
+    sumVoxels: (work) => inGroups(runner, 'sum-voxels', work.map(positionsOnly), signal),
+    labelCells: (work) => inGroups(runner, 'label-cells', work.map(positionsOnly), signal),
+  };
+}
+
+/** No kernel looks at colours or classes; not sending them saves a third of the copying. */
+function positionsOnly<Work extends { readonly cell: { readonly positions: Float32Array } }>(work: Work): Work {
+  return { ...work, cell: { ...work.cell, colours: null, intensity: null, classification: null } };
+}
