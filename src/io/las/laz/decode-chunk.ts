@@ -87,11 +87,11 @@ function decodeLayers(
   const places = itemOffsets(layout);
   const items = layout.slice(1).map(layeredItem);
   const layers = splitLayers(bytes, recordLength, layout, items, wanted);
-  const point = new Point14(records, 0, layers[0]!);
-  items.forEach((item, index) => item.start(records, places[index + 1]!, layers[index + 1]!, point.channel));
+  const point = new Point14(records, 0, layers[0]!, layout[0]!.version);
+  items.forEach((item, index) => item.start(records, places[index + 1]!, layers[index + 1]!, point.channelOfOthers));
   for (let number = 1, at = recordLength; number < pointCount; number++, at += recordLength) {
     point.next(records, at);
-    for (let item = 0; item < items.length; item++) items[item]!.next(records, at + places[item + 1]!, point.channel);
+    for (let item = 0; item < items.length; item++) items[item]!.next(records, at + places[item + 1]!, point.channelOfOthers);
   }
 }
 

@@ -113,14 +113,17 @@ export class Point14 {
   private current = 0;
   private readonly before = new DataView(new ArrayBuffer(30));
 
-  constructor(record: DataView, at: number, private readonly layers: Layers) {
-    this.current = (record.getUint8(at + 15) >> 4) & 3;
-    this.channels[this.current] = new Channel(record, at);
-  }
+  /**
+   * Whose history the other items of the point last read go by. In version 3 of the coding that is channel 0 for every
+   * point but the first of a chunk and those that switch channel (a slip that is part of the format by now); from
+   * version 4 on it is the channel of the point.
+   */
+  channelOfOthers: number;
 
-  /** Scanner channel of the point last read. */
-  get channel(): number {
-    return this.current;
+  constructor(record: DataView, at: number, private readonly layers: Layers, private readonly version: number) {
+    this.current = (record.getUint8(at + 15) >> 4) & 3;
+    this.channelOfOthers = this.current;
+    this.channels[this.current] = new Channel(record, at);
   }
 
   next(record: DataView, at: number): void {
@@ -128,7 +131,9 @@ export class Point14 {
     let channel = this.channels[this.current]!;
     const state = (channel.returnNumber === 1 ? 1 : 0) + (channel.returnNumber >= channel.returnCount ? 2 : 0) + (channel.timeChanged ? 4 : 0);
     const differs = positions.decodeSymbol(channel.changedModels[state]!);
-    if ((differs & changed.channel) !== 0) channel = this.switchChannel(positions, channel);
+    const switches = (differs & changed.channel) !== 0;
+    if (switches) channel = this.switchChannel(positions, channel);
+    this.channelOfOthers = switches || this.version >= 4 ? this.current : 0;
     const timeChanged = (differs & changed.time) !== 0;
     readReturns(positions, channel, differs, timeChanged);
     readPosition(positions, this.layers[pointLayer.height]!, channel, timeChanged);
