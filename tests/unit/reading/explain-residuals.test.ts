@@ -1,0 +1,67 @@
+import { describe, expect, it } from 'vitest';
+import { explainResiduals, type ResidualCase } from '../../../src/reading/explain-residuals.ts';
+import { suggestTapes } from '../../../src/reading/next-tape.ts';
+
+const LENGTHS = [1, 2, 3, 5, 8, 12, 16, 20];
+const HEIGHTS = [0, 0, 3, 0, 8, 0, 2.5, 0.1];
+// Fixed residuals of about 10 mm, so that every case below is one and the same draw.
+const NOISE = [0.004, -0.009, 0.011, -0.002, 0.007, -0.012, 0.001, 0.003];
+
+const cases = (cause: (length: number, height: number, index: number) => number): ResidualCase[] =>
+  LENGTHS.map((spanLength, index) => ({
+    residual: cause(spanLength, HEIGHTS[index]!, index) + NOISE[index]!,
+    sigma: 0.01,
+    spanLength,
+    spanHeight: HEIGHTS[index]!,
+    betweenEdges: true,
+  }));
+
+describe('explanation of residuals', () => {
+  it.each([
+    ['chance', () => 0],
+    ['scale', (length: number) => 0.004 * length],
+    ['edge', () => 0.03],
+    ['scale-and-edge', (length: number) => -0.03 + 0.004 * length],
+    ['vertical-scale', (length: number, height: number) => (0.012 * height * height) / length],
+    ['blunder', (_l: number, _h: number, index: number) => (index === 3 ? 0.12 : 0)],
+  ])('names an injected %s', (kind, cause) => {
+    const explanation = explainResiduals(cases(cause as never));
+    expect(explanation.kind).toBe(kind);
+    expect(Object.values(explanation.odds).reduce((sum, odds) => sum + odds, 0)).toBeCloseTo(1, 12);
+  });
+
+  it('says which reading is the blunder', () => {
+    const { fits } = explainResiduals(cases((_l, _h, index) => (index === 5 ? -0.2 : 0)));
+    expect(fits.find((fit) => fit.kind === 'blunder')?.at).toBe(5);
+  });
+
+  it('recovers scale and edge with their sigmas', () => {
+    const { fits } = explainResiduals(cases((length) => -0.03 + 0.004 * length));
+    const both = fits.find((fit) => fit.kind === 'scale-and-edge')!;
+    expect(Math.abs(both.parameters[0]! - 0.004)).toBeLessThan(2 * both.sigmas[0]!);
+    expect(Math.abs(both.parameters[1]! + 0.03)).toBeLessThan(2 * both.sigmas[1]!);
+  });
+
+  it('cannot part scale from edge by readings of one length', () => {
+    const same = [0, 1, 2].map(() => ({ residual: 0.05, sigma: 0.01, spanLength: 10, spanHeight: 0, betweenEdges: true }));
+    expect(explainResiduals(same).kind).toBe('cannot-tell');
+  });
+
+  it('tells nothing by two readings', () => expect(explainResiduals(cases(() => 0).slice(0, 2)).kind).toBe('cannot-tell'));
+});
+
+describe('next tape', () => {
+  const candidate = (edge: string, spanLength: number, spanHeight = 0) => ({ edge, spanLength, spanHeight, sigma: 0.01 });
+
+  it('asks for a long one first, then for a short one', () => {
+    const [first, second] = suggestTapes([], [candidate('long', 18), candidate('middle', 9), candidate('short', 1)], 2);
+    expect(first?.edge).toBe('long');
+    expect(first?.why).toContain('scale');
+    expect(second?.edge).toBe('short');
+  });
+
+  it('asks for a height when only level lengths were taped', () => {
+    const taken = [2, 4, 8, 12, 16, 18].map((spanLength) => candidate('', spanLength));
+    expect(suggestTapes(taken, [candidate('level', 10), candidate('high', 7, 7)], 1)[0]?.edge).toBe('high');
+  });
+});
