@@ -1,0 +1,70 @@
+import type { Cloud } from '../cloud/cloud.ts';
+import { estimateSpacing } from '../cloud/estimate-spacing.ts';
+import { absorbVoxels } from './absorb-voxels.ts';
+import { chooseRoofs } from './choose-roofs.ts';
+import { modelGround } from './ground-model.ts';
+import { groupBuildings } from './group-buildings.ts';
+import { growRegions } from './grow-regions.ts';
+import { labelPoints } from './label-points.ts';
+import { mergeRegions } from './merge-regions.ts';
+import { estimateNoise, poolNormals } from './pooled-normals.ts';
+import { directKernels, type RoofKernels } from './roof-kernels.ts';
+import type { Segmentation } from './segmentation.ts';
+import type { VoxelSize } from './sum-voxels.ts';
+import { buildVoxelTable } from './voxel-table.ts';
+
+export interface FindRoofOptions {
+  /** Smallest slope area a roof plane may have. [m²] Default 0.5: below it a plane of a drone cloud has no pitch worth stating. */
+  readonly smallestArea?: number;
+  /** Called at least once a stage; throw from it to stop. */
+  readonly shouldStop?: () => boolean;
+}
+
+/**
+ * Finds the roof planes of a cloud: voxel moments, normals, growing, merging, ground, buildings, labels, final fit.
+ *
+ * @param kernels  Who touches the points; any implementation gives the same bytes.
+ * @param onProgress  0 to 1.
+ */
+export async function findRoof(
+  cloud: Cloud,
+  options: FindRoofOptions = {},
+  kernels: RoofKernels = directKernels,
+  onProgress: (fraction: number) => void = () => {},
+): Promise<Segmentation> {
+  const advance = (fraction: number): void => {
+    if (options.shouldStop?.()) throw new DOMException('Stopped on request.', 'AbortError');
+    onProgress(fraction);
+  };
+  const pointSpacing = estimateSpacing(cloud);
+  const voxels = chooseVoxels(cloud, pointSpacing);
+  const cells = await kernels.sumVoxels(cloud.cells.map((cell) => ({ cell, voxels })));
+  advance(0.3);
+  const table = buildVoxelTable(cloud, voxels, cells);
+  const pooled = poolNormals(table);
+  const noise = estimateNoise(table, pooled);
+  advance(0.45);
+  const { regions: grown, regionOf } = growRegions(table, pooled, { noise, fewestVoxels: 6 });
+  advance(0.55);
+  absorbVoxels(table, grown, regionOf, noise, 2);
+  const regions = mergeRegions(table, grown, regionOf, { noise, inflation: 30 });
+  advance(0.65);
+  const ground = modelGround(table);
+  const isRoof = chooseRoofs(table, regions, ground, { noise, smallestArea: options.smallestArea ?? 0.5 });
+  const buildings = groupBuildings(table, regions, regionOf, isRoof);
+  advance(0.75);
+  const answer = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, noise, kernels);
+  advance(1);
+  return { ...answer, ground, pointSpacing, noise };
+}
+
+/**
+ * Voxel edge for a spacing: two spacings, so that a voxel of a sparse cloud still holds four points, and a decimetre
+ * more, so that a voxel of a dense one is not smaller than what reconstruction rounds off. Rounded to a whole number
+ * of voxels a cell.
+ */
+export function chooseVoxels(cloud: Cloud, pointSpacing: number): VoxelSize {
+  const wanted = 0.1 + 2 * pointSpacing;
+  const perCell = Math.max(1, Math.min(2000, Math.round(cloud.grid.cellSize / wanted)));
+  return { size: cloud.grid.cellSize / perCell, perCell };
+}

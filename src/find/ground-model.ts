@@ -1,0 +1,230 @@
+import { MOMENTS } from './sum-voxels.ts';
+import type { GroundModel } from './segmentation.ts';
+import type { VoxelTable } from './voxel-table.ts';
+
+/** Wanted edge of a raster cell. Smaller costs time, larger blurs the drop at an eave. [m] */
+const RASTER_CELL = 0.5;
+/** Steps that still count as one surface: a fixed part for roughness and a slope part (50 %, steeper than built terrain). */
+const STEP = 0.25;
+const STEEPEST = 0.5;
+/** A drop that only a building, a tree or a retaining wall makes. [m] */
+const DROP = 1.5;
+/** How far beyond the rim of a surface the drop may lie: an overhang, a parapet, a shadow without points. [m] */
+const DROP_REACH = 2.5;
+
+/** Lowest solid surface of the cloud on a raster, in smooth pieces. */
+interface LowSurface {
+  readonly columns: number;
+  readonly rows: number;
+  readonly cellSize: number;
+  readonly origin: readonly [number, number];
+  /** NaN where no point fell. */
+  readonly elevation: Float32Array;
+}
+
+/**
+ * Finds the ground: the lowest surface on a half-metre raster is cut at steps into smooth pieces; a piece whose rim has
+ * something much lower beside it stands on something (a roof of any size, a tree), every other piece is ground.
+ * Morphological filters with a fixed window (Pingel, Clarke, McBride 2013) lose a roof larger than the window; a
+ * piece-wise rule has no window.
+ *
+ * A cloud of roofs alone has no step down to anything, or hardly any: then `seen` is false and nothing is ground.
+ */
+export function modelGround(table: VoxelTable): GroundModel {
+  const low = lowSurface(table);
+  const piece = smoothPieces(low);
+  const ground = groundCells(low, piece);
+  const seen = ground !== null;
+  const elevation = ground ? filledIn(low, ground) : new Float32Array(low.elevation.length).fill(NaN);
+  return { origin: low.origin, cellSize: low.cellSize, columns: low.columns, rows: low.rows, elevation, seen };
+}
+
+function lowSurface(table: VoxelTable): LowSurface {
+  const { count, sums, means, size } = table;
+  const per = Math.max(1, Math.ceil(RASTER_CELL / size));
+  let x0 = Infinity;
+  let y0 = Infinity;
+  let x1 = -Infinity;
+  let y1 = -Infinity;
+  for (let v = 0; v < count; v++) {
+    x0 = Math.min(x0, table.x[v]!);
+    x1 = Math.max(x1, table.x[v]!);
+    y0 = Math.min(y0, table.y[v]!);
+    y1 = Math.max(y1, table.y[v]!);
+  }
+  const columns = Math.floor((x1 - x0) / per) + 1;
+  const rows = Math.floor((y1 - y0) / per) + 1;
+  const cellOf = (v: number): number => Math.floor((table.y[v]! - y0) / per) * columns + Math.floor((table.x[v]! - x0) / per);
+  const points = new Float32Array(columns * rows);
+  for (let v = 0; v < count; v++) points[cellOf(v)]! += sums[MOMENTS * v]!;
+  const elevation = new Float32Array(columns * rows).fill(NaN);
+  for (let v = 0; v < count; v++) {
+    const k = cellOf(v);
+    // A low quantile instead of the lowest point: reconstruction noise hangs below the ground.
+    if (sums[MOMENTS * v]! < 0.02 * points[k]!) continue;
+    const z = means[3 * v + 2]!;
+    if (!(elevation[k]! <= z)) elevation[k] = z;
+  }
+  const low = {
+    columns,
+    rows,
+    cellSize: per * size,
+    origin: [table.origin[0] + x0 * size, table.origin[1] + y0 * size] as const,
+    elevation,
+  };
+  removePits(low);
+  return low;
+}
+
+/** Empties cells that lie far below everything around them. */
+function removePits(low: LowSurface): void {
+  const { columns, rows, elevation } = low;
+  const pits: number[] = [];
+  for (let y = 0; y < rows; y++) {
+    for (let x = 0; x < columns; x++) {
+      const z = elevation[y * columns + x]!;
+      let lowest = Infinity;
+      for (let dy = -1; dy <= 1; dy++) {
+        for (let dx = -1; dx <= 1; dx++) {
+          if ((dx === 0 && dy === 0) || x + dx < 0 || x + dx >= columns || y + dy < 0 || y + dy >= rows) continue;
+          const beside = elevation[(y + dy) * columns + x + dx]!;
+          if (beside < lowest) lowest = beside;
+        }
+      }
+      if (z < lowest - 1) pits.push(y * columns + x);
+    }
+  }
+  for (const k of pits) elevation[k] = NaN;
+}
+
+/** Number of the smooth piece each raster cell belongs to, -1 without data; pieces are numbered from the south-west. */
+function smoothPieces(low: LowSurface): Int32Array {
+  const { columns, rows, elevation, cellSize } = low;
+  const most = STEP + STEEPEST * cellSize;
+  const piece = new Int32Array(columns * rows).fill(-1);
+  const stack: number[] = [];
+  let pieces = 0;
+  for (let start = 0; start < piece.length; start++) {
+    if (piece[start]! >= 0 || Number.isNaN(elevation[start]!)) continue;
+    piece[start] = pieces;
+    stack.push(start);
+    while (stack.length > 0) {
+      const k = stack.pop()!;
+      const x = k % columns;
+      const visit = (beside: number): void => {
+        if (piece[beside]! >= 0 || !(Math.abs(elevation[beside]! - elevation[k]!) <= most)) return;
+        piece[beside] = pieces;
+        stack.push(beside);
+      };
+      if (x > 0) visit(k - 1);
+      if (x + 1 < columns) visit(k + 1);
+      if (k >= columns) visit(k - columns);
+      if (k + columns < piece.length) visit(k + columns);
+    }
+    pieces++;
+  }
+  return piece;
+}
+
+/** 1 for ground cells; null when the cloud shows no ground. */
+function groundCells(low: LowSurface, piece: Int32Array): Uint8Array | null {
+  const { columns, rows, elevation, cellSize } = low;
+  const pieces = piece.reduce((most, p) => Math.max(most, p), -1) + 1;
+  const rim = new Uint32Array(pieces);
+  const dropping = new Uint32Array(pieces);
+  const open = new Uint32Array(pieces);
+  const cells = new Uint32Array(pieces);
+  const reach = Math.ceil(DROP_REACH / cellSize);
+  for (let y = 0; y < rows; y++) {
+    for (let x = 0; x < columns; x++) {
+      const k = y * columns + x;
+      const p = piece[k]!;
+      if (p < 0) continue;
+      cells[p]!++;
+      const beside = (dx: number, dy: number): number =>
+        x + dx < 0 || x + dx >= columns || y + dy < 0 || y + dy >= rows ? -2 : piece[k + dy * columns + dx]!;
+      const around = [beside(-1, 0), beside(1, 0), beside(0, -1), beside(0, 1)];
+      if (around.every((other) => other === p)) continue;
+      rim[p]!++;
+      let drops = false;
+      let seesData = false;
+      for (let dy = -reach; dy <= reach && !drops; dy++) {
+        for (let dx = -reach; dx <= reach && !drops; dx++) {
+          const other = beside(dx, dy);
+          if (other < 0 || other === p) continue;
+          seesData = true;
+          drops = elevation[k + dy * columns + dx]! < elevation[k]! - DROP;
+        }
+      }
+      if (drops) dropping[p]!++;
+      else if (!seesData) open[p]!++;
+    }
+  }
+  const isGround = new Uint8Array(pieces);
+  let raisedRim = 0;
+  let raisedDrop = 0;
+  let groundSize = 0;
+  for (let p = 0; p < pieces; p++) {
+    isGround[p] = dropping[p]! < 0.25 * (rim[p]! - open[p]!) || dropping[p]! < 0.02 * rim[p]! ? 1 : 0;
+    if (cells[p]! * cellSize * cellSize < 4) isGround[p] = 0;
+    if (isGround[p]) groundSize += cells[p]!;
+    else if (cells[p]! * cellSize * cellSize >= 4) {
+      raisedRim += rim[p]!;
+      raisedDrop += dropping[p]!;
+    }
+  }
+  // Ground surrounds what stands on it. Where most of the raised rims look into nothing, the low piece is a lower roof.
+  if (groundSize === 0 || raisedDrop < 0.35 * raisedRim || raisedRim === 0) return null;
+  return Uint8Array.from(piece, (p) => (p >= 0 ? isGround[p]! : 0));
+}
+
+/** Ground heights with the gaps filled from their rims inward, ring by ring. */
+function filledIn(low: LowSurface, ground: Uint8Array): Float32Array {
+  const { columns, rows } = low;
+  const filled = new Float32Array(low.elevation.length).fill(NaN);
+  let front: number[] = [];
+  for (let k = 0; k < filled.length; k++) if (ground[k]) filled[k] = low.elevation[k]!;
+  const beside = (k: number): number[] => {
+    const x = k % columns;
+    const list: number[] = [];
+    if (x > 0) list.push(k - 1);
+    if (x + 1 < columns) list.push(k + 1);
+    if (k >= columns) list.push(k - columns);
+    if (k + columns < columns * rows) list.push(k + columns);
+    return list;
+  };
+  const queued = new Uint8Array(filled.length);
+  const extend = (k: number): void => {
+    for (const other of beside(k)) {
+      if (queued[other] || !Number.isNaN(filled[other]!)) continue;
+      queued[other] = 1;
+      front.push(other);
+    }
+  };
+  for (let k = 0; k < filled.length; k++) if (ground[k]) extend(k);
+  while (front.length > 0) {
+    const ring = front;
+    front = [];
+    const values = ring.map((k) => {
+      let sum = 0;
+      let count = 0;
+      for (const other of beside(k)) {
+        if (Number.isNaN(filled[other]!)) continue;
+        sum += filled[other]!;
+        count++;
+      }
+      return sum / count;
+    });
+    ring.forEach((k, i) => (filled[k] = values[i]!));
+    ring.forEach(extend);
+  }
+  return filled;
+}
+
+/** Ground height below a plan position; NaN outside the raster or where it is unknown. [m] */
+export function groundAt(ground: GroundModel, x: number, y: number): number {
+  const column = Math.floor((x - ground.origin[0]) / ground.cellSize);
+  const row = Math.floor((y - ground.origin[1]) / ground.cellSize);
+  if (column < 0 || row < 0 || column >= ground.columns || row >= ground.rows) return NaN;
+  return ground.elevation[row * ground.columns + column]!;
+}

@@ -1,0 +1,38 @@
+import { roughArea } from './choose-roofs.ts';
+import { touchingPairs } from './merge-regions.ts';
+import type { Region } from './region.ts';
+import type { VoxelTable } from './voxel-table.ts';
+
+/** Region numbers of each building; the largest building first, in it the largest plane first. */
+export function groupBuildings(
+  table: VoxelTable,
+  regions: readonly Region[],
+  regionOf: Int32Array,
+  isRoof: readonly boolean[],
+): number[][] {
+  const owner = regions.map((_, r) => r);
+  const find = (r: number): number => {
+    let root = r;
+    while (owner[root] !== root) root = owner[root]!;
+    return root;
+  };
+  for (const { first, second } of touchingPairs(table, regionOf)) {
+    if (!isRoof[first] || !isRoof[second]) continue;
+    const a = find(first);
+    const b = find(second);
+    owner[Math.max(a, b)] = Math.min(a, b);
+  }
+  const areas = regions.map((region, r) => (isRoof[r] ? roughArea(table, region) : 0));
+  const groups = new Map<number, number[]>();
+  regions.forEach((_, r) => {
+    if (!isRoof[r]) return;
+    const root = find(r);
+    const group = groups.get(root);
+    if (group) group.push(r);
+    else groups.set(root, [r]);
+  });
+  const total = (group: readonly number[]): number => group.reduce((sum, r) => sum + areas[r]!, 0);
+  const buildings = [...groups.values()];
+  for (const group of buildings) group.sort((a, b) => areas[b]! - areas[a]! || a - b);
+  return buildings.sort((a, b) => total(b) - total(a) || a[0]! - b[0]!);
+}

@@ -1,0 +1,138 @@
+import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
+import { addRegionMoments, meanSquareAbout, newRegion, refit, type Region } from './region.ts';
+import { neighboursOf, type VoxelTable } from './voxel-table.ts';
+
+export interface MergeRules {
+  /** Noise of the cloud, one sigma. [m] */
+  readonly noise: number;
+  /** How many points share one independent error: the square of the correlation factor F. [-] */
+  readonly inflation: number;
+}
+
+/** 99.9 % of chi-squared with 3 degrees of freedom: the three numbers of a plane. */
+const CHI_SQUARED_3 = 16.27;
+
+/** Two regions that touch, or are kept apart by a single voxel. */
+export interface RegionPair {
+  readonly first: number;
+  readonly second: number;
+  /** Voxels of contact. */
+  contact: number;
+}
+
+/**
+ * Joins neighbouring regions whose planes the data cannot tell apart: the growth of the squared error caused by one
+ * plane for both, over the variance of independent errors, is chi-squared with 3 degrees of freedom when they are one
+ * plane. Differences far below the noise are never worth a border, whatever their significance.
+ *
+ * @returns The regions that are left; `regionOf` is renumbered.
+ */
+export function mergeRegions(table: VoxelTable, regions: readonly Region[], regionOf: Int32Array, rules: MergeRules): Region[] {
+  const owner = regions.map((_, r) => r);
+  const current: (Region | null)[] = [...regions];
+  const find = (r: number): number => {
+    let root = r;
+    while (owner[root] !== root) root = owner[root]!;
+    return root;
+  };
+  let pairs = touchingPairs(table, regionOf);
+  for (let changed = true; changed; ) {
+    changed = false;
+    const wishes: { cost: number; first: number; second: number }[] = [];
+    const seen = new Set<number>();
+    for (const pair of pairs) {
+      const first = Math.min(find(pair.first), find(pair.second));
+      const second = Math.max(find(pair.first), find(pair.second));
+      const key = first * regions.length + second;
+      if (first === second || seen.has(key)) continue;
+      seen.add(key);
+      const cost = costOfJoining(table, current[first]!, current[second]!, rules);
+      if (cost < 1) wishes.push({ cost, first, second });
+    }
+    wishes.sort((a, b) => a.cost - b.cost || a.first - b.first || a.second - b.second);
+    const touched = new Set<number>();
+    for (const { first, second } of wishes) {
+      if (touched.has(first) || touched.has(second)) continue;
+      touched.add(first).add(second);
+      current[first] = joined(table, current[first]!, current[second]!);
+      current[second] = null;
+      owner[second] = first;
+      changed = true;
+    }
+    pairs = pairs.filter((pair) => find(pair.first) !== find(pair.second));
+  }
+  return renumber(current, regionOf, find);
+}
+
+export function touchingPairs(table: VoxelTable, regionOf: Int32Array): RegionPair[] {
+  const pairs = new Map<number, RegionPair>();
+  const near = new Int32Array(26);
+  const around: number[] = [];
+  const count = regionOf.reduce((most, r) => Math.max(most, r), -1) + 1;
+  for (let v = 0; v < table.count; v++) {
+    const found = neighboursOf(table, v, near);
+    around.length = 0;
+    if (regionOf[v]! >= 0) around.push(regionOf[v]!);
+    for (let k = 0; k < found; k++) {
+      const r = regionOf[near[k]!]!;
+      if (r >= 0 && !around.includes(r)) around.push(r);
+    }
+    for (let i = 0; i < around.length; i++) {
+      for (let j = i + 1; j < around.length; j++) {
+        const first = Math.min(around[i]!, around[j]!);
+        const second = Math.max(around[i]!, around[j]!);
+        const pair = pairs.get(first * count + second);
+        if (pair) pair.contact++;
+        else pairs.set(first * count + second, { first, second, contact: 1 });
+      }
+    }
+  }
+  return [...pairs.values()];
+}
+
+/** Below 1 when the two may be one plane; the smaller the surer. */
+function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise, inflation }: MergeRules): number {
+  const facing = Math.abs(first.a * second.a + first.b * second.b + first.c * second.c);
+  if (facing < 0.9) return Infinity;
+  const both = joinedMoments(table, first, second);
+  const fit = new Float64Array(MOMENT_FIT_SIZE);
+  fitMoments(both.moments, fit);
+  refit(table, both);
+  const n1 = first.moments[0]!;
+  const n2 = second.moments[0]!;
+  const growth = (n1 + n2) * fit[3]! - n1 * first.sigma ** 2 - n2 * second.sigma ** 2;
+  const smaller = n1 < n2 ? first : second;
+  const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
+  if (rms > 2 * Math.max(noise, smaller.sigma)) return Infinity;
+  const significance = growth / (CHI_SQUARED_3 * inflation * noise * noise);
+  const nuisance = growth / (Math.min(n1, n2) * (0.35 * noise) ** 2);
+  return Math.min(significance, nuisance);
+}
+
+function joinedMoments(table: VoxelTable, first: Region, second: Region): Region {
+  const both = newRegion(first.about);
+  both.moments.set(first.moments);
+  addRegionMoments(table, second, first.about, both.moments);
+  return both;
+}
+
+function joined(table: VoxelTable, first: Region, second: Region): Region {
+  const both = joinedMoments(table, first, second);
+  refit(table, both);
+  for (const v of first.voxels) both.voxels.push(v);
+  for (const v of second.voxels) both.voxels.push(v);
+  return both;
+}
+
+function renumber(current: readonly (Region | null)[], regionOf: Int32Array, find: (r: number) => number): Region[] {
+  const kept: Region[] = [];
+  const numberOf = new Int32Array(current.length).fill(-1);
+  current.forEach((region, r) => {
+    if (!region) return;
+    numberOf[r] = kept.length;
+    kept.push(region);
+  });
+  for (let v = 0; v < regionOf.length; v++) if (regionOf[v]! >= 0) regionOf[v] = numberOf[find(regionOf[v]!)]!;
+  return kept;
+}
+

@@ -1,0 +1,73 @@
+import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
+import { MOMENTS } from './sum-voxels.ts';
+import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
+
+/** What the 3 × 3 × 3 voxels around each voxel say together. */
+export interface PooledNormals {
+  /** Unit, z >= 0, `n × 3`. */
+  readonly normals: Float64Array;
+  /** Variance of the points along the normal, corrected for the three parameters fitted; Infinity below 6 points. [m²] */
+  readonly thickness: Float64Array;
+  /** Middle over largest variance: near 0 on a line, 1 on an even patch. */
+  readonly breadth: Float32Array;
+}
+
+/** Fewer points leave no spare ones to judge a plane by. */
+const FEWEST_POINTS = 6;
+
+export function poolNormals(table: VoxelTable): PooledNormals {
+  const { count } = table;
+  const normals = new Float64Array(3 * count);
+  const thickness = new Float64Array(count);
+  const breadth = new Float32Array(count);
+  const moments = new Float64Array(MOMENTS);
+  const fit = new Float64Array(MOMENT_FIT_SIZE);
+  const near = new Int32Array(26);
+  for (let v = 0; v < count; v++) {
+    moments.fill(0);
+    addMoments(table, v, v, moments);
+    const found = neighboursOf(table, v, near);
+    for (let k = 0; k < found; k++) addMoments(table, near[k]!, v, moments);
+    const points = moments[0]!;
+    if (points < FEWEST_POINTS) {
+      thickness[v] = Infinity;
+      normals[3 * v + 2] = 1;
+      continue;
+    }
+    fitMoments(moments, fit);
+    normals[3 * v] = fit[0]!;
+    normals[3 * v + 1] = fit[1]!;
+    normals[3 * v + 2] = fit[2]!;
+    thickness[v] = (fit[3]! * points) / (points - 3);
+    breadth[v] = fit[4]! / Math.max(fit[5]!, 1e-30);
+  }
+  return { normals, thickness, breadth };
+}
+
+/**
+ * Noise of the cloud: the point-weighted median thickness of the voxels whose surroundings are an even patch.
+ * Corners and plants are thicker and fall into the upper half; that the lower half decides keeps them out.
+ *
+ * @returns One sigma. [m]
+ */
+export function estimateNoise(table: VoxelTable, pooled: PooledNormals): number {
+  const { thickness, breadth } = pooled;
+  // Logarithmic bins of 5 %, from 0.1 mm up: a histogram needs no sort and no sampling.
+  const bins = new Float64Array(256);
+  let total = 0;
+  for (let v = 0; v < table.count; v++) {
+    if (!(breadth[v]! > 0.2) || thickness[v]! === Infinity) continue;
+    const sigma = Math.sqrt(thickness[v]!);
+    if (sigma > table.size / 4) continue;
+    const bin = Math.min(255, Math.max(0, Math.floor(Math.log(sigma / 1e-4) / Math.log(1.05))));
+    const weight = table.sums[MOMENTS * v]!;
+    bins[bin]! += weight;
+    total += weight;
+  }
+  let left = 0.4 * total;
+  for (let bin = 0; bin < 256; bin++) {
+    left -= bins[bin]!;
+    if (left <= 0 && total > 0) return 1e-4 * 1.05 ** (bin + 0.5);
+  }
+  return table.size / 20;
+}
