@@ -11,11 +11,13 @@ export class ColourModels {
 
   /** @param last  Red, green, blue of the point before, replaced by those of this point. */
   next(decoder: ArithmeticDecoder, last: Uint16Array): void {
-    const [redModelLow, redModelHigh, greenModelLow, greenModelHigh, blueModelLow, blueModelHigh] = this.byteModels;
+    const models = this.byteModels;
     const used = decoder.decodeSymbol(this.usedModel);
-    const [red, green, blue] = [last[0]!, last[1]!, last[2]!];
-    const redLow = (used & differs.redLow) !== 0 ? (decoder.decodeSymbol(redModelLow!) + red) & 255 : red & 255;
-    const redHigh = (used & differs.redHigh) !== 0 ? (decoder.decodeSymbol(redModelHigh!) + (red >> 8)) & 255 : red >> 8;
+    const red = last[0]!;
+    const green = last[1]!;
+    const blue = last[2]!;
+    const redLow = (used & differs.redLow) !== 0 ? (decoder.decodeSymbol(models[0]!) + red) & 255 : red & 255;
+    const redHigh = (used & differs.redHigh) !== 0 ? (decoder.decodeSymbol(models[1]!) + (red >> 8)) & 255 : red >> 8;
     last[0] = redLow | (redHigh << 8);
     if ((used & differs.notGrey) === 0) {
       last[1] = last[0];
@@ -25,18 +27,18 @@ export class ColourModels {
     let greenLow = green & 255;
     let blueLow = blue & 255;
     let change = redLow - (red & 255);
-    if ((used & differs.greenLow) !== 0) greenLow = (decoder.decodeSymbol(greenModelLow!) + clampByte(greenLow + change)) & 255;
+    if ((used & differs.greenLow) !== 0) greenLow = (decoder.decodeSymbol(models[2]!) + clampByte(greenLow + change)) & 255;
     if ((used & differs.blueLow) !== 0) {
       change = Math.trunc((change + greenLow - (green & 255)) / 2);
-      blueLow = (decoder.decodeSymbol(blueModelLow!) + clampByte(blueLow + change)) & 255;
+      blueLow = (decoder.decodeSymbol(models[4]!) + clampByte(blueLow + change)) & 255;
     }
     let greenHigh = green >> 8;
     let blueHigh = blue >> 8;
     change = redHigh - (red >> 8);
-    if ((used & differs.greenHigh) !== 0) greenHigh = (decoder.decodeSymbol(greenModelHigh!) + clampByte(greenHigh + change)) & 255;
+    if ((used & differs.greenHigh) !== 0) greenHigh = (decoder.decodeSymbol(models[3]!) + clampByte(greenHigh + change)) & 255;
     if ((used & differs.blueHigh) !== 0) {
       change = Math.trunc((change + greenHigh - (green >> 8)) / 2);
-      blueHigh = (decoder.decodeSymbol(blueModelHigh!) + clampByte(blueHigh + change)) & 255;
+      blueHigh = (decoder.decodeSymbol(models[5]!) + clampByte(blueHigh + change)) & 255;
     }
     last[1] = greenLow | (greenHigh << 8);
     last[2] = blueLow | (blueHigh << 8);

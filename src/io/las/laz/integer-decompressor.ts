@@ -39,8 +39,9 @@ export class IntegerDecompressor {
     let correction = decoder.decodeSymbol(model);
     if (size > MODELLED_BITS) {
       const raw = size - MODELLED_BITS;
-      correction = correction * 2 ** raw + decoder.readBits(raw);
+      correction = (correction << raw) | decoder.readBits(raw);
     }
-    return correction >= 2 ** (size - 1) ? correction + 1 : correction - (2 ** size - 1);
+    // 2^31 - 1 is built without leaving 32 bits.
+    return correction >= 1 << (size - 1) ? correction + 1 : (correction - (((1 << size) - 1) | 0)) | 0;
   }
 }
