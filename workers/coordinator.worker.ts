@@ -1,4 +1,5 @@
-import { serveSurveys, type ToCoordinator } from '../src/survey/coordinator.ts';
+import { serveSurveys } from '../src/survey/coordinator.ts';
+import type { ToCoordinator } from '../src/survey/coordinator-messages.ts';
 
 serveSurveys({
   post: (message, transfer) => self.postMessage(message, { transfer }),

@@ -1,5 +1,6 @@
 import { portableEnvironment } from '../src/survey/portable-environment.ts';
-import { serveTasks, type TaskMessage } from '../src/survey/serve-tasks.ts';
+import { serveTasks } from '../src/survey/serve-tasks.ts';
+import type { TaskMessage } from '../src/survey/task-messages.ts';
 
 /** Serves tasks on the port that comes with the first message. */
 self.onmessage = ({ data: { port } }: MessageEvent<{ port: MessagePort }>) =>

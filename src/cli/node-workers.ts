@@ -1,5 +1,6 @@
 import { parentPort, Worker } from 'node:worker_threads';
-import type { AnswerMessage, TaskMessage, WorkerEnd } from '../survey/serve-tasks.ts';
+import type { WorkerEnd } from '../survey/serve-tasks.ts';
+import type { AnswerMessage, TaskMessage } from '../survey/task-messages.ts';
 import type { WorkerPort } from '../survey/worker-runner.ts';
 
 /** Starts one worker thread of the built engine. */

@@ -1,5 +1,6 @@
 import { CancelledError, type RunOptions, type TaskRunner } from './task-runner.ts';
-import { arrivedError, type AnswerMessage, type TaskMessage } from './serve-tasks.ts';
+import { arrivedError } from './crossed-error.ts';
+import type { AnswerMessage, TaskMessage } from './task-messages.ts';
 import type { TaskName, Tasks } from './tasks.ts';
 
 /** This side's end of a worker: a `Worker` in a page, a worker thread under Node. */
