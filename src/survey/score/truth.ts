@@ -1,6 +1,8 @@
 import type { Vector2, Vector3 } from '../../geometry/vector.ts';
 import type { EdgeKind, ObstructionShape } from '../../roof/record.ts';
 
+export { parseTruth } from './parse-truth.ts';
+
 /**
  * What is really there: the file a record is judged against. JSON, source coordinates in metres (the frame's origin
  * plus the record's local coordinates), x east, y grid north, z up. `sample-data/README.md` states the conventions.
