@@ -1,0 +1,82 @@
+import { numberFromBytes } from './number-from-bytes.ts';
+
+const SPACE = 32;
+const TAB = 9;
+
+/** The words of one line, found without making a string of it; one object serves a whole file. */
+export class LineTokens {
+  count = 0;
+  private starts = new Int32Array(64);
+  private ends = new Int32Array(64);
+  private bytes: Uint8Array = new Uint8Array(0);
+
+  /** Cuts a line at runs of spaces and tabs. */
+  splitAtBlanks(bytes: Uint8Array, start: number, end: number): void {
+    this.bytes = bytes;
+    this.count = 0;
+    for (let at = start; at < end; ) {
+      while (at < end && isBlank(bytes[at]!)) at++;
+      if (at === end) break;
+      const first = at;
+      while (at < end && !isBlank(bytes[at]!)) at++;
+      this.add(first, at);
+    }
+  }
+
+  /** Cuts a line at every delimiter; blanks about a word are taken off, and an empty word counts. */
+  splitAt(delimiter: number, bytes: Uint8Array, start: number, end: number): void {
+    this.bytes = bytes;
+    this.count = 0;
+    for (let at = start; at <= end; at++) {
+      let first = at;
+      while (at < end && bytes[at] !== delimiter) at++;
+      let last = at;
+      while (first < last && isBlank(bytes[first]!)) first++;
+      while (last > first && isBlank(bytes[last - 1]!)) last--;
+      this.add(first, last);
+    }
+  }
+
+  /** NaN for a word that is no number. */
+  number(index: number, decimalComma = false): number {
+    return numberFromBytes(this.bytes, this.starts[index]!, this.ends[index]!, decimalComma);
+  }
+
+  /** The number in front of a byte (a slash) inside a word, or of the whole word where it has none. */
+  numberUpTo(delimiter: number, index: number): number {
+    let end = this.starts[index]!;
+    while (end < this.ends[index]! && this.bytes[end] !== delimiter) end++;
+    return numberFromBytes(this.bytes, this.starts[index]!, end);
+  }
+
+  text(index: number): string {
+    let text = '';
+    for (let at = this.starts[index]!; at < this.ends[index]!; at++) text += String.fromCharCode(this.bytes[at]!);
+    return text;
+  }
+
+  start(index: number): number {
+    return this.starts[index]!;
+  }
+
+  end(index: number): number {
+    return this.ends[index]!;
+  }
+
+  private add(start: number, end: number): void {
+    if (this.count === this.starts.length) {
+      this.starts = grown(this.starts);
+      this.ends = grown(this.ends);
+    }
+    this.starts[this.count] = start;
+    this.ends[this.count++] = end;
+  }
+}
+
+const isBlank = (byte: number): boolean => byte === SPACE || byte === TAB || byte === 0;
+
+function grown(array: Int32Array<ArrayBuffer>): Int32Array<ArrayBuffer> {
+  const larger = new Int32Array(array.length * 2);
+  larger.set(array);
+  return larger;
+}
