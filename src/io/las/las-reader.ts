@@ -7,9 +7,10 @@ import { readCrsStatements } from './crs-records.ts';
 import { decodePoints } from './decode-points.ts';
 import { maximumHeaderSize, readLasHeader, type LasHeader } from './header.ts';
 import { countPoints, gatherChunks, planSlices, type LasFile, type LasPartDetail } from './las-part.ts';
-import { readChunkTable, type Chunk } from './laz/chunk-table.ts';
+import { readChunkTable, wrongPointCount, type Chunk } from './laz/chunk-table.ts';
 import { unknownItem } from './laz/decode-chunk.ts';
 import { lazOwner, lazRecordId, readLazSettings, type LazSettings } from './laz/settings.ts';
+import { walkChunks } from './laz/walk-chunks.ts';
 import { lookAtPoints } from './look-at-points.ts';
 import { readRecords } from './read-records.ts';
 import { findExtendedRecords, findVariableRecords, readRecord, type VariableRecord } from './variable-records.ts';
@@ -87,14 +88,24 @@ async function planCompressed(
     return hierarchy;
   }
   if (laz.compressor === 1) {
+    const wrong = wrongPointCount(header.pointCount, source.size - header.pointOffset);
+    if (wrong !== null) throw new InputError(source.name, `header ${wrong}.`);
     return { groups: [[{ begin: header.pointOffset, end: source.size, pointCount: header.pointCount }]], bounds: null };
   }
-  const chunks = await readChunkTable(source, header, laz);
-  if (chunks === null) {
-    throw new InputError(source.name, `offset to the chunk table at byte ${header.pointOffset} points outside the file of ${source.size} bytes; the file seems cut off.`);
-  }
+  const chunks = await findChunks(source, header, laz, options, notes);
   checkCount(source.name, header, countPoints(chunks), options, notes);
   return { groups: gatherChunks(chunks), bounds: null };
+}
+
+/** By the table; where that cannot be used, by reading through, which for chunks without layers means to decode all. */
+async function findChunks(source: ByteSource, header: LasHeader, laz: LazSettings, options: ReadOptions, notes: string[]): Promise<Chunk[]> {
+  const table = await readChunkTable(source, header, laz);
+  if (typeof table !== 'string') return table;
+  if (laz.compressor !== 3 && !options.salvage) {
+    throw new InputError(source.name, `${table}; the file seems cut off (reading what is there must be asked for).`);
+  }
+  notes.push(`The chunks were found by reading through: ${table}.`);
+  return walkChunks(source, header, laz);
 }
 
 async function planHierarchy(source: ByteSource, records: readonly VariableRecord[], notes: string[]): Promise<Plan | null> {

@@ -4,6 +4,7 @@ import type { LasFile } from './las-part.ts';
 import { CorruptStream } from './laz/arithmetic-decoder.ts';
 import type { Chunk } from './laz/chunk-table.ts';
 import { decodeChunk, type Wanted } from './laz/decode-chunk.ts';
+import type { LazSettings } from './laz/settings.ts';
 
 /**
  * Plain point records of some runs of a file, one after the other.
@@ -32,9 +33,13 @@ async function readRun(source: ByteSource, file: LasFile, run: Chunk, count: num
   if (file.laz === null) return source.read(run.begin, run.begin + count * recordLength);
   const bytes = await source.read(run.begin, run.end);
   try {
-    return decodeChunk(bytes, count, recordLength, file.laz, wanted);
+    return decodeChunk(bytes, file.laz, { pointCount: count, recordLength, wanted, whole: count === run.pointCount && isCertain(file.laz, run) });
   } catch (error) {
     if (!(error instanceof CorruptStream)) throw error;
     throw new InputError(source.name, `points at bytes ${run.begin} to ${run.end}: ${error.message}; expected ${run.pointCount} compressed points.`);
   }
 }
+
+/** The last chunk of fixed-size ones has as many points as the header leaves for it, which may be too few. */
+const isCertain = (laz: LazSettings, run: Chunk): boolean =>
+  laz.compressor === 3 || (laz.compressor === 2 && (laz.chunkSize === null || laz.chunkSize === run.pointCount));

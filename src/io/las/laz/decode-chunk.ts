@@ -19,27 +19,71 @@ const itemType = {
 /** Which attributes are wanted: formats 6 to 10 keep them in layers of their own, and the others are then not decoded. */
 export type Wanted = 'all' | 'positions, colour, intensity, class';
 
+/** What is to be decoded of a chunk. */
+export interface ChunkRequest {
+  /** Points wanted, from the first on. */
+  readonly pointCount: number;
+  /** [bytes] */
+  readonly recordLength: number;
+  readonly wanted: Wanted;
+  /** True when the chunk holds exactly `pointCount` points: leftover bytes are then damage. */
+  readonly whole: boolean;
+}
+
 /**
  * Decodes one chunk into plain point records.
  *
  * @param bytes  The compressed bytes of the chunk, no more and no less.
- * @param pointCount  How many points to decode; for a look at its beginning, fewer than the chunk holds.
- * @param recordLength  [bytes]
  * @returns `pointCount × recordLength` bytes. Unwanted attributes repeat those of the first point.
  * @throws CorruptStream where the bytes cannot be what they should be.
  */
-export function decodeChunk(
-  bytes: Uint8Array, pointCount: number, recordLength: number, settings: LazSettings, wanted: Wanted,
-): Uint8Array {
-  const records = new Uint8Array(pointCount * recordLength);
-  if (pointCount === 0) return records;
+export function decodeChunk(bytes: Uint8Array, settings: LazSettings, request: ChunkRequest): Uint8Array {
+  const { pointCount, recordLength } = request;
+  if (pointCount === 0) return new Uint8Array();
   if (bytes.length < recordLength) throw new CorruptStream('compressed bytes end inside the first point');
+  const records = new Uint8Array(pointCount * recordLength);
   records.set(bytes.subarray(0, recordLength));
   if (pointCount === 1) return records;
-  const view = new DataView(records.buffer);
-  if (settings.compressor === 3) decodeLayers(bytes, view, pointCount, recordLength, settings.items, wanted);
-  else decodeRun(bytes, view, pointCount, recordLength, settings.items);
+  if (settings.compressor === 3) decodeLayers(bytes, new DataView(records.buffer), settings.items, request);
+  else decodeRun(bytes, new DataView(records.buffer), settings.items, request);
   return records;
+}
+
+/**
+ * How far a run of points reaches when nobody tells: decodes until the bytes or the points end.
+ *
+ * @param limit  Stops after this many points.
+ * @returns Points decoded from bytes that are there, and the first byte behind them.
+ */
+export function measureRun(bytes: Uint8Array, settings: LazSettings, recordLength: number, limit: number): { pointCount: number; end: number } {
+  if (bytes.length < recordLength || limit === 0) return { pointCount: 0, end: 0 };
+  const record = new DataView(bytes.slice(0, recordLength).buffer);
+  const places = itemOffsets(settings.items);
+  const items = settings.items.map((item) => pointwiseItem(item)!);
+  items.forEach((item, index) => item.start(record, places[index]!));
+  let pointCount = 1;
+  let end = recordLength;
+  try {
+    const decoder = new ArithmeticDecoder(bytes, recordLength, bytes.length);
+    for (; pointCount < limit; pointCount++) {
+      for (let item = 0; item < items.length; item++) items[item]!.next(decoder, record, places[item]!);
+      end = decoder.position;
+    }
+  } catch (error) {
+    if (!(error instanceof CorruptStream)) throw error;
+  }
+  return { pointCount, end };
+}
+
+/** The lengths a layered chunk states of itself; null where `bytes` end before they do. */
+export function layeredChunkSize(bytes: Uint8Array, settings: LazSettings, recordLength: number): { pointCount: number; length: number } | null {
+  const layers = layerTotal(settings.items);
+  const head = recordLength + 4 + 4 * layers;
+  if (bytes.length < head) return null;
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  let length = head;
+  for (let layer = 0; layer < layers; layer++) length += view.getUint32(recordLength + 4 + 4 * layer, true);
+  return { pointCount: view.getUint32(recordLength, true), length };
 }
 
 /** Names the item that this decoder does not know, or null when it knows all. */
@@ -71,7 +115,8 @@ function pointwiseItem({ type, size, version }: LazItem): PointwiseItem | null {
   return null;
 }
 
-function decodeRun(bytes: Uint8Array, records: DataView, pointCount: number, recordLength: number, layout: readonly LazItem[]): void {
+function decodeRun(bytes: Uint8Array, records: DataView, layout: readonly LazItem[], request: ChunkRequest): void {
+  const { pointCount, recordLength } = request;
   const places = itemOffsets(layout);
   const items = layout.map((item) => pointwiseItem(item)!);
   items.forEach((item, index) => item.start(records, places[index]!));
@@ -79,20 +124,21 @@ function decodeRun(bytes: Uint8Array, records: DataView, pointCount: number, rec
   for (let point = 1, at = recordLength; point < pointCount; point++, at += recordLength) {
     for (let item = 0; item < items.length; item++) items[item]!.next(decoder, records, at + places[item]!);
   }
+  if (request.whole) decoder.expectEnd();
 }
 
-function decodeLayers(
-  bytes: Uint8Array, records: DataView, pointCount: number, recordLength: number, layout: readonly LazItem[], wanted: Wanted,
-): void {
+function decodeLayers(bytes: Uint8Array, records: DataView, layout: readonly LazItem[], request: ChunkRequest): void {
+  const { pointCount, recordLength } = request;
   const places = itemOffsets(layout);
   const items = layout.slice(1).map(layeredItem);
-  const layers = splitLayers(bytes, recordLength, layout, items, wanted);
+  const layers = splitLayers(bytes, layout, items, request);
   const point = new Point14(records, 0, layers[0]!, layout[0]!.version);
   items.forEach((item, index) => item.start(records, places[index + 1]!, layers[index + 1]!, point.channelOfOthers));
   for (let number = 1, at = recordLength; number < pointCount; number++, at += recordLength) {
     point.next(records, at);
     for (let item = 0; item < items.length; item++) items[item]!.next(records, at + places[item + 1]!, point.channelOfOthers);
   }
+  if (request.whole) layers.flat().forEach((layer) => layer?.expectEnd());
 }
 
 function layeredItem({ type, size, version }: LazItem): LayeredItem {
@@ -110,14 +156,15 @@ const unwantedPointLayers = new Set<number>([
 
 /** After the first point: the point count, the length of every layer of every item, then the layers. */
 function splitLayers(
-  bytes: Uint8Array, recordLength: number, layout: readonly LazItem[], items: readonly LayeredItem[], wanted: Wanted,
+  bytes: Uint8Array, layout: readonly LazItem[], items: readonly LayeredItem[], { recordLength, pointCount, wanted }: ChunkRequest,
 ): (ArithmeticDecoder | null)[][] {
   const counts = [pointLayerCount, ...items.map((item) => item.layerCount)];
-  const layerTotal = counts.reduce((sum, count) => sum + count, 0);
   const lengthsAt = recordLength + 4;
-  let begin = lengthsAt + 4 * layerTotal;
+  let begin = lengthsAt + 4 * layerTotal(layout);
   if (begin > bytes.length) throw new CorruptStream('compressed bytes end inside the lengths of the layers');
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const held = view.getUint32(recordLength, true);
+  if (held < pointCount) throw new CorruptStream(`the chunk says it holds ${held} points`);
   let number = 0;
   return counts.map((count, item) => Array.from({ length: count }, (_, layer) => {
     const length = view.getUint32(lengthsAt + 4 * number++, true);
@@ -130,6 +177,9 @@ function splitLayers(
     return decoder;
   }));
 }
+
+const layerTotal = (layout: readonly LazItem[]): number =>
+  layout.slice(1).reduce((sum, item) => sum + layeredItem(item).layerCount, pointLayerCount);
 
 function isWanted(type: number, layer: number): boolean {
   if (type === itemType.point14) return !unwantedPointLayers.has(layer);
