@@ -80,7 +80,7 @@ export function readLasHeader(bytes: Uint8Array, name: string, fileSize: number)
     headerSize,
     pointOffset,
     variableRecordCount: view.getUint32(100, true),
-    extendedRecordOffset: extended ? readUint64(view, 235, 'start of extended records', fail) : 0,
+    extendedRecordOffset: extended ? Number(view.getBigUint64(235, true)) : 0,
     extendedRecordCount: extended ? view.getUint32(243, true) : 0,
     recordFormat,
     recordLength,
@@ -105,7 +105,8 @@ type Fail = (message: string) => never;
 function readPointCount(view: DataView, extended: boolean, notes: string[], fail: Fail): number {
   const legacy = view.getUint32(107, true);
   if (!extended) return legacy;
-  const count = readUint64(view, 247, 'number of point records', fail);
+  const count = Number(view.getBigUint64(247, true));
+  if (count > Number.MAX_SAFE_INTEGER) fail(`number of point records at byte 247 is ${count}, more than any file can hold.`);
   if (count === 0 && legacy > 0) {
     notes.push(`Point count at byte 247 is 0 while the older one at byte 107 is ${legacy}; the older one was used.`);
     return legacy;
@@ -114,12 +115,6 @@ function readPointCount(view: DataView, extended: boolean, notes: string[], fail
     notes.push(`Point count at byte 247 is ${count} while the older one at byte 107 is ${legacy}; the first was used.`);
   }
   return count;
-}
-
-function readUint64(view: DataView, at: number, field: string, fail: Fail): number {
-  const value = view.getBigUint64(at, true);
-  if (value > BigInt(Number.MAX_SAFE_INTEGER)) fail(`${field} at byte ${at} is ${value}, more than any file can hold.`);
-  return Number(value);
 }
 
 function readScale(view: DataView, fail: Fail): Vector3 {

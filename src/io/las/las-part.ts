@@ -1,4 +1,5 @@
 import type { ColourShift } from './decode-points.ts';
+import type { ExtraField } from './extra-fields.ts';
 import type { LasHeader } from './header.ts';
 import type { Chunk } from './laz/chunk-table.ts';
 import type { LazSettings } from './laz/settings.ts';
@@ -9,6 +10,7 @@ export interface LasFile {
   /** null for a file that is not compressed. */
   readonly laz: LazSettings | null;
   readonly colourShift: ColourShift;
+  readonly extraFields: readonly ExtraField[];
 }
 
 /** Private detail of a part: runs of bytes, one for a slice of plain records, several chunks of a compressed file. */

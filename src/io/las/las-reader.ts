@@ -5,6 +5,7 @@ import type { Bounds3, FileDescription, FilePart, ReadOptions, SurveyFileReader 
 import { copcInfoAt, copcInfoRecord, copcOwner, readCopcInfo, readHierarchy } from './copc.ts';
 import { readCrsStatements } from './crs-records.ts';
 import { decodePoints } from './decode-points.ts';
+import { readExtraFields } from './extra-fields.ts';
 import { maximumHeaderSize, readLasHeader, type LasHeader } from './header.ts';
 import { countPoints, gatherChunks, planSlices, type LasFile, type LasPartDetail } from './las-part.ts';
 import { readChunkTable, wrongPointCount, type Chunk } from './laz/chunk-table.ts';
@@ -35,7 +36,8 @@ async function describeLas(source: ByteSource, options: ReadOptions): Promise<Fi
   const runs = plan.groups.flat();
   const look = await lookAtPoints(source, { header, laz }, runs);
   notes.push(...look.notes);
-  const file: LasFile = { header, laz, colourShift: look.colourShift };
+  const extraFields = await readExtraFields(source, header, records, notes);
+  const file: LasFile = { header, laz, colourShift: look.colourShift, extraFields };
   const pointCount = countPoints(runs);
   const format = laz === null ? 'LAS' : plan.bounds === null ? 'LAZ' : 'COPC';
   return {

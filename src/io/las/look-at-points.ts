@@ -1,10 +1,9 @@
 import type { ByteSource } from '../byte-source.ts';
 import { decodePoints, type ColourShift } from './decode-points.ts';
-import type { LasFile } from './las-part.ts';
 import type { LasHeader } from './header.ts';
 import type { Chunk } from './laz/chunk-table.ts';
 import { pointFormats } from './point-format.ts';
-import { readRecords } from './read-records.ts';
+import { readRecords, type PlainOrCompressed } from './read-records.ts';
 
 /** Places looked at, spread evenly over the file. */
 const PLACES = 32;
@@ -22,25 +21,25 @@ export interface Look {
  * standard asks for the whole 16-bit range, but many writers store 0 to 255, and some leave zeros.
  * The choice hangs on the file alone, not on the order its parts are read in. Contradictions with the header are noted.
  */
-export async function lookAtPoints(source: ByteSource, file: Omit<LasFile, 'colourShift'>, runs: readonly Chunk[]): Promise<Look> {
+export async function lookAtPoints(source: ByteSource, file: PlainOrCompressed, runs: readonly Chunk[]): Promise<Look> {
   const colourAt = pointFormats[file.header.recordFormat]!.colour;
   const outside = new OutsideCount(file.header);
   let brightest = 0;
   for (const place of spread(runs, file)) {
-    const records = await readRecords(source, { ...file, colourShift: null }, [place], 'positions, colour, intensity, class', POINTS);
+    const records = await readRecords(source, file, [place], 'positions, colour, intensity, class', POINTS);
     const count = records.length / file.header.recordLength;
     if (colourAt !== null) brightest = Math.max(brightest, brightestColour(records, count, file.header.recordLength, colourAt));
     outside.add(decodePoints(records, count, file.header, null).positions);
   }
   const notes = outside.notes();
-  if (colourAt === null) return { colourShift: null, notes };
+  if (colourAt === null || runs.length === 0) return { colourShift: null, notes };
   if (brightest === 0) notes.push('The colour fields are zero and were taken for absent.');
   else if (brightest < 256) notes.push('Colours were taken for 8-bit numbers: none above 255 was found.');
   return { colourShift: brightest === 0 ? null : brightest < 256 ? 0 : 8, notes };
 }
 
 /** Plain records are cut into as many places as wanted; of chunks the beginnings of some are taken. */
-function spread(runs: readonly Chunk[], file: Omit<LasFile, 'colourShift'>): Chunk[] {
+function spread(runs: readonly Chunk[], file: PlainOrCompressed): Chunk[] {
   if (file.laz !== null || runs.length === 0) {
     const step = Math.max(1, runs.length / PLACES);
     return Array.from({ length: Math.min(PLACES, runs.length) }, (_, place) => runs[Math.floor(place * step)]!);

@@ -6,6 +6,9 @@ import type { Chunk } from './laz/chunk-table.ts';
 import { decodeChunk, type Wanted } from './laz/decode-chunk.ts';
 import type { LazSettings } from './laz/settings.ts';
 
+/** What decides how records are stored. */
+export type PlainOrCompressed = Pick<LasFile, 'header' | 'laz'>;
+
 /**
  * Plain point records of some runs of a file, one after the other.
  *
@@ -13,7 +16,7 @@ import type { LazSettings } from './laz/settings.ts';
  * @throws InputError where compressed bytes are damaged.
  */
 export async function readRecords(
-  source: ByteSource, file: LasFile, runs: readonly Chunk[], wanted: Wanted, limit = Infinity,
+  source: ByteSource, file: PlainOrCompressed, runs: readonly Chunk[], wanted: Wanted, limit = Infinity,
 ): Promise<Uint8Array> {
   const { recordLength } = file.header;
   const counts = runs.map((run) => Math.min(run.pointCount, limit));
@@ -28,7 +31,7 @@ export async function readRecords(
   return records;
 }
 
-async function readRun(source: ByteSource, file: LasFile, run: Chunk, count: number, wanted: Wanted): Promise<Uint8Array> {
+async function readRun(source: ByteSource, file: PlainOrCompressed, run: Chunk, count: number, wanted: Wanted): Promise<Uint8Array> {
   const { recordLength } = file.header;
   if (file.laz === null) return source.read(run.begin, run.begin + count * recordLength);
   const bytes = await source.read(run.begin, run.end);
