@@ -16,7 +16,7 @@ export function groupBuildings(
     while (owner[root] !== root) root = owner[root]!;
     return root;
   };
-  for (const { first, second } of touchingPairs(table, regionOf)) {
+  for (const { first, second } of touchingPairs(table, regionOf, regions)) {
     if (!isRoof[first] || !isRoof[second]) continue;
     const a = find(first);
     const b = find(second);

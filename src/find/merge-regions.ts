@@ -1,5 +1,5 @@
 import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
-import { addRegionMoments, meanSquareAbout, newRegion, refit, type Region } from './region.ts';
+import { addRegionMoments, meanSquareAbout, newRegion, refit, residualOf, type Region } from './region.ts';
 import { neighboursOf, type VoxelTable } from './voxel-table.ts';
 
 export interface MergeRules {
@@ -10,14 +10,18 @@ export interface MergeRules {
 }
 
 /** 99.9 % of chi-squared with 3 degrees of freedom: the three numbers of a plane. */
-const CHI_SQUARED_3 = 16.27;
+export const CHI_SQUARED_3 = 16.27;
+/** Share of the noise below which a difference is never worth a border. */
+export const NUISANCE = 0.35;
 
-/** Two regions that touch, or are kept apart by a single voxel. */
+/** Two regions that touch. */
 export interface RegionPair {
   readonly first: number;
   readonly second: number;
-  /** Voxels of contact. */
+  /** Pairs of voxels side by side. */
   contact: number;
+  /** Mean distance of the voxels of contact from the other one's plane. [m] */
+  step: number;
 }
 
 /**
@@ -35,7 +39,7 @@ export function mergeRegions(table: VoxelTable, regions: readonly Region[], regi
     while (owner[root] !== root) root = owner[root]!;
     return root;
   };
-  let pairs = touchingPairs(table, regionOf);
+  let pairs = touchingPairs(table, regionOf, regions);
   for (let changed = true; changed; ) {
     changed = false;
     const wishes: { cost: number; first: number; second: number }[] = [];
@@ -64,29 +68,27 @@ export function mergeRegions(table: VoxelTable, regions: readonly Region[], regi
   return renumber(current, regionOf, find);
 }
 
-export function touchingPairs(table: VoxelTable, regionOf: Int32Array): RegionPair[] {
+/** All pairs of regions with voxels side by side, in the order of their voxels. */
+export function touchingPairs(table: VoxelTable, regionOf: Int32Array, regions: readonly Region[]): RegionPair[] {
   const pairs = new Map<number, RegionPair>();
   const near = new Int32Array(26);
-  const around: number[] = [];
-  const count = regionOf.reduce((most, r) => Math.max(most, r), -1) + 1;
   for (let v = 0; v < table.count; v++) {
+    const own = regionOf[v]!;
+    if (own < 0) continue;
     const found = neighboursOf(table, v, near);
-    around.length = 0;
-    if (regionOf[v]! >= 0) around.push(regionOf[v]!);
     for (let k = 0; k < found; k++) {
-      const r = regionOf[near[k]!]!;
-      if (r >= 0 && !around.includes(r)) around.push(r);
-    }
-    for (let i = 0; i < around.length; i++) {
-      for (let j = i + 1; j < around.length; j++) {
-        const first = Math.min(around[i]!, around[j]!);
-        const second = Math.max(around[i]!, around[j]!);
-        const pair = pairs.get(first * count + second);
-        if (pair) pair.contact++;
-        else pairs.set(first * count + second, { first, second, contact: 1 });
-      }
+      const other = regionOf[near[k]!]!;
+      if (other < 0 || other === own) continue;
+      const first = Math.min(own, other);
+      const second = Math.max(own, other);
+      const key = first * regions.length + second;
+      let pair = pairs.get(key);
+      if (!pair) pairs.set(key, (pair = { first, second, contact: 0, step: 0 }));
+      pair.contact++;
+      pair.step += Math.abs(residualOf(table, regions[other]!, v));
     }
   }
+  for (const pair of pairs.values()) pair.step /= pair.contact;
   return [...pairs.values()];
 }
 
@@ -105,7 +107,7 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
   if (rms > 2 * Math.max(noise, smaller.sigma)) return Infinity;
   const significance = growth / (CHI_SQUARED_3 * inflation * noise * noise);
-  const nuisance = growth / (Math.min(n1, n2) * (0.35 * noise) ** 2);
+  const nuisance = growth / (Math.min(n1, n2) * (NUISANCE * noise) ** 2);
   return Math.min(significance, nuisance);
 }
 

@@ -1,0 +1,134 @@
+import { distanceSquaredRaster } from '../../geometry/distance-raster.ts';
+import type { PlaneEstimate } from '../../reading/plane-uncertainty.ts';
+import { correlations, LAGS, type Correlation, type LagSums } from './residual-correlation.ts';
+import { cellCentre, isPure, type Face, type RoofRaster } from './roof-raster.ts';
+import { fitCells, type CellFit } from './fit-cells.ts';
+import { fitCovariance } from './fit-covariance.ts';
+
+/** A face's plane fitted away from its rim, with covariance and the residuals' correlation. */
+export interface FaceFit extends PlaneEstimate {
+  readonly correlation: Correlation;
+  /** Root mean square of point residuals along the normal. [m] */
+  readonly noise: number;
+  /** Points used. */
+  readonly pointCount: number;
+  /** Points per square metre of plan. */
+  readonly density: number;
+  readonly notes: readonly string[];
+}
+
+/** Reconstruction rounds edges off over about this many cells (of two spacings each), so the fit keeps away from them. */
+const MARGINS = [3, 2, 1, 0] as const;
+const ENOUGH_CELLS = 60;
+
+/**
+ * Fits every face to its interior cells.
+ *
+ * @returns One fit a face, in order; `used` marks the cells behind them.
+ */
+export function fitFaces(raster: RoofRaster, faces: readonly Face[]): { fits: FaceFit[]; used: Uint8Array; residual: Float32Array } {
+  const cellsOf = interiorCells(raster, faces.length);
+  const used = new Uint8Array(raster.face.length);
+  const residual = new Float32Array(raster.face.length);
+  const cellFits = faces.map((face, i) => fitCells(raster, face, cellsOf[i]!));
+  cellFits.forEach((fit, i) => {
+    for (const k of fit.cells) {
+      used[k] = 1;
+      residual[k] = raster.sum[k]! - raster.count[k]! * correctionAt(fit, cellCentre(raster, k));
+    }
+    void i;
+  });
+  const sums = lagSums(raster, cellFits, used, residual);
+  const found = correlations(sums, raster.step);
+  const fits = faces.map((face, i) => finishFit(raster, face, cellFits[i]!, found[i]!, sums[i]!));
+  return { fits, used, residual };
+}
+
+const correctionAt = (fit: CellFit, [x, y]: readonly [number, number]): number =>
+  fit.height + fit.slopeX * (x - fit.centroid[0]) + fit.slopeY * (y - fit.centroid[1]);
+
+function interiorCells(raster: RoofRaster, count: number): number[][] {
+  const { face, columns, rows, filled } = raster;
+  const rim = new Uint8Array(face.length);
+  for (let k = 0; k < face.length; k++) {
+    const here = face[k]!;
+    if (here === 0 || filled[k] || !isPure(raster, k)) {
+      rim[k] = 1;
+      continue;
+    }
+    if (face[k - 1] !== here || face[k + 1] !== here || face[k - columns] !== here || face[k + columns] !== here) rim[k] = 1;
+  }
+  const distance = distanceSquaredRaster(rim, columns, rows);
+  const levels: number[][][] = Array.from({ length: count }, () => MARGINS.map(() => []));
+  for (let k = 0; k < face.length; k++) {
+    if (face[k] === 0 || filled[k] || !isPure(raster, k)) continue;
+    const level = MARGINS.findIndex((margin) => distance[k]! >= margin * margin);
+    levels[face[k]! - 1]![level]!.push(k);
+  }
+  return levels.map((byMargin) => {
+    let cells: number[] = [];
+    for (const level of byMargin) {
+      cells = cells.concat(level);
+      if (cells.length >= ENOUGH_CELLS) break;
+    }
+    return cells.sort((a, b) => a - b);
+  });
+}
+
+function lagSums(raster: RoofRaster, fits: readonly CellFit[], used: Uint8Array, residual: Float32Array): LagSums[] {
+  const { columns, rows, face, count, step } = raster;
+  const stretch = LAGS.length;
+  const products = fits.map(() => new Float64Array(stretch));
+  const pairs = fits.map(() => new Float64Array(stretch));
+  LAGS.forEach((lag, j) => {
+    const slant = Math.round(lag / Math.SQRT2);
+    for (const [dx, dy] of [[lag, 0], [0, lag], [slant, slant], [slant, -slant]] as const) {
+      if (dx === 1 && dy !== 0) continue;
+      for (let y = Math.max(0, -dy); y < rows - Math.max(0, dy); y++) {
+        for (let k = y * columns, end = k + columns - dx; k < end; k++) {
+          const n = k + dy * columns + dx;
+          if (!used[k] || !used[n] || face[k] !== face[n]) continue;
+          const f = face[k]! - 1;
+          products[f]![j]! += residual[k]! * residual[n]!;
+          pairs[f]![j]! += count[k]! * count[n]!;
+        }
+      }
+    }
+  });
+  return fits.map((fit, f) => {
+    let [cellSquares, countSquares] = [0, 0];
+    for (const k of fit.cells) {
+      cellSquares += residual[k]! * residual[k]!;
+      countSquares += count[k]! * count[k]!;
+    }
+    const points = fit.pointCount;
+    return {
+      products: products[f]!,
+      pairs: pairs[f]!,
+      cellVariance: points > 3 ? cellSquares / (points - 3) : 0,
+      pointVariance: points > 3 ? fit.squares / (points - 3) : 0,
+      pointCount: points,
+      perCell: points > 0 ? countSquares / points : 0,
+      area: fit.cells.length * step * step,
+    };
+  });
+}
+
+function finishFit(raster: RoofRaster, face: Face, fit: CellFit, correlation: Correlation, sums: LagSums): FaceFit {
+  const [a, b, c] = face.plane.normal;
+  const [x, y] = fit.centroid;
+  // The correction is along the segment's normal: height along z is it over the normal's z, slopes likewise.
+  const vertical = 1 / c;
+  return {
+    centroid: fit.centroid,
+    elevation: -(a * x + b * y + face.plane.offset) / c + fit.height * vertical,
+    slopeX: -a / c + fit.slopeX * vertical,
+    slopeY: -b / c + fit.slopeY * vertical,
+    covariance: fitCovariance(raster, fit, correlation).map((value) => value * vertical * vertical),
+    correlation,
+    noise: Math.sqrt(sums.pointVariance),
+    pointCount: fit.pointCount,
+    density: sums.area > 0 ? fit.pointCount / sums.area : 0,
+    notes: fit.notes,
+  };
+}

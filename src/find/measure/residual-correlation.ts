@@ -1,0 +1,136 @@
+import { SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
+
+/** Sums of products of residuals a given distance apart, for one face. */
+export interface LagSums {
+  /** Residual sums of cell pairs multiplied, and their point counts multiplied; one entry a lag. */
+  readonly products: Float64Array;
+  readonly pairs: Float64Array;
+  /** Squared residual sums of single cells over the point count: variance of a point with its cell mates. [m²] */
+  readonly cellVariance: number;
+  /** Mean square residual of single points. [m²] */
+  readonly pointVariance: number;
+  readonly pointCount: number;
+  /** Points weighted mean count of a used cell. */
+  readonly perCell: number;
+  /** Plan area of the used cells. [m²] */
+  readonly area: number;
+}
+
+/** How residuals of one face go together, by distance. */
+export interface Correlation {
+  /** Distances [m] and covariance of two points that far apart [m²]; zero beyond the last. */
+  readonly distances: Float64Array;
+  readonly covariance: Float64Array;
+  /** Variance that is not shared with points of other cells. [m²] */
+  readonly alone: number;
+  /** Distance at which the covariance has fallen to 1/e of its value between neighbouring cells; 0 for white noise. [m] */
+  readonly length: number;
+  /** How many times a sum's variance exceeds that of independent residuals. At least 1. */
+  readonly inflation: number;
+}
+
+/** Lags in cells, apart by about a square root of two: the integral over a smooth curve needs no more. */
+export const LAGS = [1, 2, 3, 4, 6, 8, 11, 16, 22, 32, 45, 64, 90, 128, 181] as const;
+/** Own residuals tell of lags up to this share of a face's width, all faces together of those up to the second. */
+const OWN_REACH = 0.15;
+const POOLED_REACH = 0.4;
+/** Below this share of the first lag the curve is noise and is cut off. */
+const CUT_OFF = 0.04;
+
+/**
+ * Correlation of each face's residuals, long distances pooled over the faces of a building (methods E; the factor is the
+ * integral of the autocorrelation over the plane times the density). A fit takes some of the long waves away with it:
+ * the mean share, 3 F² sigma² / N, is put back on every lag.
+ */
+export function correlations(faces: readonly LagSums[], step: number): Correlation[] {
+  const distances = Float64Array.from(LAGS, (lag) => lag * step);
+  let inflations = faces.map(() => 1);
+  let result: Correlation[] = [];
+  for (let round = 0; round < 3; round++) {
+    const shares = faces.map((face, i) => (face.pointCount > 0 ? Math.min(0.2, (3 * inflations[i]!) / face.pointCount) : 0));
+    const pooled = pooledCorrelation(faces, shares, distances);
+    result = faces.map((face, i) => correlationOf(face, shares[i]!, pooled, distances, step));
+    inflations = result.map((one) => one.inflation);
+  }
+  return result;
+}
+
+const widthOf = (face: LagSums): number => Math.sqrt(face.area);
+
+function pooledCorrelation(faces: readonly LagSums[], shares: readonly number[], distances: Float64Array): Float64Array {
+  const pooled = new Float64Array(distances.length);
+  for (let j = 0; j < pooled.length; j++) {
+    let [sum, weight] = [0, 0];
+    faces.forEach((face, i) => {
+      if (face.pointVariance <= 0 || face.pairs[j]! <= 0 || distances[j]! > POOLED_REACH * widthOf(face)) return;
+      sum += face.products[j]! / face.pointVariance + shares[i]! * face.pairs[j]!;
+      weight += face.pairs[j]!;
+    });
+    pooled[j] = weight > 0 ? sum / weight : 0;
+  }
+  return pooled;
+}
+
+function correlationOf(face: LagSums, share: number, pooled: Float64Array, distances: Float64Array, step: number): Correlation {
+  const covariance = new Float64Array(distances.length);
+  for (let j = 0; j < distances.length; j++) {
+    const own = face.pairs[j]! > 0 && distances[j]! <= Math.max(OWN_REACH * widthOf(face), 1.5 * step);
+    covariance[j] = own ? face.products[j]! / face.pairs[j]! + share * face.pointVariance : pooled[j]! * face.pointVariance;
+  }
+  const first = Math.max(0, covariance[0]!);
+  let last = 0;
+  while (last < covariance.length && covariance[last]! > CUT_OFF * first && covariance[last]! > 0) last++;
+  covariance.fill(0, last);
+  const alone = Math.max(face.cellVariance - face.perCell * first, 0.2 * face.pointVariance * (first > 0 ? 1 : 5), 0);
+  const perArea = face.area > 0 ? face.pointCount / face.area : 0;
+  const together = alone + perArea * planeIntegral(distances, covariance);
+  return {
+    distances,
+    covariance,
+    alone,
+    length: lengthOf(distances, covariance, first, step),
+    inflation: face.pointVariance > 0 ? Math.max(1, together / face.pointVariance) : 1,
+  };
+}
+
+/** Integral of a function of distance over the plane, constant inside the first distance, linear between. [m⁴] */
+function planeIntegral(distances: Float64Array, covariance: Float64Array): number {
+  let sum = Math.PI * distances[0]! ** 2 * covariance[0]!;
+  for (let j = 1; j < distances.length; j++) {
+    const [a, b] = [distances[j - 1]!, distances[j]!];
+    const [ca, cb] = [covariance[j - 1]!, covariance[j]!];
+    // ∫ 2πr c(r) dr with c linear in r.
+    const slope = (cb - ca) / (b - a);
+    sum += 2 * Math.PI * (((ca - slope * a) * (b * b - a * a)) / 2 + (slope * (b ** 3 - a ** 3)) / 3);
+  }
+  return Math.max(0, sum);
+}
+
+function lengthOf(distances: Float64Array, covariance: Float64Array, first: number, step: number): number {
+  if (first <= 0) return 0;
+  const target = first / Math.E;
+  for (let j = 1; j < distances.length; j++) {
+    const [ca, cb] = [covariance[j - 1]!, covariance[j]!];
+    if (cb > target) continue;
+    const share = ca > cb ? (ca - target) / (ca - cb) : 0;
+    return distances[j - 1]! + share * (distances[j]! - distances[j - 1]!);
+  }
+  return distances.at(-1)! + step;
+}
+
+/** Covariance of two points a distance apart. [m²] */
+export function covarianceAt({ distances, covariance }: Correlation, distance: number): number {
+  if (distance <= distances[0]!) return covariance[0]!;
+  for (let j = 1; j < distances.length; j++) {
+    if (distance > distances[j]!) continue;
+    const share = (distance - distances[j - 1]!) / (distances[j]! - distances[j - 1]!);
+    return covariance[j - 1]! * (1 - share) + covariance[j]! * share;
+  }
+  return 0;
+}
+
+/** Half width of the 95 % interval of the mean of `count` points spread over a square of `width`. [m] */
+export function meanHeightU95(correlation: Correlation, count: number, width: number): number {
+  // Mean covariance over pairs in a square: at about half its side.
+  return SIGMAS_95 * Math.sqrt(correlation.alone / Math.max(1, count) + Math.max(0, covarianceAt(correlation, 0.52 * width)));
+}

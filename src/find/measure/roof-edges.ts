@@ -1,0 +1,68 @@
+import type { Vector2, Vector3 } from '../../geometry/vector.ts';
+import { lookBeyond, type TopOf } from './beyond-edge.ts';
+import { freeKind, sharedKind, type KindAndReason } from './edge-kind.ts';
+import type { FaceFit } from './fit-faces.ts';
+import { elevationAt } from './intersections.ts';
+import type { RoofRaster } from './roof-raster.ts';
+import type { SolvedCorners } from './solve-corners.ts';
+import type { RoofMap } from './split-arcs.ts';
+
+/** An edge of the record, still by faces and pieces. */
+export interface FoundEdge extends KindAndReason {
+  readonly piece: number;
+  readonly faces: readonly number[];
+  readonly from: Vector3;
+  readonly to: Vector3;
+  /** True when the edge is the intersection of its two planes. */
+  readonly meets: boolean;
+}
+
+/** Heights at a shared line closer than this are one line. [m] */
+const SAME_HEIGHT = 0.08;
+const SIGMAS = 4;
+
+/** Kinds and ends of all edges. Where one plane ends above another the line is two edges, one on each. */
+export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[], raster: RoofRaster, topOf: TopOf): FoundEdge[] {
+  const edges: FoundEdge[] = [];
+  map.pieces.forEach((piece, i) => {
+    if (solved.vanished[i]) return;
+    const from = solved.positions[piece.from]!;
+    const to = solved.positions[piece.to]!;
+    const size = Math.hypot(to[0] - from[0], to[1] - from[1]);
+    if (!(size > 0)) return;
+    const direction: Vector2 = [(to[0] - from[0]) / size, (to[1] - from[1]) / size];
+    const left = piece.left ? fits[piece.left - 1]! : null;
+    const right = piece.right ? fits[piece.right - 1]! : null;
+    const at = (fit: FaceFit, p: Vector2): Vector3 => [p[0], p[1], elevationAt(fit, p)];
+    const free = (fit: FaceFit, face: number, forward: boolean): FoundEdge => {
+      const sense = forward ? direction : ([-direction[0], -direction[1]] as const);
+      const outward: Vector2 = [sense[1], -sense[0]];
+      const beyond = lookBeyond(raster, topOf, fit, from, to, outward, fit.noise);
+      const [a, b] = forward ? [from, to] : [to, from];
+      return { piece: i, faces: [face], from: at(fit, a), to: at(fit, b), meets: false, ...freeKind(fit, sense, beyond) };
+    };
+    if (left && right) {
+      const middle: Vector2 = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
+      const step = elevationAt(left, middle) - elevationAt(right, middle);
+      const slack = Math.max(SAME_HEIGHT, SIGMAS * Math.max(left.noise, right.noise));
+      if (piece.meets || Math.abs(step) < slack) {
+        const mean = (p: Vector2): Vector3 => [p[0], p[1], (elevationAt(left, p) + elevationAt(right, p)) / 2];
+        edges.push({ piece: i, faces: [piece.left, piece.right], from: mean(from), to: mean(to), meets: piece.meets, ...sharedKind(left, right, direction) });
+        return;
+      }
+      // The lower plane stops at the wall under the higher one.
+      const leftIsHigher = step > 0;
+      const higher = leftIsHigher ? free(left, piece.left, true) : free(right, piece.right, false);
+      edges.push(higher);
+      const lower = leftIsHigher ? right : left;
+      edges.push({
+        piece: i, faces: [leftIsHigher ? piece.right : piece.left], from: at(lower, leftIsHigher ? to : from), to: at(lower, leftIsHigher ? from : to),
+        meets: false, kind: 'abutment',
+      });
+      return;
+    }
+    if (left) edges.push(free(left, piece.left, true));
+    else if (right) edges.push(free(right, piece.right, false));
+  });
+  return edges;
+}
