@@ -163,6 +163,7 @@ function pathwayZones(site: PlaneSite, rule: PathwayRule, context: RuleContext, 
   const count = Math.round(context.planeCount === 1 ? Math.max(rule.onSinglePlane, rule.perPlane) : rule.perPlane);
   const zones: Zone[] = [];
   let free = subtractRegion(site.region, unite(...others.map((zone) => zone.region)));
+  const obstructed = unite(...site.obstructions.map((one) => one.footprint));
   const [low, high] = topStretch(site);
   const [bottom, top] = extent(site, 1);
   for (let n = 0; n < count; n++) {
@@ -172,7 +173,9 @@ function pathwayZones(site: PlaneSite, rule: PathwayRule, context: RuleContext, 
       const room = Math.max(0, high - low - rule.widthM);
       const middle = room > 0 ? low + rule.widthM / 2 + (room * i) / (PATHWAY_TRIES - 1) : (low + high) / 2;
       const way = intersect(site.region, strip([middle, bottom], [middle, top], rule.widthM));
-      const cost = regionArea(intersect(free, way));
+      // A way blocked by an obstruction is none, unless there is no other.
+      const blocked = obstructed.length > 0 && regionArea(intersect(obstructed, way)) > 1e-3;
+      const cost = regionArea(intersect(free, way)) + (blocked ? 1e6 : 0);
       // A later way must not lie on an earlier one.
       const overlaps = zones.some((zone) => regionArea(intersect(zone.region, way)) > 1e-3);
       if (!overlaps && cost < least - 1e-6) {

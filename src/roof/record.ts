@@ -258,6 +258,44 @@ export interface ModuleLayout {
   readonly ratedPowerKw: number;
   readonly yearlyEnergyKwh: Measured;
   readonly needKwh: number | null;
+  readonly module?: { readonly widthM: number; readonly heightM: number; readonly ratedPowerW: number };
+  /** What the numbers rest on, one sentence each. */
+  readonly assumptions?: readonly string[];
+  /** What meets the need: share met by this layout, modules and their area needed for the whole of it. */
+  readonly need?: { readonly metShare: Measured; readonly modules: Measured; readonly moduleAreaM2: Measured };
+  readonly buildings?: readonly BuildingLayout[];
+  /** Obstructions by what they cost, dearest first. */
+  readonly costs?: readonly {
+    readonly obstruction: string;
+    /** Modules more if it were not there. */
+    readonly modules: number;
+    readonly yearlyEnergyKwh: Measured;
+  }[];
+  readonly sensitivity?: CountSensitivity;
+}
+
+export interface BuildingLayout {
+  readonly id: string;
+  readonly usableM2: Measured;
+  readonly count: number;
+  readonly upperBound: number;
+  readonly ratedPowerKw: number;
+  readonly yearlyEnergyKwh: Measured;
+  /** Mean of its modules; null without modules or without shade. */
+  readonly solarAccess: number | null;
+  readonly sensitivity?: CountSensitivity;
+}
+
+/** How the module count answers to the error of the measurement. */
+export interface CountSensitivity {
+  readonly draws: number;
+  /** Share of draws with exactly the count of the layout. */
+  readonly sameShare: number;
+  /** Least and largest count in 95 of 100 draws. */
+  readonly range: readonly [number, number];
+  /** Edge or obstruction whose position moves the count most; null when none does. */
+  readonly decidedBy: string | null;
+  readonly says: string;
 }
 
 /** Something a person decided about what was found. */

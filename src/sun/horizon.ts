@@ -1,0 +1,192 @@
+import type { Vector2 } from '../geometry/vector.ts';
+import type { SurfaceModel } from './surface-model.ts';
+
+/** Something that stands on a roof and throws shade: opaque from its top down. */
+export interface Solid {
+  readonly id: string;
+  /** Local frame. Two corners make a thin screen. */
+  readonly footprint: readonly Vector2[];
+  /** Elevation of its flat top, local frame. [m] */
+  readonly top: number;
+}
+
+/** What throws shade: near things as solids, everything else as a raster. */
+export interface ShadeScene {
+  readonly solids: readonly Solid[];
+  readonly surface: SurfaceModel | null;
+}
+
+/** Azimuths of a horizon: a quarter of a degree each, from north clockwise; value `i` stands for (i + 0.5) / 4 degrees. */
+export const AZIMUTHS = 1440;
+/** Azimuths at which the raster is looked along; between them the horizon is drawn straight. */
+const RASTER_AZIMUTHS = 360;
+/** Solids lower than this over the horizon are left out. [-] tangent of 0.3 degrees */
+const LOWEST = 0.005;
+/** Farthest the raster is looked along. [m] A 20 m tree at this distance stands 6 degrees high. */
+const RASTER_REACH = 200;
+/** Steps along a ray grow with distance by this share: a 1.7 degree wide thing is not stepped over. */
+const STEP_GROWTH = 0.03;
+/** Raster cells a side of a block whose highest point lets rays leap. */
+const BLOCK = 16;
+
+const sines = new Float64Array(AZIMUTHS);
+const cosines = new Float64Array(AZIMUTHS);
+for (let i = 0; i < AZIMUTHS; i++) {
+  const azimuth = ((i + 0.5) * 2 * Math.PI) / AZIMUTHS;
+  sines[i] = Math.sin(azimuth);
+  cosines[i] = Math.cos(azimuth);
+}
+
+/** Azimuth number of a grid bearing. [rad] */
+export const azimuthNumber = (azimuth: number): number =>
+  Math.floor((((azimuth / (2 * Math.PI)) % 1) + 1) * AZIMUTHS) % AZIMUTHS;
+
+/** Makes a function that writes the horizon seen from a position into `horizon`: tangents of altitude, 0 or more. */
+export function horizonFinder(scene: ShadeScene): (x: number, y: number, z: number, horizon: Float32Array) => void {
+  const raster = scene.surface ? prepareRaster(scene.surface) : null;
+  const coarse = new Float32Array(RASTER_AZIMUTHS + 1);
+  return (x, y, z, horizon) => {
+    if (raster) rasterHorizon(raster, x, y, z, coarse, horizon);
+    else horizon.fill(0);
+    for (const solid of scene.solids) addSolid(solid, x, y, z, horizon);
+  };
+}
+
+/** Raises a horizon by one solid: each side of its footprint over the azimuths it spans, at the exact distance. */
+function addSolid({ footprint, top }: Solid, x: number, y: number, z: number, horizon: Float32Array): void {
+  const height = top - z;
+  if (height <= 0 || isFar(footprint, x, y, height)) return;
+  let turned = 0;
+  for (let i = 0, j = footprint.length - 1; i < footprint.length; j = i++) {
+    const ax = footprint[j]![0] - x;
+    const ay = footprint[j]![1] - y;
+    const bx = footprint[i]![0] - x;
+    const by = footprint[i]![1] - y;
+    const cross = ax * by - ay * bx;
+    const sweep = Math.atan2(cross, ax * bx + ay * by);
+    turned += sweep;
+    // Seen clockwise from north, the side runs from the azimuth of its end that is first on the clock.
+    const first = sweep < 0 ? Math.atan2(ax, ay) : Math.atan2(bx, by);
+    const from = Math.ceil((first / (2 * Math.PI)) * AZIMUTHS - 0.5);
+    const count = Math.floor(((first + Math.abs(sweep)) / (2 * Math.PI)) * AZIMUTHS - 0.5) - from + 1;
+    const ex = bx - ax;
+    const ey = by - ay;
+    for (let k = 0; k < count; k++) {
+      const number = (((from + k) % AZIMUTHS) + AZIMUTHS) % AZIMUTHS;
+      // Distance t with t (sin, cos) on the line through a and b.
+      const t = cross / (sines[number]! * ey - cosines[number]! * ex);
+      const tangent = t > 0 ? height / t : Infinity;
+      if (tangent > horizon[number]!) horizon[number] = tangent;
+    }
+  }
+  // Inside the footprint and below the top: no sky at all.
+  if (footprint.length > 2 && Math.abs(turned) > Math.PI) horizon.fill(Infinity);
+}
+
+function isFar(footprint: readonly Vector2[], x: number, y: number, height: number): boolean {
+  let x0 = Infinity;
+  let y0 = Infinity;
+  let x1 = -Infinity;
+  let y1 = -Infinity;
+  for (const corner of footprint) {
+    x0 = Math.min(x0, corner[0]);
+    x1 = Math.max(x1, corner[0]);
+    y0 = Math.min(y0, corner[1]);
+    y1 = Math.max(y1, corner[1]);
+  }
+  const dx = Math.max(x0 - x, 0, x - x1);
+  const dy = Math.max(y0 - y, 0, y - y1);
+  return height < LOWEST * Math.hypot(dx, dy);
+}
+
+interface Raster {
+  readonly surface: SurfaceModel;
+  /** Elevation with cells not seen at the lowest one seen. [m] */
+  readonly filled: Float32Array;
+  readonly blockColumns: number;
+  readonly blockRows: number;
+  /** Highest cell of each block and the eight about it. [m] */
+  readonly blockTops: Float32Array;
+  readonly highest: number;
+}
+
+function prepareRaster(surface: SurfaceModel): Raster {
+  const { columns, rows, elevation } = surface;
+  let lowest = Infinity;
+  let highest = -Infinity;
+  for (const z of elevation) {
+    if (z < lowest) lowest = z;
+    if (z > highest) highest = z;
+  }
+  const filled = elevation.map((z) => (Number.isNaN(z) ? Math.min(lowest, highest) : z));
+  const blockColumns = Math.ceil(columns / BLOCK);
+  const blockRows = Math.ceil(rows / BLOCK);
+  const tops = new Float32Array(blockColumns * blockRows).fill(-Infinity);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
+      const at = Math.floor(row / BLOCK) * blockColumns + Math.floor(column / BLOCK);
+      if (filled[row * columns + column]! > tops[at]!) tops[at] = filled[row * columns + column]!;
+    }
+  }
+  return { surface, filled, blockColumns, blockRows, blockTops: spread(tops, blockColumns, blockRows), highest };
+}
+
+/** Highest of each block and its neighbours, so that a leap of one block's width can miss nothing. */
+function spread(tops: Float32Array, columns: number, rows: number): Float32Array {
+  return tops.map((_, at) => {
+    const row = Math.floor(at / columns);
+    const column = at % columns;
+    let top = -Infinity;
+    for (let r = Math.max(0, row - 1); r <= Math.min(rows - 1, row + 1); r++) {
+      for (let c = Math.max(0, column - 1); c <= Math.min(columns - 1, column + 1); c++) top = Math.max(top, tops[r * columns + c]!);
+    }
+    return top;
+  });
+}
+
+function rasterHorizon(raster: Raster, x: number, y: number, z: number, coarse: Float32Array, horizon: Float32Array): void {
+  const { surface } = raster;
+  const column = (x - surface.origin[0]) / surface.cellSize - 0.5;
+  const row = (y - surface.origin[1]) / surface.cellSize - 0.5;
+  const fine = AZIMUTHS / RASTER_AZIMUTHS;
+  for (let i = 0; i < RASTER_AZIMUTHS; i++) {
+    const azimuth = (i * 2 * Math.PI) / RASTER_AZIMUTHS;
+    coarse[i] = z < raster.highest ? lookAlong(raster, column, row, z, Math.sin(azimuth), Math.cos(azimuth)) : 0;
+  }
+  coarse[RASTER_AZIMUTHS] = coarse[0]!;
+  for (let i = 0; i < RASTER_AZIMUTHS; i++) {
+    const here = coarse[i]!;
+    const step = (coarse[i + 1]! - here) / fine;
+    for (let k = 0; k < fine; k++) horizon[i * fine + k] = here + step * (k + 0.5);
+  }
+}
+
+/** Steepest tangent along a ray over the raster, heights between cell centres drawn straight. */
+function lookAlong(raster: Raster, column: number, row: number, z: number, sine: number, cosine: number): number {
+  const { surface: { columns, rows, cellSize }, filled, blockColumns, blockTops, highest } = raster;
+  const reach = RASTER_REACH / cellSize;
+  let steepest = 0;
+  let distance = 1;
+  while (distance < reach) {
+    const x = column + distance * sine;
+    const y = row + distance * cosine;
+    if (x < 0 || y < 0 || x >= columns - 1 || y >= rows - 1) break;
+    const beat = z + steepest * distance * cellSize;
+    if (highest <= beat) break;
+    const c = Math.floor(x);
+    const r = Math.floor(y);
+    if (blockTops[Math.floor(r / BLOCK) * blockColumns + Math.floor(c / BLOCK)]! <= beat) {
+      distance += BLOCK;
+      continue;
+    }
+    const at = r * columns + c;
+    const fx = x - c;
+    const fy = y - r;
+    const low = filled[at]! + fx * (filled[at + 1]! - filled[at]!);
+    const high = filled[at + columns]! + fx * (filled[at + columns + 1]! - filled[at + columns]!);
+    const tangent = (low + fy * (high - low) - z) / (distance * cellSize);
+    if (tangent > steepest) steepest = tangent;
+    distance += Math.max(0.75, distance * STEP_GROWTH);
+  }
+  return steepest;
+}

@@ -1,0 +1,48 @@
+import type { Vector3 } from '../geometry/vector.ts';
+import { AZIMUTHS } from './horizon.ts';
+
+/** Azimuths the sky is summed over. */
+const SECTORS = 360;
+const STRIDE = AZIMUTHS / SECTORS;
+
+const sectorSines = Float64Array.from({ length: SECTORS }, (_, i) => Math.sin((((i + 0.5) * 2) / SECTORS) * Math.PI));
+const sectorCosines = Float64Array.from({ length: SECTORS }, (_, i) => Math.cos((((i + 0.5) * 2) / SECTORS) * Math.PI));
+
+/**
+ * Share of an evenly bright sky that reaches a tilted surface over a horizon, weighed with the cosine of incidence; over
+ * a free horizon (1 + cos tilt) / 2. Each sector of azimuth is integrated in closed form from the higher of the horizon
+ * and the surface's own plane up to the zenith: integral of (n_up sin h + n_level cos h) cos h dh. [-]
+ *
+ * @param normal  Unit, upward, grid frame.
+ * @param horizon  Tangents of altitude, `AZIMUTHS` of them.
+ */
+export function skyViewShare(normal: Vector3, horizon: Float32Array): number {
+  const [nx, ny, nz] = normal;
+  let sum = 0;
+  for (let i = 0; i < SECTORS; i++) {
+    const towards = nx * sectorSines[i]! + ny * sectorCosines[i]!;
+    let tangent = sectorHorizon(horizon, i * STRIDE);
+    if (towards < 0 && nz > 0) tangent = Math.max(tangent, -towards / nz);
+    const squared = tangent * tangent;
+    const altitude = Math.atan(tangent);
+    // cos², and half the sine of twice the altitude, without further trigonometry.
+    const cosineSquared = tangent === Infinity ? 0 : 1 / (1 + squared);
+    const halfDouble = tangent === Infinity ? 0 : tangent * cosineSquared;
+    sum += (nz * cosineSquared) / 2 + (towards * (Math.PI / 2 - altitude - halfDouble)) / 2;
+  }
+  return sum * (2 / SECTORS);
+}
+
+/** Mean altitude of a sector's azimuths, as a tangent: narrow things count for their part. */
+function sectorHorizon(horizon: Float32Array, from: number): number {
+  const first = horizon[from]!;
+  const last = horizon[from + STRIDE - 1]!;
+  if (first === last) return first;
+  let sum = 0;
+  for (let k = 0; k < STRIDE; k++) {
+    const tangent = horizon[from + k]!;
+    sum += tangent === Infinity ? 1 : tangent / Math.sqrt(1 + tangent * tangent);
+  }
+  const sine = Math.min(1, sum / STRIDE);
+  return sine >= 1 ? Infinity : sine / Math.sqrt(1 - sine * sine);
+}
