@@ -2,8 +2,12 @@ import { InputError } from '../units/input-error.ts';
 import { helpOf, parseArguments, type Verb } from './verb.ts';
 import { surveyVerb } from './survey-command.ts';
 import { scoreVerb } from './score-command.ts';
+import { tapeVerb } from './tape-command.ts';
+import { fitVerb } from './fit-command.ts';
+import { handoverVerb } from './handover-command.ts';
+import { flightVerb } from './flight-command.ts';
 
-const VERBS: readonly Verb[] = [surveyVerb, scoreVerb];
+const VERBS: readonly Verb[] = [surveyVerb, tapeVerb, fitVerb, handoverVerb, scoreVerb, flightVerb];
 
 const STATUS_OURS = 1;
 const STATUS_CALLER = 2;
