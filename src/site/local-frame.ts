@@ -5,7 +5,7 @@ import type { Vector3 } from '../geometry/vector.ts';
 export interface LocalFrame {
   /** Float64. [m] */
   readonly origin: Vector3;
-  /** Angle to add to a grid bearing to get a true bearing (minus the meridian convergence by its usual sign). */
+  /** Angle to add to a grid bearing to get a true bearing (the meridian convergence, positive where grid north lies east of true north). */
   readonly gridToTrue: Radians;
   /** Grid distance over ground distance at the site: divide a grid length by it to get a ground length. [-] */
   readonly scaleFactor: number;
