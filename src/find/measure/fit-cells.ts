@@ -1,5 +1,5 @@
 import type { Vector2 } from '../../geometry/vector.ts';
-import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
+import { cellCentre, type RoofRaster } from './roof-raster.ts';
 
 /** Correction of a segment's plane: distance along its normal as a linear function of plan position. */
 export interface CellFit {
@@ -26,7 +26,7 @@ const KEPT_SIGMAS = 3;
  * Least squares over cell means, weighted by their counts; clutter cut by the scale of the lower half of the residuals,
  * since what stands on a roof is above it (methods A.6: 0.011° against 0.025° for a symmetric scale).
  */
-export function fitCells(raster: RoofRaster, face: Face, given: readonly number[]): CellFit {
+export function fitCells(raster: RoofRaster, given: readonly number[]): CellFit {
   let cells = given;
   let fit = solve(raster, cells);
   for (let round = 0; round < ROUNDS && cells.length > 12; round++) {
@@ -36,7 +36,7 @@ export function fitCells(raster: RoofRaster, face: Face, given: readonly number[
     // Median of the distances below the median: the quarter point of all.
     const scale = 1.4826 * (median - sorted[sorted.length >> 2]!);
     if (!(scale > 0)) break;
-    const kept = given.filter((_, i) => Math.abs(residuals[i]! - median) <= KEPT_SIGMAS * scale * Math.sqrt(Math.max(1, 1)));
+    const kept = given.filter((_, i) => Math.abs(residuals[i]! - median) <= KEPT_SIGMAS * scale);
     if (kept.length < Math.max(6, 0.4 * given.length)) break;
     const same = kept.length === cells.length && kept.every((k, i) => k === cells[i]);
     cells = kept;

@@ -30,14 +30,13 @@ export function fitFaces(raster: RoofRaster, faces: readonly Face[]): { fits: Fa
   const cellsOf = interiorCells(raster, faces.length);
   const used = new Uint8Array(raster.face.length);
   const residual = new Float32Array(raster.face.length);
-  const cellFits = faces.map((face, i) => fitCells(raster, face, cellsOf[i]!));
-  cellFits.forEach((fit, i) => {
+  const cellFits = cellsOf.map((cells) => fitCells(raster, cells));
+  for (const fit of cellFits) {
     for (const k of fit.cells) {
       used[k] = 1;
       residual[k] = raster.sum[k]! - raster.count[k]! * correctionAt(fit, cellCentre(raster, k));
     }
-    void i;
-  });
+  }
   const sums = lagSums(raster, cellFits, used, residual);
   const found = correlations(sums, raster.step);
   const fits = faces.map((face, i) => finishFit(raster, face, cellFits[i]!, found[i]!, sums[i]!));

@@ -25,7 +25,7 @@ const SMALLEST_SPECK_CELLS = 6;
  * (where the points lie below the roof) kept. Writes `face` and `filled`.
  */
 export function fillFaces(raster: RoofRaster, { noise, planeOf }: FaceOptions): Face[] {
-  const { face, columns, rows, label, count, foreign } = raster;
+  const { face, label, count, foreign } = raster;
   for (let k = 0; k < face.length; k++) face[k] = count[k]! > 0 && !foreign[k] ? label[k]! : 0;
   preferTheHigher(raster, planeOf);
   clearRim(raster);
@@ -38,8 +38,6 @@ export function fillFaces(raster: RoofRaster, { noise, planeOf }: FaceOptions): 
   partDiagonals(raster);
   for (let k = 0; k < face.length; k++) raster.filled[k] = face[k] !== 0 && (count[k] === 0 || faces[face[k]! - 1]!.label !== label[k]) ? 1 : 0;
   clearRim(raster);
-  void columns;
-  void rows;
   return faces;
 }
 

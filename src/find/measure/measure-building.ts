@@ -1,0 +1,57 @@
+import { planeElevationAt, type Plane } from '../../geometry/plane.ts';
+import { traceLabelArcs } from '../../geometry/label-arcs.ts';
+import type { Assumptions } from '../../reading/assumptions.ts';
+import { cornerSigmas } from './corner-sigmas.ts';
+import { faceRings, type FaceRings } from './face-rings.ts';
+import { fillFaces } from './roof-faces.ts';
+import { fitFaces, type FaceFit } from './fit-faces.ts';
+import type { MeasureKernels } from './measure-kernels.ts';
+import { intersectionSigma, middleOf, rasterSigma } from './piece-sigmas.ts';
+import { roofEdges, type FoundEdge } from './roof-edges.ts';
+import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
+import { solveCorners, type SolvedCorners } from './solve-corners.ts';
+import { splitArcs, type RoofMap } from './split-arcs.ts';
+
+/** Everything measured of one building's roof, still by faces. */
+export interface MeasuredRoof {
+  readonly raster: RoofRaster;
+  readonly faces: readonly Face[];
+  readonly fits: readonly FaceFit[];
+  readonly rings: readonly FaceRings[];
+  readonly map: RoofMap;
+  readonly solved: SolvedCorners;
+  readonly edges: readonly FoundEdge[];
+  /** One sigma of each piece's sideways position. [m] */
+  readonly sigmas: readonly number[];
+  readonly sigmaAlong: ReturnType<typeof cornerSigmas>;
+}
+
+export interface BuildingContext {
+  readonly planeOf: (label: number) => Plane;
+  readonly noise: number;
+  readonly assumptions: Assumptions;
+  readonly kernels: MeasureKernels;
+}
+
+export async function measureBuilding(raster: RoofRaster, { planeOf, noise }: BuildingContext): Promise<MeasuredRoof> {
+  const faces = fillFaces(raster, { noise, planeOf });
+  const { fits } = fitFaces(raster, faces);
+  const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
+  const sigmas = map.pieces.map((piece) => {
+    if (!piece.meets) return rasterSigma(piece, raster.step);
+    const at = middleOf(piece, map.vertices[piece.from]!.at, map.vertices[piece.to]!.at);
+    return intersectionSigma(fits[piece.left - 1]!, fits[piece.right - 1]!, at);
+  });
+  const solved = solveCorners(map, raster.step, (i) => sigmas[i]!);
+  const rings = faceRings(map, solved);
+  const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
+  return { raster, faces, fits, rings, map, solved, edges, sigmas, sigmaAlong: cornerSigmas(map, solved, sigmas, raster.step) };
+}
+
+/** Elevation of what stands highest in each cell: loose points, or the plane of the label seen there. */
+function topsOf(raster: RoofRaster, planeOf: (label: number) => Plane): (k: number) => number {
+  return (k) => {
+    const loose = raster.looseCount[k]! > 0 ? raster.looseHigh[k]! : -Infinity;
+    return raster.count[k]! > 0 ? Math.max(loose, planeElevationAt(planeOf(raster.label[k]!), cellCentre(raster, k))) : loose;
+  };
+}

@@ -1,0 +1,109 @@
+import { signedPlanArea } from '../../geometry/polygon.ts';
+import { regionParts, unite } from '../../geometry/region.ts';
+import type { Vector2, Vector3 } from '../../geometry/vector.ts';
+import { areaReadings, lengthReading } from '../../reading/area-uncertainty.ts';
+import type { Assumptions } from '../../reading/assumptions.ts';
+import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
+import type { Building, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
+import { measured, type Measured } from '../../units/measured.ts';
+import type { FaceRings } from './face-rings.ts';
+import type { FaceFit } from './fit-faces.ts';
+import { elevationAt } from './intersections.ts';
+import type { MeasuredRoof } from './measure-building.ts';
+import type { FoundEdge } from './roof-edges.ts';
+import { pieceLength } from './solve-corners.ts';
+import { residualHistogram } from './residual-histogram.ts';
+
+export interface WriteContext {
+  readonly id: string;
+  readonly groundElevationM: Measured;
+  readonly gridToTrue: number;
+  readonly assumptions: Assumptions;
+}
+
+/** The record of one building from what was measured. Planes are numbered from the largest down. */
+export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { building: Building; planeIdOf: Map<number, string> } {
+  const bySize = [...roof.rings].sort((a, b) => planArea(b) - planArea(a) || a.face - b.face);
+  const planeIdOf = new Map(bySize.map((rings, i) => [rings.face, `${context.id}.p${i + 1}`]));
+  const roofPlanes = bySize.map((rings) => writePlane(roof, rings, planeIdOf.get(rings.face)!, context));
+  const edges = roof.edges
+    .filter((edge) => edge.faces.every((face) => planeIdOf.has(face)))
+    .map((edge, i) => writeEdge(roof, edge, `${context.id}.e${i + 1}`, planeIdOf, context.assumptions));
+  const building: Building = {
+    id: context.id,
+    groundElevationM: context.groundElevationM,
+    outline: buildingOutline(roof.rings),
+    roofPlanes,
+    edges,
+    parapets: [],
+    obstructions: [],
+    lowPoints: [],
+  };
+  return { building, planeIdOf };
+}
+
+const planArea = (rings: FaceRings): number =>
+  signedPlanArea(rings.outline) + rings.holes.reduce((sum, hole) => sum + signedPlanArea(hole), 0);
+
+function buildingOutline(rings: readonly FaceRings[]): readonly Vector2[] {
+  const parts = regionParts(unite(...rings.map(({ outline }) => [outline])));
+  const outers = parts.map((part) => part[0]!);
+  return outers.reduce((a, b) => (signedPlanArea(b) > signedPlanArea(a) ? b : a), outers[0] ?? []);
+}
+
+function writePlane(roof: MeasuredRoof, rings: FaceRings, id: string, { gridToTrue, assumptions }: WriteContext): RoofPlane {
+  const fit = roof.fits[rings.face - 1]!;
+  const { normal, offset } = planeOf(fit);
+  const lift = (ring: readonly Vector2[]): Vector3[] => ring.map((p) => [p[0], p[1], elevationAt(fit, p)]);
+  const sides = rings.pieces.map((i) => ({ planLength: pieceLength(roof.map.pieces[i]!, roof.solved.positions), sigma: roof.sigmas[i]! }));
+  const area = areaReadings(fit, { planArea: planArea(rings), sides, edgeU95: 0 }, assumptions);
+  return {
+    id,
+    normal,
+    offset,
+    pitchDeg: pitchReading(fit, assumptions),
+    azimuthDeg: azimuthReading(fit, gridToTrue, assumptions),
+    slopeAreaM2: area.slope,
+    planAreaM2: area.plan,
+    outline: lift(rings.outline),
+    holes: rings.holes.map(lift),
+    pointCount: fit.pointCount,
+    residualRmsM: fit.noise,
+    evidence: evidenceOf(roof, rings.face, fit),
+  };
+}
+
+function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEvidence {
+  const histogram = residualHistogram(roof.raster, roof.faces[face - 1]!, fit);
+  return {
+    method: 'least squares over raster cells away from the rim, clutter cut by the lower half of the residuals',
+    noiseM: fit.noise,
+    correlationLengthM: fit.correlation.length,
+    effectivePointCount: fit.pointCount / fit.correlation.inflation,
+    covariance: fit.covariance,
+    centroid: [fit.centroid[0], fit.centroid[1], fit.elevation],
+    ...(histogram ? { residualHistogram: histogram } : {}),
+    notes: fit.notes,
+  };
+}
+
+function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: Map<number, string>, assumptions: Assumptions): RoofEdge {
+  const piece = roof.map.pieces[edge.piece]!;
+  const [dx, dy, dz] = [edge.to[0] - edge.from[0], edge.to[1] - edge.from[1], edge.to[2] - edge.from[2]];
+  const plan = Math.hypot(dx, dy);
+  const slope = Math.hypot(plan, dz);
+  const along: Vector2 = [dx / plan, dy / plan];
+  // Plan scatter of the ends stretches with the slope of the edge.
+  const stretch = slope / plan;
+  const [a, b] = [roof.sigmaAlong(piece.from, along), roof.sigmaAlong(piece.to, along)];
+  return {
+    id,
+    kind: edge.kind,
+    planes: edge.faces.map((face) => planeIdOf.get(face)!),
+    from: edge.from,
+    to: edge.to,
+    slopeLengthM: lengthReading(slope, a * stretch, b * stretch, assumptions),
+    positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * roof.sigmas[edge.piece]! }]),
+    ...(edge.note ? { note: edge.note } : {}),
+  };
+}
