@@ -1,3 +1,4 @@
+import type { MeasureKernels } from '../find/measure-roof.ts';
 import type { RoofKernels } from '../find/roof-kernels.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
 import type { TaskName, Tasks } from './tasks.ts';
@@ -33,6 +34,14 @@ export function roofKernelsOn(runner: TaskRunner, signal: AbortSignal | undefine
   return {
     sumVoxels: (work) => inGroups(runner, 'sum-voxels', work.map(positionsOnly), signal),
     labelCells: (work) => inGroups(runner, 'label-cells', work.map(positionsOnly), signal),
+  };
+}
+
+/** The kernels of measuring, in the runner's threads; same bytes as `directMeasureKernels`. */
+export function measureKernelsOn(runner: TaskRunner, signal: AbortSignal | undefined): MeasureKernels {
+  return {
+    sumTiles: (work) => inGroups(runner, 'sum-tiles', work, signal),
+    pickPoints: (work) => inGroups(runner, 'pick-points', work, signal),
   };
 }
 

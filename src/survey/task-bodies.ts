@@ -1,6 +1,8 @@
 import { finishCell } from '../cloud/finish-cell.ts';
 import { sampleMesh } from '../cloud/sample-mesh.ts';
 import { labelCell } from '../find/label-cell.ts';
+import { pickPoints } from '../find/measure/pick-points.ts';
+import { sumTile } from '../find/measure/tile-sums.ts';
 import { sumVoxels } from '../find/sum-voxels.ts';
 import { readerFor } from '../io/readers.ts';
 import { turnUpInPlace } from '../site/to-local.ts';
@@ -59,4 +61,8 @@ export const taskBodies: TaskBodies = {
   'sum-voxels': ({ work }) => work.map(sumVoxels),
 
   'label-cells': ({ work }) => work.map(labelCell),
+
+  'sum-tiles': ({ work }) => work.map(sumTile),
+
+  'pick-points': ({ work }) => work.map(pickPoints),
 };
