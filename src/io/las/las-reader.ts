@@ -9,7 +9,7 @@ import { readExtraFields } from './extra-fields.ts';
 import { maximumHeaderSize, readLasHeader, type LasHeader } from './header.ts';
 import { countPoints, gatherChunks, planSlices, type LasFile, type LasPartDetail } from './las-part.ts';
 import { readChunkTable, wrongPointCount, type Chunk } from './laz/chunk-table.ts';
-import { unknownItem } from './laz/decode-chunk.ts';
+import { measureRun, unknownItem } from './laz/decode-chunk.ts';
 import { lazOwner, lazRecordId, readLazSettings, type LazSettings } from './laz/settings.ts';
 import { walkChunks } from './laz/walk-chunks.ts';
 import { lookAtPoints } from './look-at-points.ts';
@@ -89,14 +89,22 @@ async function planCompressed(
     checkCount(source.name, header, countPoints(hierarchy.groups.flat()), options, notes);
     return hierarchy;
   }
-  if (laz.compressor === 1) {
-    const wrong = wrongPointCount(header.pointCount, source.size - header.pointOffset);
-    if (wrong !== null) throw new InputError(source.name, `header ${wrong}.`);
-    return { groups: [[{ begin: header.pointOffset, end: source.size, pointCount: header.pointCount }]], bounds: null };
-  }
+  if (laz.compressor === 1) return { groups: [[await planSingleRun(source, header, laz, options, notes)]], bounds: null };
   const chunks = await findChunks(source, header, laz, options, notes);
   checkCount(source.name, header, countPoints(chunks), options, notes);
   return { groups: gatherChunks(chunks), bounds: null };
+}
+
+/** One run for all points does not say where it ends: only when asked to salvage it is decoded to see how far it goes. */
+async function planSingleRun(source: ByteSource, header: LasHeader, laz: LazSettings, options: ReadOptions, notes: string[]): Promise<Chunk> {
+  const begin = header.pointOffset;
+  const wrong = wrongPointCount(header.pointCount, source.size - begin);
+  if (wrong !== null) throw new InputError(source.name, `header ${wrong}.`);
+  const run = { begin, end: source.size, pointCount: header.pointCount };
+  if (!options.salvage) return run;
+  const { pointCount } = measureRun(await source.read(begin, source.size), laz, header.recordLength, header.pointCount);
+  checkCount(source.name, header, pointCount, options, notes);
+  return { ...run, pointCount };
 }
 
 /** By the table; where that cannot be used, by reading through, which for chunks without layers means to decode all. */
