@@ -148,8 +148,8 @@ describe.skipIf(openDataFolder === null)(`LAS files against @loaders.gl/las${ope
     const [batch] = batches;
     expect(batches.length).toBe(1);
     expect(batch!.positions.length).toBe(other.attributes.POSITION.value.length);
-    expect([...batch!.positions]).toEqual([...Array.from(other.attributes.POSITION.value)]);
-    expect([...batch!.intensity!]).toEqual([...Array.from(other.attributes.intensity.value)]);
+    expect([...batch!.positions]).toEqual(Array.from(other.attributes.POSITION.value));
+    expect([...batch!.intensity!]).toEqual(Array.from(other.attributes.intensity.value));
     expect([...batch!.classification!].map((value) => value & 31)).toEqual(Array.from(other.attributes.classification.value).map((value) => value & 31));
   });
 });

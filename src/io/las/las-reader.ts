@@ -30,9 +30,10 @@ async function describeLas(source: ByteSource, options: ReadOptions): Promise<Fi
   const header = readLasHeader(await source.read(0, Math.min(source.size, maximumHeaderSize)), source.name, source.size);
   const notes = [...header.notes];
   const records = await findVariableRecords(source, header, notes);
-  records.push(...(await findExtendedRecords(source, header, notes)));
+  const extendedRecords = await findExtendedRecords(source, header, notes);
+  records.push(...extendedRecords);
   const laz = await findLazSettings(source, header, records);
-  const plan = laz === null ? planPlain(source, header, options, notes) : await planCompressed(source, header, laz, records, options, notes);
+  const plan = laz === null ? planPlain(source, header, extendedRecords, options, notes) : await planCompressed(source, header, laz, records, options, notes);
   const runs = plan.groups.flat();
   const look = await lookAtPoints(source, { header, laz }, runs);
   notes.push(...look.notes);
@@ -74,8 +75,13 @@ interface Plan {
   readonly bounds: readonly Bounds3[] | null;
 }
 
-function planPlain(source: ByteSource, header: LasHeader, options: ReadOptions, notes: string[]): Plan {
-  const held = Math.floor((source.size - header.pointOffset) / header.recordLength);
+/** Points end where the file does, or where the records behind them begin. */
+function planPlain(
+  source: ByteSource, header: LasHeader, extendedRecords: readonly VariableRecord[], options: ReadOptions, notes: string[],
+): Plan {
+  const behind = extendedRecords.length > 0 && header.extendedRecordOffset >= header.pointOffset;
+  const end = behind ? header.extendedRecordOffset : source.size;
+  const held = Math.floor((end - header.pointOffset) / header.recordLength);
   checkCount(source.name, header, held, options, notes);
   return { groups: planSlices(header, Math.min(held, header.pointCount)), bounds: null };
 }

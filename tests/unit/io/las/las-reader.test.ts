@@ -39,7 +39,7 @@ describe('lasReader', () => {
       expect(description.bounds).toEqual({ min: [500_100, 4_399_000, 10], max: [looked.x, looked.y, looked.z] });
       const batch = await lasReader.readPoints(source, description, 0);
       // int × scale + offset, in float64.
-      expect([...batch.positions.slice(6)]).toEqual([123_457 * 0.001 + 500_000, 399_190_123 * 0.001 + 4_000_000, 17_250 * 0.001]);
+      expect([...batch.positions.subarray(6)]).toEqual([123_457 * 0.001 + 500_000, 399_190_123 * 0.001 + 4_000_000, 17_250 * 0.001]);
       expect([batch.intensity![2], batch.classification![2]]).toEqual([40_000, 6]);
       const fields = await readLasFields(source, description, 0);
       const at = <T>(array: ArrayLike<T> | null): T | null => array && array[2]!;
@@ -50,13 +50,13 @@ describe('lasReader', () => {
       expect(at(fields.scanAngleDeg)).toBeCloseTo(pdrf <= 5 ? -12 : -0.072, 12);
       expect(at(fields.gpsTime)).toBe([0, 2].includes(pdrf) ? null : 123_456.789);
       const coloured = [2, 3, 5, 7, 8, 10].includes(pdrf);
-      expect(fields.colours && [...fields.colours.slice(6)]).toEqual(coloured ? [65_535, 32_768, 256] : null);
-      expect(batch.colours && [...batch.colours.slice(6)]).toEqual(coloured ? [255, 128, 1] : null);
+      expect(fields.colours && [...fields.colours.subarray(6)]).toEqual(coloured ? [65_535, 32_768, 256] : null);
+      expect(batch.colours && [...batch.colours.subarray(6)]).toEqual(coloured ? [255, 128, 1] : null);
       expect(at(fields.nearInfrared)).toBe([8, 10].includes(pdrf) ? 1_234 : null);
       if ([4, 5, 9, 10].includes(pdrf)) {
         const waves = fields.wavePackets!;
         expect([at(waves.descriptorIndex), at(waves.offset), at(waves.size), at(waves.returnLocation)]).toEqual([3, 70_000, 128, 1.5]);
-        expect([...waves.direction.slice(6)]).toEqual([0.25, -0.5, 0.125]);
+        expect([...waves.direction.subarray(6)]).toEqual([0.25, -0.5, 0.125]);
       } else {
         expect(fields.wavePackets).toBeNull();
       }
@@ -224,6 +224,14 @@ describe('lasReader', () => {
     const { description, batches } = await readAll(bytes, salvage);
     expect([description.pointCount, batches[0]!.pointCount, batches[0]!.positions.length]).toEqual([2, 2, 6]);
     expect(description.notes).toEqual(['The header promises 3 points, but the file holds 2; those were read.']);
+  });
+
+  it('does not read the records behind the points as points', async () => {
+    const bytes = writeLas({ ...base, evlrs: [{ userId: 'a', recordId: 1, contents: new Uint8Array(500) }] });
+    const view = new DataView(bytes.buffer);
+    expect((await open(bytes)).pointCount).toBe(3);
+    view.setBigUint64(247, 10n, true);
+    await expect(open(bytes)).rejects.toThrow('header promises 10 points, but the file holds 3');
   });
 
   it('ignores records that overrun, and says so', async () => {
