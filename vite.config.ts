@@ -40,6 +40,8 @@ export default defineConfig(({ mode }) => ({
   base: './',
   publicDir: false,
   worker: { format: 'es' },
+  // One build of the PDF writer for page and command line: its Node build packs streams another way, and a report must be the same bytes.
+  resolve: { alias: [{ find: /^pdfkit$/, replacement: here('node_modules/pdfkit/js/pdfkit.browser.mjs') }] },
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   build: mode === 'engine' ? engine : page,
   server: { headers: isolation },
