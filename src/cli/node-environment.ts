@@ -1,27 +1,29 @@
 import { createHash } from 'node:crypto';
-import { createReadStream, statSync } from 'node:fs';
-import { open, type FileHandle } from 'node:fs/promises';
+import { createReadStream, openSync, read, statSync } from 'node:fs';
 import { basename } from 'node:path';
+import { promisify } from 'node:util';
 import { InputError } from '../units/input-error.ts';
 import type { ByteSource } from '../io/byte-source.ts';
 import { portableEnvironment } from '../survey/portable-environment.ts';
 import type { Environment, SourceHandle } from '../survey/source-handle.ts';
 
+const readAt = promisify(read);
+
 /**
- * A file on disk, read at any place. The handle is opened at the first read and left to the end of the process or
- * worker: a survey reads the same few files over and over.
+ * A file on disk, read at any place. It is opened at the first read and stays open to the end of the process: a survey
+ * reads the same few files over and over.
  */
 function fileSource(path: string): ByteSource {
-  let handle: Promise<FileHandle> | null = null;
+  let descriptor: number | null = null;
   return {
     name: basename(path),
     size: sizeOf(path),
     async read(begin, end) {
-      const file = await (handle ??= open(path, 'r'));
+      descriptor ??= openSync(path, 'r');
       const bytes = new Uint8Array(end - begin);
       let filled = 0;
       while (filled < bytes.length) {
-        const { bytesRead } = await file.read(bytes, filled, bytes.length - filled, begin + filled);
+        const { bytesRead } = await readAt(descriptor, bytes, filled, bytes.length - filled, begin + filled);
         if (bytesRead === 0) throw new InputError(path, `ended at byte ${begin + filled} while it was being read.`);
         filled += bytesRead;
       }

@@ -5,7 +5,7 @@ import type { Mesh } from './mesh.ts';
 const FINEST_SPACING = 0.02;
 const COARSEST_SPACING = 0.1;
 /** More points than this add time and no knowledge: a mesh says no more than its triangles. */
-const MOST_POINTS = 10_000_000;
+const MOST_POINTS = 2_000_000;
 
 /**
  * Lays points on a mesh: one for each square of a lattice that the surface passes through.
@@ -59,7 +59,7 @@ export function meshArea(mesh: Mesh): number {
 
 /**
  * Spacing that loses nothing a mesh can tell: half its mean triangle edge, but not below 2 cm, not above 10 cm, and not so
- * small that more than ten million points come of it. Two significant digits, so that the order of triangles cannot move it.
+ * small that more than two million points come of it. Two significant digits, so that the order of triangles cannot move it.
  *
  * @returns [m]
  */
