@@ -1,0 +1,194 @@
+import { partNames } from '../../roof/part-names.ts';
+import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
+import { measured, missing, type Measured } from '../../units/measured.ts';
+import { crsOf, type HandoverOptions } from '../handover-kind.ts';
+import { cutBuilding } from '../section.ts';
+import { Column } from './column.ts';
+import { boxMark, frameMarks, legendMarks, northMarks, scaleBarMarks, STRIP, titleBlockMarks, type TitleCell } from './furniture.ts';
+import { INK, INK_2, polyline, text, type Mark, type TextRun } from './mark.ts';
+import { numberRuns } from './number-runs.ts';
+import { cutLineMarks, planMarks } from './plan.ts';
+import { planView, type PaperBox } from './plan-view.ts';
+import { sectionMarks } from './section-drawing.ts';
+import type { Sheet } from './svg.ts';
+
+/** ISO 216 A3, landscape; margins as ISO 5457:1999 draws them, 20 mm at the binding edge and 10 mm else. [mm] */
+const PAGE = { width: 420, height: 297 } as const;
+const SHEET: PaperBox = { left: 20, top: 10, width: 390, height: 277 };
+const COLUMN_WIDTH = 128;
+const DRAWING: PaperBox = { ...SHEET, width: SHEET.width - COLUMN_WIDTH };
+/** Strip under the plan for section, legend and scale bar. */
+const LOWER = 66;
+
+/** What a sheet needs to know besides the record. */
+export interface SheetContext {
+  readonly record: RoofRecord;
+  readonly options: HandoverOptions;
+  readonly number: number;
+  readonly count: number;
+}
+
+/** Plan of one building to scale with its section, legend and numbers, on an A3 sheet. */
+export function buildingSheet(context: SheetContext, building: Building): Sheet & { readonly scale: number } {
+  const { record } = context;
+  const section = cutBuilding(building);
+  const planBox: PaperBox = { left: DRAWING.left + STRIP, top: DRAWING.top + STRIP + 12, width: DRAWING.width - STRIP, height: DRAWING.height - STRIP - 12 - LOWER };
+  const corners = [...building.outline, ...building.roofPlanes.flatMap((plane) => plane.outline)];
+  const view = planView(corners, planBox, record.frame.gridToTrueDeg, 14);
+  const lower = planBox.top + planBox.height;
+
+  const marks: Mark[] = [...planMarks(record, [building], view, 'building')];
+  let scales = `1 : ${view.scale}`;
+  if (section !== null) {
+    marks.push(...cutLineMarks(view, section.from, section.to, 'A'));
+    const drawn = sectionMarks(section, { left: DRAWING.left + STRIP + 4, top: lower + 2, width: 138, height: LOWER - 6 }, 'A');
+    marks.push(...drawn.marks);
+    if (drawn.scale !== view.scale) scales += `; section 1 : ${drawn.scale}`;
+  }
+  marks.push(...legendMarks([DRAWING.left + 156, lower + 8], edgeCounts(building), 3));
+  marks.push(...scaleBarMarks([DRAWING.left + 156, lower + LOWER - 11], view.scale, 82));
+  marks.push(...northMarks([DRAWING.left + DRAWING.width - 14, DRAWING.top + STRIP + 15]));
+  marks.push(...headMarks(`Plan of ${building.id}`, `1 : ${view.scale} on A3, true north up`));
+  marks.push(...notes(context, building, scales));
+  marks.push(boxMark(SHEET, 0.6), ...frameMarks(DRAWING, 6, 4), columnRule());
+  return {
+    title: `${siteName(context)}: plan of ${building.id}`,
+    describes: `Plan of building ${building.id} at 1 : ${view.scale}: ${building.roofPlanes.length} roof planes, ${building.edges.length} edges, ${building.obstructions.length} obstructions. The tables hold the same numbers.`,
+    widthMm: PAGE.width,
+    heightMm: PAGE.height,
+    marks,
+    scale: view.scale,
+  };
+}
+
+/** All buildings of a survey in one plan. */
+export function siteSheet(context: SheetContext): Sheet & { readonly scale: number } {
+  const { record } = context;
+  const planBox: PaperBox = { left: DRAWING.left + STRIP, top: DRAWING.top + STRIP + 12, width: DRAWING.width - STRIP, height: DRAWING.height - STRIP - 30 };
+  const view = planView(record.buildings.flatMap((building) => building.outline), planBox, record.frame.gridToTrueDeg, 10);
+  const column = newColumn(titleRows(context, 'All buildings', `1 : ${view.scale}`));
+  column.column.table({
+    title: 'Buildings',
+    heads: ['', 'planes', 'obstructions', 'slope area'],
+    columns: [{ share: 0.2, side: 'start' }, { share: 0.15, side: 'end' }, { share: 0.25, side: 'end' }, { share: 0.4, side: 'end' }],
+    rows: record.buildings.map((building) => [
+      [{ text: building.id, face: 'figures-firm' }],
+      [{ text: String(building.roofPlanes.length), face: 'figures' }],
+      [{ text: String(building.obstructions.length), face: 'figures' }],
+      numberRuns(totalSlopeArea(building), 'area'),
+    ]),
+  });
+  return {
+    title: `${siteName(context)}: site plan`,
+    describes: `Site plan at 1 : ${view.scale} with ${record.buildings.length} buildings.`,
+    widthMm: PAGE.width,
+    heightMm: PAGE.height,
+    marks: [
+      ...planMarks(record, record.buildings, view, 'site'),
+      ...scaleBarMarks([DRAWING.left + 14, DRAWING.top + DRAWING.height - 12], view.scale, 82),
+      ...northMarks([DRAWING.left + DRAWING.width - 14, DRAWING.top + STRIP + 15]),
+      ...headMarks('Site plan', `1 : ${view.scale} on A3, true north up`),
+      ...column.marks,
+      ...column.column.marks,
+      boxMark(SHEET, 0.6),
+      ...frameMarks(DRAWING, 6, 4),
+      columnRule(),
+    ],
+    scale: view.scale,
+  };
+}
+
+/**
+ * Slope area of a building's planes together. Errors of neighbouring planes share their edges and can push the same
+ * way, so the parts are added, not root-sum-squared.
+ */
+export function totalSlopeArea(building: Building): Measured {
+  let [value, u95] = [0, 0];
+  for (const { slopeAreaM2 } of building.roofPlanes) {
+    if (slopeAreaM2.value === null) return missing(`one plane has no area: ${slopeAreaM2.why}`);
+    value += slopeAreaM2.value;
+    u95 += slopeAreaM2.u95;
+  }
+  return building.roofPlanes.length === 0 ? missing('no roof plane found') : measured(value, [{ name: 'planes', u95 }]);
+}
+
+export function edgeCounts(building: Building): Map<EdgeKind, number> {
+  const counts = new Map<EdgeKind, number>();
+  for (const edge of building.edges) counts.set(edge.kind, (counts.get(edge.kind) ?? 0) + 1);
+  return counts;
+}
+
+export function siteName({ record, options }: Pick<SheetContext, 'record' | 'options'>): string {
+  return options.site ?? record.sources[0]?.file.replace(/\.[^.]+$/, '') ?? 'Roof survey';
+}
+
+function headMarks(title: string, below: string): Mark[] {
+  const [x, y] = [DRAWING.left + STRIP + 4, DRAWING.top + STRIP + 8];
+  return [text([x, y], title, { size: 6, face: 'lettering-firm' }), text([x, y + 5.4], below, { ink: INK_2 })];
+}
+
+const columnRule = (): Mark => polyline([[DRAWING.left + DRAWING.width, SHEET.top], [DRAWING.left + DRAWING.width, SHEET.top + SHEET.height]], { stroke: INK, width: 0.6 });
+
+function newColumn(rows: readonly (readonly TitleCell[])[]): { readonly column: Column; readonly marks: Mark[] } {
+  const box: PaperBox = { left: DRAWING.left + DRAWING.width, top: SHEET.top, width: COLUMN_WIDTH, height: SHEET.height };
+  const { marks, height } = titleBlockMarks(box, rows);
+  return { column: new Column(box.left + 4, box.top + 3, COLUMN_WIDTH - 8, box.top + box.height - height - 3), marks };
+}
+
+function titleRows({ record, number, count, options }: SheetContext, what: string, scales: string): TitleCell[][] {
+  const { sampling, frame, madeBy } = record;
+  const signed = record.decisions.filter((decision) => decision.what === 'sign');
+  const last = signed[signed.length - 1];
+  return [
+    [{ head: 'survey', lines: [siteName({ record, options }), what], span: 4, strong: true }, { head: 'sheet', lines: [`${number} of ${count}`, 'A3'], span: 2, strong: true }],
+    [
+      { head: 'scale', lines: [scales], span: 2 },
+      { head: 'north', lines: [`true; grid ${signedNumber(frame.gridToTrueDeg)}°`], span: 2 },
+      { head: 'spacing, noise', lines: [`${(sampling.pointSpacingM * 1000).toFixed(0)} mm, ${(sampling.noiseM * 1000).toFixed(1)} mm`], span: 2 },
+    ],
+    [
+      { head: 'coordinates', lines: [crsOf(record, options) ?? 'local, no projection stated'], span: 3 },
+      { head: 'signed', lines: [last === undefined ? '' : `${last.by}, ${last.at.slice(0, 10)}`], span: 3 },
+    ],
+    [{ head: 'record', lines: [`${record.sources[0]?.sha256.slice(0, 12) ?? ''}  roofdatum ${madeBy.version}, seed ${madeBy.seed}`], span: 6 }],
+  ];
+}
+
+const signedNumber = (degrees: number): string => `${degrees < 0 ? '−' : '+'} ${Math.abs(degrees).toFixed(2)}`;
+
+function notes(context: SheetContext, building: Building, scales: string): Mark[] {
+  const { record } = context;
+  const names = partNames(record);
+  const name = (id: string): TextRun[] => [{ text: names.get(id) ?? id, face: 'figures-firm' }];
+  const { column, marks } = newColumn(titleRows(context, `Building ${building.id}`, scales));
+  column.hero(numberRuns(totalSlopeArea(building), 'area'), `slope area of ${building.roofPlanes.length} roof planes`);
+  column.table({
+    title: 'Roof planes',
+    heads: ['', 'pitch', 'azimuth, true', 'slope area'],
+    columns: [{ share: 0.12, side: 'start' }, { share: 0.26, side: 'end' }, { share: 0.3, side: 'end' }, { share: 0.32, side: 'end' }],
+    rows: building.roofPlanes.map((plane) => [name(plane.id), numberRuns(plane.pitchDeg, 'pitch'), numberRuns(plane.azimuthDeg, 'bearing'), numberRuns(plane.slopeAreaM2, 'area')]),
+  });
+  column.table({
+    title: 'In the way',
+    heads: ['', 'what', 'size in plan', 'height above roof'],
+    columns: [{ share: 0.12, side: 'start' }, { share: 0.3, side: 'start' }, { share: 0.26, side: 'end' }, { share: 0.32, side: 'end' }],
+    rows: building.obstructions.map((thing) => [
+      name(thing.id),
+      [{ text: thing.resolvability === 'resolved' ? thing.shape : `${thing.shape}, ${thing.resolvability}`, face: 'figures' }],
+      numberRuns(thing.planAreaM2, 'area'),
+      numberRuns(thing.heightAboveRoofM, 'length'),
+    ]),
+  });
+  const planes = new Set(building.roofPlanes.map((plane) => plane.id));
+  const small = record.smallFeatures.filter((thing) => thing.onPlane !== null && planes.has(thing.onPlane));
+  column.table({
+    title: 'Too small to trust: verify on site',
+    heads: ['', 'what', 'width', 'in this survey'],
+    columns: [{ share: 0.12, side: 'start' }, { share: 0.22, side: 'start' }, { share: 0.41, side: 'end' }, { share: 0.25, side: 'end' }],
+    rows: small.map((thing) => [name(thing.id), [{ text: thing.kind, face: 'figures' }], numberRuns(thing.widthM, 'length'), [{ text: thing.resolvability, face: 'figures' }]]),
+  });
+  column.heading('How to read the numbers');
+  column.sentence('Heavy digits are firm. Light digits lie inside the ±, which holds the true value in 95 of 100 cases. Lengths run along the surface unless they say plan.');
+  column.sentence('falls, live parts, load and fire access are for licensed persons under local code. This sheet settles none of them.', 'Before anyone climbs:');
+  return [...marks, ...column.marks];
+}
