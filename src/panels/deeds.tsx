@@ -1,0 +1,60 @@
+import type { ComponentChildren } from 'preact';
+import { useRef, useState } from 'preact/hooks';
+import { useApp } from './app-context.ts';
+import type { QuestionNumber, QuestionState } from './questions.ts';
+
+/** The row of things to do in an open question: at most three, the first one filled. */
+export function Deeds({ children }: { readonly children: ComponentChildren }) {
+  return <div class="deeds">{children}</div>;
+}
+
+export function Deed({ children, shortcut, leading = false, quiet = false, disabled = false, why, onClick }: {
+  readonly children: ComponentChildren; readonly shortcut?: string; readonly leading?: boolean; readonly quiet?: boolean;
+  readonly disabled?: boolean; readonly why?: string; readonly onClick: () => void;
+}) {
+  return (
+    <button type="button" class={quiet ? 'quiet' : `deed ${leading ? 'leading' : ''}`} disabled={disabled} {...(why && disabled ? { title: why } : {})} onClick={onClick}>
+      {children}
+      {shortcut && <kbd>{shortcut}</kbd>}
+    </button>
+  );
+}
+
+/** Closes an answer with a person's initials; asks for them once. */
+export function SignDeed({ question, state, leading = true }: { readonly question: QuestionNumber; readonly state: QuestionState; readonly leading?: boolean }) {
+  const { store, actions } = useApp();
+  const dialog = useRef<HTMLDialogElement>(null);
+  const [initials, setInitials] = useState(store.initials.value);
+  if (state === 'signed') return null;
+  const sign = (): void => {
+    if (store.initials.value === '') return dialog.current?.showModal();
+    actions.sign(question);
+  };
+  return (
+    <>
+      <Deed leading={leading} disabled={state === 'open'} why="An open question cannot be signed." onClick={sign}>Sign this answer</Deed>
+      <dialog ref={dialog} class="small-dialog" aria-labelledby={`sign-${question}`}>
+        <form
+          method="dialog"
+          onSubmit={() => {
+            const given = initials.trim();
+            if (given === '') return;
+            actions.setInitials(given);
+            actions.sign(question);
+          }}
+        >
+          <h2 id={`sign-${question}`}>Who signs?</h2>
+          <label>
+            Initials
+            <input value={initials} maxLength={12} required onInput={(event) => setInitials(event.currentTarget.value)} />
+          </label>
+          <p>They stand beside the answer with the time, here and in everything handed over.</p>
+          <div class="deeds">
+            <button type="submit" class="deed leading">Sign</button>
+            <button type="button" class="quiet" onClick={() => dialog.current?.close()}>Not now</button>
+          </div>
+        </form>
+      </dialog>
+    </>
+  );
+}

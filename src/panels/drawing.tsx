@@ -1,0 +1,95 @@
+import { effect } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
+import { DrawingBoard, type BoardState } from '../viewer/board.ts';
+import type { LabelledPlane } from '../viewer/point-layer.ts';
+import { useApp } from './app-context.ts';
+import type { SurveyPoints, Store } from './store.ts';
+import { pointedWords, takeWords } from './spoken-words.ts';
+
+/** The drawing itself, kept in step with the store. */
+export function Drawing() {
+  const app = useApp();
+  const { store, actions } = app;
+  const host = useRef<HTMLDivElement>(null);
+  const stage = useRef<HTMLCanvasElement>(null);
+  const ink = useRef<HTMLCanvasElement>(null);
+
+  useEffect(() => {
+    const board = new DrawingBoard(host.current!, stage.current!, ink.current!, boardState(store), {
+      onPointed: ({ snap, part, offMm }) => {
+        store.snap.value = snap;
+        const words = snap ? takeWords(snap, offMm) : part ? pointedWords(part, store) : null;
+        if (words) store.spoken.value = words;
+      },
+      onTake: (taken) => (store.tool.value === 'pin' ? actions.pinAt(taken.pick.at, taken.pick.landedOn === 'plane' ? taken.pick.of : null) : actions.measure({ kind: 'pick', pick: taken.pick })),
+      onPart: (part) => actions.select(part),
+      onSection: (line) => actions.cutAlong(line),
+      onScale: (pixelsPerMetre) => (store.pixelsPerMetre.value = pixelsPerMetre),
+      onKey: () => undefined,
+    });
+    app.board.current = board;
+    if (!board.hasStage) actions.say('This browser gives no WebGL2, so points are not drawn. Everything else works.');
+    const stopState = effect(() => board.setState(boardState(store)));
+    const stopPoints = effect(() => showPoints(board, store, store.points.value));
+    const stopPaper = effect(() => {
+      // The style sheet follows the attribute at once; reading it here sees the new paper.
+      document.documentElement.dataset['paper'] = store.paper.value;
+      board.paperChanged();
+    });
+    void document.fonts.ready.then(() => board.paperChanged());
+    return () => {
+      stopState();
+      stopPoints();
+      stopPaper();
+      board.dispose();
+    };
+  }, []);
+
+  return (
+    <div
+      ref={host}
+      class={`board tool-${store.tool.value}`}
+      tabIndex={0}
+      role="application"
+      aria-label="Drawing of the roof. The same parts stand in the tables of questions 2 to 4. Arrows move, plus and minus zoom, 0 shows all."
+    >
+      <canvas ref={stage} aria-hidden="true" />
+      <canvas ref={ink} aria-hidden="true" data-testid="ink" />
+    </div>
+  );
+}
+
+function boardState(store: Store): BoardState {
+  const record = store.record.value;
+  const measure = store.measure.value;
+  const tool = store.tool.value;
+  return {
+    name: store.view.value,
+    scene: store.scene.value,
+    targets: store.targets.value,
+    names: store.names.value,
+    building: store.building.value,
+    selection: store.selection.value,
+    units: store.units.value,
+    gridToTrueDeg: record?.frame.gridToTrueDeg ?? 0,
+    spacingM: record?.sampling.pointSpacingM ?? 0.05,
+    noiseM: record?.sampling.noiseM ?? 0.01,
+    sectionLine: store.sectionLine.value,
+    readings: store.readings.value,
+    measuring: tool === 'measure' && measure.name === 'picking' ? { tool: measure.tool, picks: measure.picks } : tool === 'section' || tool === 'pin' ? { tool, picks: [] } : null,
+    layers: store.layers.value,
+    fitting: record && store.question.value === 6
+      ? { zones: record.keepClear?.zones.map(({ polygon }) => polygon) ?? [], modules: record.layout?.modules.map(({ corners }) => corners) ?? [] }
+      : null,
+    pointMode: store.pointMode.value,
+    compact: store.compact.value,
+  };
+}
+
+function showPoints(board: DrawingBoard, store: Store, points: SurveyPoints | null): void {
+  const record = store.record.peek();
+  const planes = new Map(record?.buildings.flatMap(({ roofPlanes }) => roofPlanes.map((plane) => [plane.id, plane] as const)));
+  // Label 0 is no plane; the layer counts planes from label 1.
+  const labelled = points?.planeIds.slice(1).map((id): LabelledPlane | null => (id ? (planes.get(id) ?? null) : null)) ?? [];
+  board.setCloud(points?.cloud ?? null, points?.labels ?? null, labelled, record?.sampling.noiseM ?? 0.01);
+}

@@ -1,0 +1,52 @@
+import { useApp } from './app-context.ts';
+import { QUESTIONS } from './questions.ts';
+import { QuestionBody } from './question-body.tsx';
+import { SurveyMenu } from './survey-menu.tsx';
+
+/** The top bar of a phone: survey, views, undo. */
+export function PhoneBar() {
+  const { store, actions } = useApp();
+  const next = store.view.value === 'plan' ? 'free' : 'plan';
+  return (
+    <header class="phone-bar">
+      <SurveyMenu />
+      <button type="button" onClick={() => actions.showView(next)}>{next === 'free' ? 'Free view' : 'Plan'}</button>
+      <button type="button" onClick={() => actions.undo()}>Undo</button>
+    </header>
+  );
+}
+
+/** The ledger as a row of seven numbers, with the open question above it. */
+export function PhoneSheet() {
+  const { store, actions } = useApp();
+  const number = store.question.value;
+  const question = QUESTIONS[number - 1]!;
+  const answer = store.answers.value[number - 1]!;
+  return (
+    <section class="phone-sheet" aria-label="Question ledger">
+      {store.sheetHeight.value !== 'row' && (
+        <div class="phone-question">
+          <button type="button" class="grip" aria-label={store.sheetHeight.value === 'half' ? 'Make the sheet taller' : 'Make the sheet lower'} onClick={() => (store.sheetHeight.value = store.sheetHeight.value === 'half' ? 'full' : 'half')} />
+          <div class="phone-head">
+            <span class="number">{number}</span>
+            <h2>{question.ask}</h2>
+            <span class="state">{answer.stateWords}</span>
+          </div>
+          <div class="question-body">{store.record.value ? <QuestionBody number={number} answer={answer} /> : <p class="say">{question.explains}</p>}</div>
+        </div>
+      )}
+      <nav class="phone-row" aria-label="Questions">
+        {QUESTIONS.map((row, i) => {
+          const { state } = store.answers.value[i]!;
+          return (
+            <button key={row.number} type="button" aria-pressed={row.number === number} aria-label={`${row.number}, ${row.ask} ${state}`} onClick={() => actions.openQuestion(row.number)}>
+              <span class="number">{row.number}</span>
+              <span class={`rule ${state}`}><span class="blank" /></span>
+              <span class="state">{state}</span>
+            </button>
+          );
+        })}
+      </nav>
+    </section>
+  );
+}

@@ -1,0 +1,155 @@
+import { Fragment } from 'preact';
+import type { Building, EdgeKind } from '../roof/record.ts';
+import { EDGE_LETTER } from '../roof/part-names.ts';
+import type { Measured } from '../units/measured.ts';
+import { writeReading } from '../units/written-reading.ts';
+import { useApp } from './app-context.ts';
+import { BuildingStepper } from './building-stepper.tsx';
+import { Deed, Deeds, SignDeed } from './deeds.tsx';
+import { MeasureTools } from './measure-tools.tsx';
+import { count, planesOf, sumOf, type Answer } from './questions.ts';
+import { RefusedRow, SlipRow } from './rows.tsx';
+import { ReadingsTable } from './readings-table.tsx';
+import { Digits, Hero, Reading } from './reading.tsx';
+
+/** What is the roof: planes and edges of one building, with everything measured by hand. */
+export function RoofQuestion({ answer }: { readonly answer: Answer }) {
+  const { store, actions } = useApp();
+  const building = store.building.value === null && (store.record.value?.buildings.length ?? 0) > 1 ? null : store.currentBuilding.value;
+  const selected = store.selection.value;
+  const name = selected ? store.names.value.get(selected.id) : undefined;
+  const refusable = selected && (selected.kind === 'plane' || selected.kind === 'edge');
+  return (
+    <>
+      {building ? <BuildingHero building={building} answer={answer} /> : <SiteHero answer={answer} />}
+      <BuildingStepper />
+      {building ? <PlaneTable building={building} /> : <BuildingTable />}
+      {building && <EdgeTable building={building} />}
+      <ReadingsTable />
+      {store.tool.value === 'measure' && <MeasureTools />}
+      <Deeds>
+        <SignDeed question={2} state={answer.state} />
+        <Deed shortcut="M" onClick={() => actions.startMeasuring('distance')}>Measure</Deed>
+        <Deed shortcut="L" onClick={() => actions.drawSection()}>Cut</Deed>
+        {refusable && <Deed quiet onClick={() => actions.decide('refuse', selected.id, `refuse ${name}`)}>Refuse {name}</Deed>}
+      </Deeds>
+    </>
+  );
+}
+
+function BuildingHero({ building, answer }: { readonly building: Building; readonly answer: Answer }) {
+  const { store } = useApp();
+  const { planes, total } = planesOf(building, store.refused.value);
+  const unknown = building.edges.filter(({ kind }) => kind === 'unknown').length;
+  const edges = `${count(building.edges.length, 'edge')}, ${unknown === 0 ? 'all kinds known' : `${unknown} of unknown kind`}`;
+  return <Hero number={total} dimension="area" state={answer.state} label="slope area" about={[`slope area of ${count(planes.length, 'roof plane')}`, edges]} />;
+}
+
+function SiteHero({ answer }: { readonly answer: Answer }) {
+  const { store } = useApp();
+  const buildings = store.record.value?.buildings ?? [];
+  const planes = buildings.flatMap((building) => planesOf(building, store.refused.value).planes);
+  return <Hero number={sumOf(planes.map(({ slopeAreaM2 }) => slopeAreaM2))} dimension="area" state={answer.state} label="slope area of the site" about={[`slope area of ${count(planes.length, 'roof plane')}`, `on ${count(buildings.length, 'building')}`]} />;
+}
+
+function BuildingTable() {
+  const { store, actions } = useApp();
+  return (
+    <div class="table-room">
+      <table>
+        <thead><tr><th scope="col">building</th><th scope="col" class="number">planes</th><th scope="col" class="number">things</th><th scope="col" class="number">slope area</th></tr></thead>
+        <tbody>
+          {store.record.value?.buildings.map((building) => {
+            const { planes, total } = planesOf(building, store.refused.value);
+            return (
+              <tr key={building.id}>
+                <th scope="row"><button type="button" class="row-name" onClick={() => actions.showBuilding(building.id)}>{building.id}</button></th>
+                <td class="number">{planes.length}</td>
+                <td class="number">{building.obstructions.length}</td>
+                <td class="number"><Sum number={total} /></td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function Sum({ number }: { readonly number: Measured }) {
+  const { store } = useApp();
+  const written = writeReading(number, 'area', store.units.value);
+  return written ? <Digits written={written} /> : <span class="reason">{number.value === null ? number.why : ''}</span>;
+}
+
+function PlaneTable({ building }: { readonly building: Building }) {
+  const { store, actions } = useApp();
+  const names = store.names.value;
+  return (
+    <div class="table-room">
+      <table>
+        <thead><tr><th scope="col">plane</th><th scope="col" class="number">pitch</th><th scope="col" class="number">azimuth, true</th><th scope="col" class="number">slope area</th></tr></thead>
+        <tbody>
+          {building.roofPlanes.map((plane) => {
+            const part = { kind: 'plane', id: plane.id } as const;
+            const name = names.get(plane.id)!;
+            const isSelected = store.selection.value?.id === plane.id;
+            if (store.refused.value.has(plane.id)) return <RefusedRow key={plane.id} id={plane.id} name={name} columns={3} />;
+            return (
+              <Fragment key={plane.id}>
+                <tr class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
+                  <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
+                  <td class="number"><Reading number={plane.pitchDeg} dimension="pitch" label={`pitch of ${name}`} part={part} field="pitchDeg" /></td>
+                  <td class="number"><Reading number={plane.azimuthDeg} dimension="bearing" label={`azimuth of ${name}`} part={part} field="azimuthDeg" /></td>
+                  <td class="number"><Reading number={plane.slopeAreaM2} dimension="area" label={`slope area of ${name}`} part={part} field="slopeAreaM2" /></td>
+                </tr>
+                {isSelected && store.evidence.value?.startsWith(`${plane.id}:`) && <SlipRow columns={4} />}
+              </Fragment>
+            );
+          })}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+const KINDS = Object.keys(EDGE_LETTER) as EdgeKind[];
+
+function EdgeTable({ building }: { readonly building: Building }) {
+  const { store, actions } = useApp();
+  const names = store.names.value;
+  const hasSelected = building.edges.some(({ id }) => id === store.selection.value?.id);
+  return (
+    <details class="more" open={hasSelected}>
+      <summary>{count(building.edges.length, 'edge')}, with slope length and kind</summary>
+      <table>
+        <thead><tr><th scope="col">edge</th><th scope="col">kind</th><th scope="col">joins</th><th scope="col" class="number">slope length</th></tr></thead>
+        <tbody>
+          {building.edges.map((edge) => {
+            const part = { kind: 'edge', id: edge.id } as const;
+            const name = names.get(edge.id)!;
+            const isSelected = store.selection.value?.id === edge.id;
+            if (store.refused.value.has(edge.id)) return <RefusedRow key={edge.id} id={edge.id} name={name} columns={3} />;
+            return (
+              <Fragment key={edge.id}>
+                <tr class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
+                  <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
+                  <td>
+                    {isSelected ? (
+                      <select aria-label={`kind of ${name}`} value={edge.kind} onChange={(event) => actions.setEdgeKind(edge.id, name, edge.kind, event.currentTarget.value as EdgeKind)}>
+                        {KINDS.map((kind) => <option key={kind} value={kind}>{kind}</option>)}
+                      </select>
+                    ) : edge.kind}
+                  </td>
+                  <td>{edge.planes.map((id) => names.get(id) ?? id).join(', ')}</td>
+                  <td class="number"><Reading number={edge.slopeLengthM} dimension="length" label={`slope length of ${name}`} part={part} field="slopeLengthM" /></td>
+                </tr>
+                {isSelected && store.evidence.value?.startsWith(`${edge.id}:`) && <SlipRow columns={4} />}
+              </Fragment>
+            );
+          })}
+        </tbody>
+      </table>
+    </details>
+  );
+}

@@ -1,0 +1,48 @@
+import { writeCount } from '../units/written-reading.ts';
+import { useApp } from './app-context.ts';
+import { Deed, Deeds, SignDeed } from './deeds.tsx';
+import { isWarning } from './questions.ts';
+import type { QuestionProps } from './question-body.tsx';
+
+/** Is the model sound: what the files say, what the cloud shows. */
+export function SoundQuestion({ answer }: QuestionProps) {
+  const { store, actions } = useApp();
+  const record = store.record.value!;
+  const { sampling, frame, sources } = record;
+  const millimetres = (metres: number): string => `${Number((metres * 1000).toPrecision(2))}`;
+  return (
+    <>
+      <div class="hero">
+        <span class={`hero-number rule ${answer.state}`}><span class="digits"><b>{millimetres(sampling.pointSpacingM)}</b><span class="unit"> mm apart</span></span></span>
+        <span class="hero-about"><span>points lie this far apart</span><span>noise {millimetres(sampling.noiseM)} mm about a plane, one sigma</span></span>
+      </div>
+      <div class="table-room">
+        <table class="facts">
+          <tbody>
+            <tr><th scope="row">errors run together over</th><td>{sampling.correlationLengthM.toFixed(2)} m</td></tr>
+            <tr><th scope="row">ground sample distance</th><td>{sampling.groundSampleDistanceM === null ? 'not stated' : `${(sampling.groundSampleDistanceM * 100).toFixed(1)} cm a pixel; not an accuracy`}</td></tr>
+            <tr><th scope="row">grid to true north</th><td>{frame.gridToTrueDeg.toFixed(2)}°</td></tr>
+            <tr><th scope="row">grid length over ground length</th><td>{frame.scaleFactor.toFixed(6)}</td></tr>
+            <tr><th scope="row">origin</th><td>{frame.origin.map((value) => value.toFixed(2)).join(', ')}</td></tr>
+          </tbody>
+        </table>
+        {sources.map((source) => (
+          <section key={source.file} class="source">
+            <h3>{source.file} <span>{source.format}</span></h3>
+            <p class="say">
+              {source.triangleCount > 0 ? `${writeCount(source.triangleCount)} triangles` : `${writeCount(source.pointCount)} points`}
+              {', '}{source.crs ?? 'no projection stated'}{source.unitToMetre === 1 ? ', metres' : `, one unit is ${source.unitToMetre} m`}.
+            </p>
+            {source.notes.map((note) => <p key={note} class="say">{isWarning(note) ? <b>{note}</b> : note}</p>)}
+          </section>
+        ))}
+      </div>
+      <p class="say">Scale, holes and doming cannot be told from a cloud alone: question 5 compares it with a tape.</p>
+      <Deeds>
+        <SignDeed question={1} state={answer.state} />
+        <Deed onClick={() => (store.pointMode.value = store.pointMode.value === 'residual' ? 'ink' : 'residual')}>{store.pointMode.value === 'residual' ? 'Points in ink' : 'Show residuals'}</Deed>
+        <Deed onClick={() => actions.saveRecordFile()}>Save record</Deed>
+      </Deeds>
+    </>
+  );
+}

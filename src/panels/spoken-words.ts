@@ -1,0 +1,24 @@
+import type { Snap } from '../survey/measure/snap.ts';
+import { plainReading } from '../units/written-reading.ts';
+import type { PointedPart } from '../viewer/pick-part.ts';
+import type { Spoken, Store } from './store.ts';
+
+/** Before a click: what it would take. */
+export function takeWords(snap: Snap, offMm: number): Spoken {
+  if (snap.pick.landedOn === 'point') return { strong: 'Would take a bare point', text: ', nothing to snap to. Arrows move the cross, Enter takes it.' };
+  const off = snap.pick.landedOn === 'plane' ? '' : `, ${offMm < 10 ? offMm.toFixed(0) : Number(offMm.toPrecision(2))} mm from the pointer`;
+  return { strong: `Would take ${snap.name}`, text: `${off}. Shift takes a bare point, arrows move.` };
+}
+
+/** What stands under the pointer. */
+export function pointedWords(part: PointedPart, { record, units }: Store): Spoken {
+  const building = record.value?.buildings.find(({ id }) => id === part.building);
+  const several = (record.value?.buildings.length ?? 0) > 1 && building ? ` of ${building.id}` : '';
+  const plane = building?.roofPlanes.find(({ id }) => id === part.id);
+  if (plane) return { strong: `Plane ${part.name}${several}`, text: `, pitch ${plainReading(plane.pitchDeg, 'pitch', units.value)}. Click to read it.` };
+  const edge = building?.edges.find(({ id }) => id === part.id);
+  if (edge) return { strong: `${part.name}${several}`, text: `, ${edge.kind}, ${plainReading(edge.slopeLengthM, 'length', units.value)}.` };
+  const thing = building?.obstructions.find(({ id }) => id === part.id);
+  if (thing) return { strong: `${part.name}${several}`, text: `, ${thing.note ?? thing.shape}, height above roof ${plainReading(thing.heightAboveRoofM, 'length', units.value)}.` };
+  return { strong: `${part.name}${several}`, text: '. Click to read it.' };
+}

@@ -1,0 +1,86 @@
+import { computed, signal } from '@preact/signals';
+import type { Cloud } from '../cloud/cloud.ts';
+import type { RecordReading, RoofRecord } from '../roof/record.ts';
+import { partNames } from '../roof/part-names.ts';
+import { refusedIds } from '../survey/commands.ts';
+import type { History } from '../survey/history.ts';
+import type { MeasureState } from '../survey/measure/measure-step.ts';
+import type { Snap } from '../survey/measure/snap.ts';
+import { snapTargets } from '../survey/measure/snap-targets.ts';
+import type { UnitChoice } from '../units/written-reading.ts';
+import { METRIC } from '../units/written-reading.ts';
+import type { PointMode } from '../viewer/point-shader.ts';
+import type { ViewName } from '../viewer/projection.ts';
+import { sceneOf, type PartRef } from '../viewer/scene.ts';
+import type { SectionLine } from '../viewer/section-cut.ts';
+import { answersOf, type QuestionNumber } from './questions.ts';
+
+/** The points a record was made from, as the drawing needs them. */
+export interface SurveyPoints {
+  readonly cloud: Cloud;
+  readonly labels: readonly Uint16Array[] | null;
+  /** Record id of the plane of each label. */
+  readonly planeIds: readonly (string | null)[];
+}
+
+/** One sentence under the drawing: its first words may be strong. */
+export interface Spoken {
+  readonly strong?: string;
+  readonly text: string;
+}
+
+export type PaperName = 'film' | 'vandyke';
+export type Tool = 'none' | 'measure' | 'section' | 'pin';
+
+export interface Busy {
+  readonly stage: string;
+  readonly fraction: number;
+  readonly cancel: () => void;
+}
+
+/** Everything the page shows. Signals only; what changes them stands in `actions.ts`. */
+export function createStore() {
+  const history = signal<History | null>(null);
+  const points = signal<SurveyPoints | null>(null);
+  const surveyId = signal<string | null>(null);
+  const surveyName = signal('');
+  const savedAt = signal<string | null>(null);
+  const busy = signal<Busy | null>(null);
+  const view = signal<ViewName>('plan');
+  const question = signal<QuestionNumber>(2);
+  const building = signal<string | null>(null);
+  const selection = signal<PartRef | null>(null);
+  /** Key of the number whose evidence is open: `b1.p1:pitchDeg`. */
+  const evidence = signal<string | null>(null);
+  const units = signal<UnitChoice>(METRIC);
+  const paper = signal<PaperName>('film');
+  const pointMode = signal<PointMode>('ink');
+  const layers = signal({ edges: true, letters: true, things: true, readings: true, points: true, surfaces: true });
+  const tool = signal<Tool>('none');
+  const measure = signal<MeasureState>({ name: 'idle' });
+  const snap = signal<Snap | null>(null);
+  const sectionLine = signal<SectionLine | null>(null);
+  const spoken = signal<Spoken>({ text: 'Works without a network. Nothing you open is sent anywhere.' });
+  const pixelsPerMetre = signal(0);
+  const initials = signal('');
+  /** The sheet is narrow: one hand, one column. */
+  const compact = signal(false);
+  const sheetHeight = signal<'row' | 'half' | 'full'>('half');
+
+  const record = computed<RoofRecord | null>(() => history.value?.record ?? null);
+  const refused = computed<ReadonlySet<string>>(() => (record.value ? refusedIds(record.value) : new Set()));
+  const scene = computed(() => (record.value ? sceneOf(record.value, refused.value) : null));
+  const targets = computed(() => (record.value ? snapTargets(record.value, refused.value) : null));
+  const names = computed<ReadonlyMap<string, string>>(() => (record.value ? partNames(record.value) : new Map()));
+  const readings = computed<readonly RecordReading[]>(() => record.value?.readings.filter(({ id }) => !refused.value.has(id)) ?? []);
+  const answers = computed(() => answersOf(record.value, units.value));
+  const currentBuilding = computed(() => record.value?.buildings.find(({ id }) => id === building.value) ?? record.value?.buildings[0] ?? null);
+
+  return {
+    history, points, surveyId, surveyName, savedAt, busy, view, question, building, selection, evidence, units, paper, pointMode, layers,
+    tool, measure, snap, sectionLine, spoken, pixelsPerMetre, initials, compact, sheetHeight,
+    record, refused, scene, targets, names, readings, answers, currentBuilding,
+  };
+}
+
+export type Store = ReturnType<typeof createStore>;

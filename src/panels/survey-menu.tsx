@@ -1,0 +1,49 @@
+import { useRef, useState } from 'preact/hooks';
+import { useApp } from './app-context.ts';
+import { FileChooser } from './file-chooser.tsx';
+import type { KeptSurvey } from './keeping.ts';
+
+/** The survey's name; opens others that are kept here, files, or the sample. */
+export function SurveyMenu() {
+  const { store, actions } = useApp();
+  const dialog = useRef<HTMLDialogElement>(null);
+  const [kept, setKept] = useState<readonly KeptSurvey[]>([]);
+  const refresh = async (): Promise<void> => setKept(await actions.keptSurveys());
+  const close = (): void => dialog.current?.close();
+  return (
+    <>
+      <button
+        type="button"
+        class="cell menu survey"
+        aria-haspopup="dialog"
+        onClick={() => {
+          void refresh();
+          dialog.current?.showModal();
+        }}
+      >
+        <span class="cell-name">survey</span>
+        <span class="cell-value survey-name">{store.surveyName.value || 'no name yet'}</span>
+      </button>
+      <dialog ref={dialog} class="small-dialog wide" aria-labelledby="surveys-title">
+        <h2 id="surveys-title">Surveys on this machine</h2>
+        <ul class="kept">
+          {kept.map((survey) => (
+            <li key={survey.id}>
+              <button type="button" class="row-name" onClick={() => { close(); void actions.openKept(survey); }}>{survey.saved.name}</button>
+              <span class="when">{survey.saved.savedAt.slice(0, 16).replace('T', ' ')}, {survey.saved.done} steps</span>
+              {survey.id !== store.surveyId.value && <button type="button" class="quiet" onClick={() => void actions.forget(survey.id).then(refresh)}>Forget</button>}
+            </li>
+          ))}
+        </ul>
+        {kept.length === 0 && <p class="say">None yet.</p>}
+        <div class="deeds">
+          <FileChooser leading onChosen={close} />
+          <button type="button" class="deed" onClick={() => { close(); void actions.openSample(); }}>Open the sample</button>
+          <button type="button" class="deed" disabled={!store.record.value} onClick={() => actions.saveRecordFile()}>Save record</button>
+          <button type="button" class="quiet" onClick={close}>Close</button>
+        </div>
+        <p class="say">Files stay on this machine. Several files of one site are opened together.</p>
+      </dialog>
+    </>
+  );
+}

@@ -1,0 +1,427 @@
+import type { Cloud } from '../cloud/cloud.ts';
+import type { Vector2, Vector3 } from '../geometry/vector.ts';
+import type { RecordPick, RecordReading } from '../roof/record.ts';
+import type { MeasureTool } from '../survey/measure/measure-step.ts';
+import { snapAt, type Snap } from '../survey/measure/snap.ts';
+import type { SnapTargets } from '../survey/measure/snap-targets.ts';
+import type { UnitChoice } from '../units/written-reading.ts';
+import { listen } from './board-input.ts';
+import { axesOf, FIRST_EYE, firstSection, fitted, turnedEye, type CameraSetting, type EyePlace } from './cameras.ts';
+import { HiddenLines } from './hidden-lines.ts';
+import { drawInk } from './ink/draw-ink.ts';
+import type { FittingLines, InkFrame, InkLayers } from './ink/frame.ts';
+import { readPaper, type Paper } from './paper.ts';
+import { partAt, type PointedPart } from './pick-part.ts';
+import { pickPoint } from './pick-point.ts';
+import type { LabelledPlane } from './point-layer.ts';
+import type { PointMode } from './point-shader.ts';
+import { panBy, rayAt, unproject, zoomAt, type Bounds, type Projection, type ViewName } from './projection.ts';
+import type { PartRef, RoofScene } from './scene.ts';
+import { cutScene, type CutPiece, type SectionLine } from './section-cut.ts';
+import { Stage } from './stage.ts';
+
+/** What is drawn and what a click means; all of it is given from outside. */
+export interface BoardState {
+  readonly name: ViewName;
+  readonly scene: RoofScene | null;
+  readonly targets: SnapTargets | null;
+  readonly names: ReadonlyMap<string, string>;
+  readonly building: string | null;
+  readonly selection: PartRef | null;
+  readonly units: UnitChoice;
+  readonly gridToTrueDeg: number;
+  readonly spacingM: number;
+  readonly noiseM: number;
+  readonly sectionLine: SectionLine | null;
+  readonly readings: readonly RecordReading[];
+  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin'; readonly picks: readonly RecordPick[] } | null;
+  readonly layers: InkLayers & { readonly points: boolean; readonly surfaces: boolean };
+  readonly fitting: FittingLines | null;
+  readonly pointMode: PointMode;
+  readonly compact: boolean;
+}
+
+export interface BoardEvents {
+  /** What a click would take, or what stands under the pointer; null when nothing does. */
+  onPointed(pointed: { readonly snap: Snap | null; readonly part: PointedPart | null; readonly offMm: number }): void;
+  onTake(snap: Snap): void;
+  onPart(part: PointedPart | null): void;
+  onSection(line: SectionLine): void;
+  onScale(pixelsPerMetre: number): void;
+  /** A key the drawing itself has no use for. */
+  onKey(event: KeyboardEvent): void;
+}
+
+/** Points drawn while a view moves; adapts to how long frames take. */
+const BUDGET = { first: 250_000, least: 60_000, most: 3_000_000, atRest: 4 } as const;
+const SETTLE_MS = 140;
+
+/** The drawing: points and surfaces below, ink above, and what pointer and keys do to it. Draws only when something changed. */
+export class DrawingBoard {
+  private readonly stage: Stage | null;
+  private readonly ink: CanvasRenderingContext2D;
+  private readonly stopListening: () => void;
+  private readonly resizing: ResizeObserver;
+  private readonly views = new Map<ViewName, Projection>();
+  private paper: Paper;
+  private cloud: Cloud | null = null;
+  private eye: EyePlace = FIRST_EYE;
+  private elevationBearingDeg = 180;
+  private cut: readonly CutPiece[] = [];
+  private hidden: { readonly key: string; readonly scene: RoofScene; readonly lines: HiddenLines } | null = null;
+  private snap: Snap | null = null;
+  private cursor: { x: number; y: number } | null = null;
+  private sectionStart: Vector2 | null = null;
+  private frameAsked = 0;
+  private settleTimer = 0;
+  private movingUntil = 0;
+  private lastFrame = 0;
+  private budget: number = BUDGET.first;
+  /** Points in the last frame, for tests and for the curious. */
+  pointsDrawn = 0;
+  framesDrawn = 0;
+
+  constructor(private readonly host: HTMLElement, stageCanvas: HTMLCanvasElement, private readonly inkCanvas: HTMLCanvasElement, private state: BoardState, private readonly events: BoardEvents) {
+    this.stage = startStage(stageCanvas);
+    this.ink = inkCanvas.getContext('2d')!;
+    this.paper = readPaper(host);
+    this.stopListening = listen(host, {
+      hover: (x, y, free) => this.hover(x, y, free),
+      leave: () => this.leave(),
+      tap: (x, y, free) => this.tap(x, y, free),
+      doubleTap: (x, y) => this.centreOn(x, y),
+      drag: (dx, dy) => this.drag(dx, dy),
+      slide: (dx, dy) => this.move(panBy(this.view, dx, dy)),
+      zoom: (factor, x, y) => this.move(zoomAt(this.view, factor, x, y)),
+      rest: () => this.invalidate(),
+      key: (event) => this.key(event),
+    });
+    this.resizing = new ResizeObserver(() => this.resize());
+    this.resizing.observe(host);
+  }
+
+  get hasStage(): boolean {
+    return this.stage !== null;
+  }
+
+  dispose(): void {
+    this.stopListening();
+    this.resizing.disconnect();
+    cancelAnimationFrame(this.frameAsked);
+    clearTimeout(this.settleTimer);
+    this.stage?.dispose();
+  }
+
+  setState(state: BoardState): void {
+    const before = this.state;
+    this.state = state;
+    const sceneChanged = before.scene !== state.scene;
+    if (sceneChanged) this.stage?.surfaces.setScene(state.scene);
+    if (sceneChanged || before.sectionLine !== state.sectionLine) {
+      this.cut = state.scene && state.sectionLine ? cutScene(state.scene, state.sectionLine) : [];
+    }
+    if (before.sectionLine !== state.sectionLine) this.views.delete('section');
+    if (before.gridToTrueDeg !== state.gridToTrueDeg) this.views.delete('plan');
+    if (sceneChanged && !before.scene?.bounds && state.scene?.bounds) this.views.clear();
+    if (before.measuring?.tool !== state.measuring?.tool) {
+      this.snap = null;
+      this.sectionStart = null;
+    }
+    if (before.name !== state.name) this.events.onScale(this.view.pixelsPerMetre);
+    this.invalidate();
+  }
+
+  setCloud(cloud: Cloud | null, labels: readonly Uint16Array[] | null, planes: readonly (LabelledPlane | null)[], noiseM: number): void {
+    if (!this.cloud && cloud) this.views.clear();
+    this.cloud = cloud;
+    this.stage?.points.setCloud(cloud, labels, planes, noiseM);
+    this.invalidate();
+  }
+
+  /** The style sheet's tokens changed: another paper, or larger text. */
+  paperChanged(): void {
+    this.paper = readPaper(this.host);
+    this.invalidate();
+  }
+
+  /** Fills the picture with the whole site, or with what is given. */
+  fit(bounds: Bounds | null = this.bounds()): void {
+    if (!bounds) return;
+    this.move(fitted(this.blank(), bounds, this.setting(), this.state.compact));
+  }
+
+  turnElevation(byDeg: number): void {
+    this.elevationBearingDeg = (((this.elevationBearingDeg + byDeg) % 360) + 360) % 360;
+    this.views.delete('elevation');
+    this.invalidate();
+  }
+
+  get elevationFrom(): number {
+    return this.elevationBearingDeg;
+  }
+
+  /** The picture as it stands, for anything that must agree with it. */
+  get view(): Projection {
+    const known = this.views.get(this.state.name);
+    if (known) return known;
+    const bounds = this.bounds();
+    const view = bounds ? fitted(this.blank(), bounds, this.setting(), this.state.compact) : this.blank();
+    if (bounds && view.width > 1) this.views.set(this.state.name, view);
+    return view;
+  }
+
+  private setting(): CameraSetting {
+    const { name, gridToTrueDeg, sectionLine } = this.state;
+    return { name, gridToTrueDeg, free: this.eye, elevationBearingDeg: this.elevationBearingDeg, section: sectionLine };
+  }
+
+  private bounds(): Bounds | null {
+    const { scene, building } = this.state;
+    const chosen = scene?.buildings.find(({ id }) => id === building);
+    return chosen?.bounds ?? scene?.bounds ?? this.cloud?.bounds ?? null;
+  }
+
+  private blank(): Projection {
+    const box = this.host.getBoundingClientRect();
+    return { ...axesOf(this.setting()), centre: [0, 0, 0], pixelsPerMetre: 30, width: Math.max(1, box.width), height: Math.max(1, box.height) };
+  }
+
+  private resize(): void {
+    const { width, height } = this.host.getBoundingClientRect();
+    for (const [name, view] of this.views) {
+      // The whole roof stays in sight when the sheet gets smaller or larger.
+      const factor = Math.min(width / view.width, height / view.height);
+      this.views.set(name, { ...view, width, height, pixelsPerMetre: view.pixelsPerMetre * factor });
+    }
+    this.events.onScale(this.view.pixelsPerMetre);
+    this.invalidate();
+  }
+
+  private move(view: Projection): void {
+    this.views.set(this.state.name, view);
+    this.movingUntil = performance.now() + SETTLE_MS;
+    this.events.onScale(view.pixelsPerMetre);
+    this.invalidate();
+  }
+
+  private drag(dx: number, dy: number): void {
+    if (this.state.name !== 'free') return this.move(panBy(this.view, dx, dy));
+    this.eye = turnedEye(this.eye, dx * 0.35, dy * 0.3);
+    this.move({ ...this.view, ...axesOf(this.setting()) });
+  }
+
+  private centreOn(x: number, y: number): void {
+    if (this.state.measuring) return;
+    const point = this.pointUnder(x, y) ?? unproject(this.view, x, y);
+    this.move({ ...zoomAt(this.view, 1.6, x, y), centre: point });
+  }
+
+  private hover(x: number, y: number, free: boolean): void {
+    this.cursor = { x, y };
+    this.point(x, y, free);
+  }
+
+  private leave(): void {
+    this.cursor = null;
+    this.snap = null;
+    this.events.onPointed({ snap: null, part: null, offMm: 0 });
+    this.invalidate();
+  }
+
+  private point(x: number, y: number, free: boolean): void {
+    const ray = rayAt(this.view, x, y);
+    if (this.state.measuring && this.state.measuring.tool !== 'section') {
+      this.snap = this.snapUnder(x, y, free);
+      this.events.onPointed({ snap: this.snap, part: null, offMm: (this.snap?.pixels ?? 0) * ray.metresPerPixel * 1000 });
+      this.invalidate();
+    } else {
+      const part = this.state.scene && !this.state.measuring ? partAt(this.state.scene, ray) : null;
+      this.events.onPointed({ snap: null, part, offMm: 0 });
+      if (this.state.measuring?.tool === 'section') this.invalidate();
+    }
+  }
+
+  private snapUnder(x: number, y: number, free: boolean): Snap | null {
+    const { targets, spacingM, noiseM, name } = this.state;
+    const sectioned = name === 'section';
+    const point = this.pointUnder(x, y);
+    const usable = sectioned ? this.sectionTargets() : (targets ?? { corners: [], edges: [], planes: [] });
+    return snapAt(rayAt(this.view, x, y), usable, { snapping: !free, previous: this.snap, point, spacingM, noiseM });
+  }
+
+  /** In a section the ends and lines of the cut are what can be taken. */
+  private sectionTargets(): SnapTargets {
+    const planes = this.cut.filter(({ kind }) => kind !== 'ground');
+    return {
+      planes: [],
+      corners: planes.flatMap(({ path, id, name }) => path.map((at, i) => ({ at, of: id, name: `end of ${name} in this section`, key: `cut ${id} ${i}`, sidewaysSigmaM: null, planeCount: 1 }))),
+      edges: planes.flatMap(({ path, id, name }) => path.slice(1).map((to, i) => ({ id, key: `cut line ${id} ${i}`, name: `${name} as cut here`, from: path[i]!, to, sidewaysSigmaM: null }))),
+    };
+  }
+
+  private pointUnder(x: number, y: number): Vector3 | null {
+    if (!this.cloud) return null;
+    const { spacingM, noiseM, name, sectionLine } = this.state;
+    const bin = Math.max(4 * noiseM, spacingM);
+    return pickPoint(this.cloud, rayAt(this.view, x, y), bin, name === 'section' && sectionLine ? sectionLine.thicknessM : null);
+  }
+
+  private tap(x: number, y: number, free: boolean): void {
+    this.cursor = { x, y };
+    const { measuring, scene } = this.state;
+    if (measuring?.tool === 'section') return this.tapSection(x, y);
+    if (measuring) {
+      this.snap = this.snapUnder(x, y, free);
+      if (this.snap) this.events.onTake(this.snap);
+    } else if (scene) {
+      this.events.onPart(partAt(scene, rayAt(this.view, x, y)));
+    }
+    this.invalidate();
+  }
+
+  private tapSection(x: number, y: number): void {
+    const at = unproject(this.view, x, y);
+    const place: Vector2 = [at[0], at[1]];
+    if (!this.sectionStart) {
+      this.sectionStart = place;
+      return this.invalidate();
+    }
+    const from = this.sectionStart;
+    if (Math.hypot(place[0] - from[0], place[1] - from[1]) < 0.2) return;
+    this.sectionStart = null;
+    this.events.onSection({ from, to: place, thicknessM: this.state.sectionLine?.thicknessM ?? defaultThickness(this.state.spacingM) });
+  }
+
+  private key(event: KeyboardEvent): void {
+    const arrows: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+    const arrow = arrows[event.key];
+    const { width, height } = this.view;
+    if (arrow && this.state.measuring) this.nudgeCursor(arrow, event.shiftKey ? 1 : 8);
+    else if (arrow && this.state.name === 'free') this.drag(arrow[0] * 16, arrow[1] * 16);
+    else if (arrow && this.state.name === 'elevation' && arrow[0] !== 0 && event.shiftKey) this.turnElevation(arrow[0] * 90);
+    else if (arrow) this.move(panBy(this.view, -arrow[0] * 48, -arrow[1] * 48));
+    else if (event.key === '+' || event.key === '=') this.move(zoomAt(this.view, 1.25, width / 2, height / 2));
+    else if (event.key === '-') this.move(zoomAt(this.view, 0.8, width / 2, height / 2));
+    else if (event.key === '0') this.fit();
+    else if (event.key === 'Enter' && this.state.measuring && this.cursor) this.tap(this.cursor.x, this.cursor.y, event.shiftKey);
+    else return this.events.onKey(event);
+    event.preventDefault();
+    event.stopPropagation();
+  }
+
+  private nudgeCursor([dx, dy]: [number, number], pixels: number): void {
+    const { width, height } = this.view;
+    const from = this.cursor ?? { x: width / 2, y: height / 2 };
+    this.cursor = { x: Math.min(width, Math.max(0, from.x + dx * pixels)), y: Math.min(height, Math.max(0, from.y + dy * pixels)) };
+    this.point(this.cursor.x, this.cursor.y, false);
+    this.invalidate();
+  }
+
+  private invalidate(): void {
+    if (this.frameAsked) return;
+    this.frameAsked = requestAnimationFrame((now) => {
+      this.frameAsked = 0;
+      this.draw(now);
+    });
+  }
+
+  private draw(now: number): void {
+    const view = this.view;
+    if (view.width <= 1 || view.height <= 1) return;
+    const moving = now < this.movingUntil;
+    if (moving) this.adaptBudget(now);
+    this.lastFrame = now;
+    const { layers, pointMode, name, sectionLine } = this.state;
+    const strip = name === 'section' ? sectionLine : null;
+    this.pointsDrawn = this.stage?.draw(
+      view,
+      { points: layers.points, surfaces: layers.surfaces && name !== 'section', mode: pointMode, sizePx: this.pointSize(view, pointMode), strip },
+      this.paper,
+      moving ? this.budget : Math.min(BUDGET.most, this.budget * BUDGET.atRest),
+    ) ?? 0;
+    this.drawInkOver(view, moving);
+    this.framesDrawn++;
+    if (moving) {
+      clearTimeout(this.settleTimer);
+      this.settleTimer = window.setTimeout(() => this.invalidate(), SETTLE_MS + 20);
+    }
+  }
+
+  private adaptBudget(now: number): void {
+    const took = now - this.lastFrame;
+    if (took > 45 && took < 1000) this.budget = Math.max(BUDGET.least, this.budget * 0.75);
+    else if (took < 22) this.budget = Math.min(BUDGET.most, this.budget * 1.1);
+  }
+
+  /** As large as the points stand apart, within limits: a near roof closes up, a far one stays a fine stipple. */
+  private pointSize(view: Projection, mode: PointMode): number {
+    const apart = this.state.spacingM * view.pixelsPerMetre;
+    return mode === 'ink' ? Math.min(1.9, Math.max(1.1, apart * 0.18)) : Math.min(14, Math.max(1.4, apart * 0.95));
+  }
+
+  private drawInkOver(view: Projection, moving: boolean): void {
+    const ratio = Math.min(3, window.devicePixelRatio);
+    const [width, height] = [Math.round(view.width * ratio), Math.round(view.height * ratio)];
+    if (this.inkCanvas.width !== width || this.inkCanvas.height !== height) {
+      this.inkCanvas.width = width;
+      this.inkCanvas.height = height;
+    }
+    this.ink.setTransform(ratio, 0, 0, ratio, 0, 0);
+    this.ink.clearRect(0, 0, view.width, view.height);
+    drawInk(this.ink, this.frame(view, moving), this.paper, this.state.names);
+  }
+
+  private frame(view: Projection, moving: boolean): InkFrame {
+    const { measuring, sectionLine, ...state } = this.state;
+    const running = measuring?.tool === 'section' && this.sectionStart && this.cursor ? this.runningSection(view) : null;
+    return {
+      ...state,
+      view,
+      measuring: measuring && measuring.tool !== 'section' && measuring.tool !== 'pin' ? { tool: measuring.tool, picks: measuring.picks } : measuring ? { tool: 'section', picks: [] } : null,
+      snap: this.snap,
+      hidden: this.hiddenLines(view, moving),
+      sectionLine: running ?? sectionLine,
+      cut: this.cut,
+    };
+  }
+
+  private runningSection(view: Projection): SectionLine {
+    const at = unproject(view, this.cursor!.x, this.cursor!.y);
+    return { from: this.sectionStart!, to: [at[0], at[1]], thicknessM: 0 };
+  }
+
+  /** Lines hidden behind roofs, kept while the direction of view stays. Large sites show all lines while they turn. */
+  private hiddenLines(view: Projection, moving: boolean): HiddenLines | null {
+    const { scene, name } = this.state;
+    if (!scene || (name !== 'free' && name !== 'elevation')) return null;
+    const key = view.toward.join(' ');
+    if (this.hidden?.key === key && this.hidden.scene === scene) return this.hidden.lines;
+    if (moving && scene.edges.length > 700) return null;
+    this.hidden = { key, scene, lines: new HiddenLines(view, scene) };
+    return this.hidden.lines;
+  }
+
+  /** A line across the shown building to start a section with. */
+  sectionToStart(): SectionLine | null {
+    const bounds = this.bounds();
+    if (!bounds) return null;
+    const plane = this.state.scene?.planes.find(({ building, fall }) => fall !== null && (this.state.building === null || building === this.state.building));
+    const fall = plane?.fall;
+    const run = fall ? Math.hypot(fall[0], fall[1]) : 0;
+    const across: Vector3 = fall && run > 0.05 ? [fall[0] / run, fall[1] / run, 0] : [1, 0, 0];
+    // Left to right on the page: the end with the smaller easting first.
+    const turned: Vector3 = across[0] < 0 ? [-across[0], -across[1], 0] : across;
+    return firstSection(bounds, turned, defaultThickness(this.state.spacingM));
+  }
+}
+
+/** Wide enough for a clear line of points, narrow enough not to smear a slope. [m] */
+const defaultThickness = (spacingM: number): number => Math.min(1, Math.max(0.1, 8 * spacingM));
+
+function startStage(canvas: HTMLCanvasElement): Stage | null {
+  try {
+    return new Stage(canvas);
+  } catch {
+    return null;
+  }
+}

@@ -1,0 +1,111 @@
+import { dot, type Vector3 } from '../geometry/vector.ts';
+import type { Projection } from './projection.ts';
+import type { RoofScene } from './scene.ts';
+
+type Axes = Pick<Projection, 'right' | 'up' | 'toward'>;
+
+/** A flat thing that can stand in front of a line, turned into picture directions. [m] */
+interface Occluder {
+  readonly ring: readonly (readonly [number, number])[];
+  readonly minX: number;
+  readonly maxX: number;
+  readonly minY: number;
+  readonly maxY: number;
+  /** Height towards the eye is a + b x + c y. */
+  readonly a: number;
+  readonly b: number;
+  readonly c: number;
+}
+
+/** A line stays in sight until something stands this far in front of it: roof thickness and fit, not a wall. [m] */
+const CLEARANCE_M = 0.2;
+
+/** Says which parts of a line the eye can see past roofs, walls and things. Depends on direction, not on zoom. */
+export class HiddenLines {
+  private readonly occluders: Occluder[];
+
+  constructor(private readonly axes: Axes, scene: RoofScene) {
+    this.occluders = [];
+    for (const { plane } of scene.planes) this.add(plane.outline);
+    for (const { base, top } of scene.things) {
+      this.add(top);
+      top.forEach((corner, i) => {
+        const j = (i + 1) % top.length;
+        this.add([corner, top[j]!, base[j]!, base[i]!]);
+      });
+    }
+    for (const wall of wallsOf(scene)) this.add(wall);
+  }
+
+  isVisible(point: Vector3): boolean {
+    const { right, up, toward } = this.axes;
+    const [x, y, z] = [dot(point, right), dot(point, up), dot(point, toward)];
+    return !this.occluders.some((o) => x >= o.minX && x <= o.maxX && y >= o.minY && y <= o.maxY && o.a + o.b * x + o.c * y > z + CLEARANCE_M && inRing(o.ring, x, y));
+  }
+
+  /** Visible parts of a segment, as shares of its length. */
+  visibleRuns(from: Vector3, to: Vector3): [number, number][] {
+    const size = Math.hypot(to[0] - from[0], to[1] - from[1], to[2] - from[2]);
+    const count = Math.min(40, Math.max(6, Math.ceil(size / 0.4)));
+    const runs: [number, number][] = [];
+    for (let i = 0; i < count; i++) {
+      const share = (i + 0.5) / count;
+      const middle: Vector3 = [from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share, from[2] + (to[2] - from[2]) * share];
+      if (!this.isVisible(middle)) continue;
+      const last = runs.at(-1);
+      if (last && last[1] >= i / count - 1e-9) last[1] = (i + 1) / count;
+      else runs.push([i / count, (i + 1) / count]);
+    }
+    return runs;
+  }
+
+  private add(corners: readonly Vector3[]): void {
+    const { right, up, toward } = this.axes;
+    const turned = corners.map((p) => [dot(p, right), dot(p, up), dot(p, toward)] as const);
+    const slopes = depthSlopes(turned);
+    if (!slopes) return;
+    const [x0, y0, z0] = turned[0]!;
+    const [b, c] = slopes;
+    const xs = turned.map(([x]) => x);
+    const ys = turned.map(([, y]) => y);
+    this.occluders.push({
+      ring: turned.map(([x, y]) => [x, y] as const),
+      minX: Math.min(...xs), maxX: Math.max(...xs), minY: Math.min(...ys), maxY: Math.max(...ys),
+      a: z0 - b * x0 - c * y0, b, c,
+    });
+  }
+}
+
+/** Walls under the free edges of roofs, down to the ground. */
+export function wallsOf(scene: RoofScene): Vector3[][] {
+  const ground = new Map(scene.buildings.map(({ id, groundM }) => [id, groundM]));
+  return scene.edges
+    .filter((edge) => edge.planes.length < 2)
+    .map(({ from, to, building }) => {
+      const low = ground.get(building)!;
+      return [from, to, [to[0], to[1], low], [from[0], from[1], low]] as Vector3[];
+    });
+}
+
+/** Slopes of depth over the picture by Newell's normal; null for a surface seen edge on. */
+function depthSlopes(turned: readonly (readonly [number, number, number])[]): [number, number] | null {
+  let [nx, ny, nz] = [0, 0, 0];
+  turned.forEach(([ax, ay, az], i) => {
+    const [bx, by, bz] = turned[(i + 1) % turned.length]!;
+    nx += (ay - by) * (az + bz);
+    ny += (az - bz) * (ax + bx);
+    nz += (ax - bx) * (ay + by);
+  });
+  const size = Math.hypot(nx, ny, nz);
+  return size > 1e-9 && Math.abs(nz) / size > 0.02 ? [-nx / nz, -ny / nz] : null;
+}
+
+function inRing(ring: readonly (readonly [number, number])[], x: number, y: number): boolean {
+  let inside = false;
+  for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
+    const [xi, yi] = ring[i]!;
+    const [xj, yj] = ring[j]!;
+    if (yi > y !== yj > y && x < ((xj - xi) * (y - yi)) / (yj - yi) + xi) inside = !inside;
+  }
+  return inside;
+}

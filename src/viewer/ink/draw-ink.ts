@@ -1,0 +1,111 @@
+import type { Vector3 } from '../../geometry/vector.ts';
+import { wallsOf } from '../hidden-lines.ts';
+import type { Paper } from '../paper.ts';
+import type { RoofScene, SceneEdge } from '../scene.ts';
+import { drawDimension } from './dimension.ts';
+import type { InkFrame } from './frame.ts';
+import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine } from './furniture.ts';
+import { drawMeasuring, drawReadings } from './measure-lines.ts';
+import { Pen, type Dot } from './pen.ts';
+import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, visiblePieces } from './roof-lines.ts';
+import { drawElevationGround, drawSection } from './section-lines.ts';
+import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-lines.ts';
+
+/** Draws one frame in ink over whatever the canvas's background shows. */
+export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, paper: Paper, names: ReadonlyMap<string, string>): void {
+  const pen = new Pen(context, paper, frame.view);
+  if (frame.scene) {
+    if (frame.name === 'section') drawSection(pen, frame);
+    else drawRoof(pen, frame, frame.scene);
+  }
+  if (frame.layers.readings) drawReadings(pen, frame, names);
+  drawSectionLine(pen, frame);
+  drawScaleBar(pen, frame);
+  drawNorthArrow(pen, frame);
+  if (frame.scene && frame.layers.edges && frame.name !== 'section') drawLegend(pen, frame, frame.scene.edges);
+  drawMeasuring(pen, frame);
+}
+
+function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene): void {
+  if (frame.name === 'elevation') drawElevationGround(pen, frame);
+  if (frame.name === 'free' || frame.name === 'elevation') drawWalls(pen, frame, scene);
+  const plane = scene.planes.find(({ id }) => id === frame.selection?.id);
+  const edge = scene.edges.find(({ id }) => id === frame.selection?.id);
+  if (plane) drawSelectedPlane(pen, frame, plane);
+  drawFitting(pen, frame);
+  if (edge) drawSelectedEdge(pen, frame, edge);
+  if (frame.layers.edges) drawEdges(pen, frame, scene.edges);
+  if (frame.layers.things) {
+    drawParapets(pen, frame, scene.parapets);
+    drawThings(pen, frame, scene.things);
+    drawPins(pen, frame);
+  }
+  if (plane && frame.name !== 'elevation') drawPlaneDimensions(pen, frame, scene, plane.id);
+  if (edge) dimensionOf(pen, frame, edge);
+  if (frame.layers.letters) {
+    drawNames(pen, frame, scene.planes, scene.edges);
+    if (frame.layers.things) drawThingNames(pen, frame, scene.things);
+  }
+}
+
+function drawWalls(pen: Pen, frame: InkFrame, scene: RoofScene): void {
+  for (const wall of wallsOf(scene)) {
+    for (const [from, to] of [[wall[1]!, wall[2]!], [wall[2]!, wall[3]!]] as const) {
+      for (const [a, b] of visiblePieces(frame, from, to)) pen.line([pen.at(a), pen.at(b)], { width: 1, colour: pen.paper.mid });
+    }
+  }
+}
+
+/** The two longest free edges of the selected plane, dimensioned outside it, unless they run the same way. */
+function drawPlaneDimensions(pen: Pen, frame: InkFrame, scene: RoofScene, plane: string): void {
+  const free = scene.edges.filter((edge) => edge.planes[0] === plane && edge.planes.length === 1).sort((a, b) => (b.slopeLengthM.value ?? 0) - (a.slopeLengthM.value ?? 0));
+  const first = free[0];
+  if (!first) return;
+  dimensionOf(pen, frame, first);
+  const across = free.find((edge) => Math.abs(edge.outward[0] * first.outward[0] + edge.outward[1] * first.outward[1]) < 0.5);
+  if (across) dimensionOf(pen, frame, across);
+}
+
+function dimensionOf(pen: Pen, frame: InkFrame, edge: SceneEdge): void {
+  const [from, to] = [pen.at(edge.from), pen.at(edge.to)];
+  const run = Math.hypot(to[0] - from[0], to[1] - from[1]);
+  if (run < 60) return;
+  const out = pen.at([edge.from[0] + edge.outward[0], edge.from[1] + edge.outward[1], edge.from[2]] as Vector3);
+  const side: Dot = [(to[1] - from[1]) / run, -(to[0] - from[0]) / run];
+  const agrees = (out[0] - from[0]) * side[0] + (out[1] - from[1]) * side[1] >= 0;
+  drawDimension(pen, from, to, agrees ? side : [-side[0], -side[1]], edge.slopeLengthM, frame.units, { colour: pen.paper.ink, offset: edge.planes.length > 1 ? 26 : 34 });
+}
+
+/** Keep-clear zones at 45°, module places as tinted rectangles with a short line at their low edge. */
+function drawFitting(pen: Pen, frame: InkFrame): void {
+  const { context, paper } = pen;
+  for (const zone of frame.fitting?.zones ?? []) {
+    const ring = zone.map((corner) => pen.at(corner));
+    context.save();
+    pen.path(ring, true);
+    context.clip();
+    hatch(pen, ring, 7);
+    context.restore();
+    pen.line(ring, { width: 0.8, colour: paper.mid }, true);
+  }
+  for (const module of frame.fitting?.modules ?? []) {
+    const ring = module.map((corner) => pen.at(corner));
+    pen.fill(ring, paper.select, 0.2);
+    pen.line(ring, { width: 1, colour: paper.ink }, true);
+  }
+}
+
+function hatch(pen: Pen, ring: readonly Dot[], spacing: number): void {
+  const xs = ring.map(([x]) => x);
+  const ys = ring.map(([, y]) => y);
+  const [left, right] = [Math.max(-10, Math.min(...xs)), Math.min(pen.view.width + 10, Math.max(...xs))];
+  const [top, bottom] = [Math.max(-10, Math.min(...ys)), Math.min(pen.view.height + 10, Math.max(...ys))];
+  pen.context.beginPath();
+  // Lines x + y = const at even steps of the whole picture, so that neighbouring zones join without a seam.
+  const step = spacing * Math.SQRT2;
+  for (let sum = Math.ceil((left + top) / step) * step; sum <= right + bottom; sum += step) {
+    pen.context.moveTo(sum - top, top);
+    pen.context.lineTo(sum - bottom, bottom);
+  }
+  pen.stroke({ width: 0.9, colour: pen.paper.mid });
+}

@@ -1,0 +1,43 @@
+import type { RecordPick, RecordReading } from '../../roof/record.ts';
+import type { MeasureTool } from '../../survey/measure/measure-step.ts';
+import type { Snap } from '../../survey/measure/snap.ts';
+import type { UnitChoice } from '../../units/written-reading.ts';
+import type { HiddenLines } from '../hidden-lines.ts';
+import type { Projection, ViewName } from '../projection.ts';
+import type { PartRef, RoofScene } from '../scene.ts';
+import type { CutPiece, SectionLine } from '../section-cut.ts';
+
+/** Everything one picture in ink depends on; the same frame gives the same picture. */
+export interface InkFrame {
+  readonly name: ViewName;
+  readonly view: Projection;
+  readonly scene: RoofScene | null;
+  /** The building whose parts carry letters; others are drawn thin. */
+  readonly building: string | null;
+  readonly selection: PartRef | null;
+  readonly units: UnitChoice;
+  readonly gridToTrueDeg: number;
+  readonly noiseM: number;
+  readonly hidden: HiddenLines | null;
+  readonly sectionLine: SectionLine | null;
+  readonly cut: readonly CutPiece[];
+  readonly readings: readonly RecordReading[];
+  readonly measuring: { readonly tool: MeasureTool | 'section'; readonly picks: readonly RecordPick[] } | null;
+  readonly snap: Snap | null;
+  readonly layers: InkLayers;
+  /** Zones where nothing may stand, usable area and module places, when the record holds them. */
+  readonly fitting: FittingLines | null;
+  readonly compact: boolean;
+}
+
+export interface InkLayers {
+  readonly edges: boolean;
+  readonly letters: boolean;
+  readonly things: boolean;
+  readonly readings: boolean;
+}
+
+export interface FittingLines {
+  readonly zones: readonly (readonly (readonly [number, number, number])[])[];
+  readonly modules: readonly (readonly (readonly [number, number, number])[])[];
+}

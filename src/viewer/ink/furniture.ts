@@ -1,0 +1,99 @@
+import { add, type Vector3 } from '../../geometry/vector.ts';
+import type { EdgeKind } from '../../roof/record.ts';
+import { scaleDenominator } from '../projection.ts';
+import { edgeLegend, type SceneEdge } from '../scene.ts';
+import { drawEdgeInk, drawPencil } from './edge-lines.ts';
+import type { InkFrame } from './frame.ts';
+import { figure, letter, type Pen } from './pen.ts';
+
+const FEET_PER_METRE = 1 / 0.3048;
+
+/** A bar of round lengths with the scale it stands at. */
+export function drawScaleBar(pen: Pen, frame: InkFrame): void {
+  const feet = frame.units.length === 'ft-in';
+  const pixelsPerUnit = feet ? frame.view.pixelsPerMetre / FEET_PER_METRE : frame.view.pixelsPerMetre;
+  const step = roundStep((frame.compact ? 120 : 250) / pixelsPerUnit / 4);
+  const [left, bottom] = [frame.compact ? 16 : 50, frame.view.height - (frame.compact ? 14 : 34)];
+  const size = step * pixelsPerUnit;
+  const count = Math.max(2, Math.min(5, Math.floor((frame.compact ? 150 : 285) / size)));
+  const { ink, ink2, sheet } = pen.paper;
+  for (let i = 0; i < count; i++) {
+    const x = left + i * size;
+    pen.fill([[x, bottom - 8], [x + size, bottom - 8], [x + size, bottom - 2], [x, bottom - 2]], i % 2 === 0 ? ink : sheet);
+  }
+  pen.line([[left, bottom - 8], [left + count * size, bottom - 8], [left + count * size, bottom - 2], [left, bottom - 2]], { width: 1, colour: ink }, true);
+  for (let i = 0; i <= count; i++) {
+    const last = i === count;
+    pen.write([figure(`${trim(i * step)}${last ? (feet ? ' ft' : ' m') : ''}`, 12)], [left + i * size - 3, bottom - 17], { halo: sheet });
+  }
+  if (frame.compact) return;
+  const note = frame.name === 'section' ? ', heights not stretched' : frame.name === 'free' ? ' across the line of sight' : '';
+  pen.write([figure(`1 : ${Math.round(scaleDenominator(frame.view.pixelsPerMetre))} on this screen${note}`, 12, 400, ink2)], [left, bottom + 10], { halo: sheet });
+}
+
+function roundStep(size: number): number {
+  const power = 10 ** Math.floor(Math.log10(size));
+  const lead = size / power;
+  return power * (lead < 1.5 ? 1 : lead < 3.5 ? 2 : lead < 7.5 ? 5 : 10);
+}
+
+const trim = (value: number): string => String(Number(value.toPrecision(6)));
+
+/** An arrow to true north, lying on the ground when the view is tilted. */
+export function drawNorthArrow(pen: Pen, frame: InkFrame): void {
+  if (frame.name === 'section' || frame.name === 'elevation') return;
+  const turn = (-frame.gridToTrueDeg * Math.PI) / 180;
+  const centre: [number, number] = [frame.view.width - (frame.compact ? 34 : 54), frame.compact ? 48 : 76];
+  const radius = frame.compact ? 15 : 22;
+  const { right, up } = frame.view;
+  const place = (bearing: number, size: number): [number, number] => {
+    const direction: Vector3 = [Math.sin(bearing + turn), Math.cos(bearing + turn), 0];
+    const across = direction[0] * right[0] + direction[1] * right[1] + direction[2] * right[2];
+    const above = direction[0] * up[0] + direction[1] * up[1] + direction[2] * up[2];
+    return [centre[0] + across * size * radius, centre[1] - above * size * radius];
+  };
+  const { ink, sheet } = pen.paper;
+  pen.line(Array.from({ length: 48 }, (_, i) => place((i * Math.PI) / 24, 1)), { width: 1.3, colour: ink }, true);
+  pen.fill([place(0, 0.86), place(Math.PI * 0.8, 0.5), place(0, -0.45)], ink);
+  pen.line([place(0, 0.86), place(-Math.PI * 0.8, 0.5), place(0, -0.45)], { width: 1.1, colour: ink }, true);
+  const [x, y] = place(0, 1.42);
+  pen.write([letter('N', 13)], [x, y], { align: 'centre', halo: sheet });
+}
+
+/** Patterns of the edges present, with letter, name and count. */
+export function drawLegend(pen: Pen, frame: InkFrame, edges: readonly SceneEdge[]): void {
+  if (frame.compact || frame.view.width < 760) return;
+  const shown = edgeLegend(edges.filter((edge) => frame.building === null || edge.building === frame.building));
+  const [left, y] = [frame.view.width * 0.42, frame.view.height - 40];
+  const step = Math.min(104, (frame.view.width - left - 16) / Math.max(1, shown.length));
+  if (step < 62) return;
+  shown.forEach(({ kind, letter: mark, count }, i) => {
+    const x = left + i * step;
+    drawSample(pen, kind, x, y - 8);
+    pen.write([letter(mark, 13, 700), figure(` ${kind} ${count}`, step < 92 ? 11.5 : 13)], [x, y + 13], { halo: pen.paper.sheet });
+  });
+}
+
+function drawSample(pen: Pen, kind: EdgeKind, x: number, y: number): void {
+  drawPencil(pen, kind, [x, y], [x + 40, y], 1);
+  drawEdgeInk(pen, kind, [x, y], [x + 40, y], [0, -1], 1);
+}
+
+/** The line a section is cut along, with its direction of view, in plan. */
+export function drawSectionLine(pen: Pen, frame: InkFrame): void {
+  const line = frame.sectionLine;
+  if (!line || frame.name !== 'plan') return;
+  const z = frame.view.centre[2];
+  const [from, to]: [Vector3, Vector3] = [[...line.from, z], [...line.to, z]];
+  const [a, b] = [pen.at(from), pen.at(to)];
+  pen.line([a, b], { width: 2, colour: pen.paper.ink, dash: [12, 3, 2, 3] });
+  const run = Math.hypot(line.to[0] - line.from[0], line.to[1] - line.from[1]) || 1;
+  const look: Vector3 = [-(line.to[1] - line.from[1]) / run, (line.to[0] - line.from[0]) / run, 0];
+  for (const [end, dot] of [[from, a], [to, b]] as const) {
+    const ahead = pen.at(add(end, look));
+    const size = Math.hypot(ahead[0] - dot[0], ahead[1] - dot[1]) || 1;
+    const [ux, uy] = [(ahead[0] - dot[0]) / size, (ahead[1] - dot[1]) / size];
+    pen.fill([[dot[0] - uy * 6, dot[1] + ux * 6], [dot[0] + uy * 6, dot[1] - ux * 6], [dot[0] + ux * 11, dot[1] + uy * 11]], pen.paper.ink);
+    pen.write([letter('A', 14)], [dot[0] - ux * 12, dot[1] - uy * 12], { align: 'centre' });
+  }
+}

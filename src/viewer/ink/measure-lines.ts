@@ -1,0 +1,95 @@
+import type { RecordPick, RecordReading } from '../../roof/record.ts';
+import { twoPickNumbers } from '../../survey/measure/numbers.ts';
+import { isKnown, type Measured } from '../../units/measured.ts';
+import { writeReading, type Dimension } from '../../units/written-reading.ts';
+import type { InkFrame } from './frame.ts';
+import { drawSlash } from './dimension.ts';
+import { letter, readingPieces, type Dot, type Pen } from './pen.ts';
+
+/** Readings already taken, each as a thin line with its number; the selected one in the colour of selection. */
+export function drawReadings(pen: Pen, frame: InkFrame, names: ReadonlyMap<string, string>): void {
+  const seen = new Set<string>();
+  for (const reading of frame.readings) {
+    // A distance writes three readings on the same two picks; one line shows them.
+    const key = reading.picks.map(({ at }) => at.join(' ')).join('|');
+    const selected = frame.selection?.id === reading.id;
+    if (seen.has(key) && !selected) continue;
+    seen.add(key);
+    drawReading(pen, frame, reading, names.get(reading.id) ?? '', selected);
+  }
+}
+
+function drawReading(pen: Pen, frame: InkFrame, reading: RecordReading, name: string, selected: boolean): void {
+  const dots = reading.picks.map(({ at }) => pen.at(at));
+  if (dots.length === 0) return;
+  const colour = selected ? pen.paper.select : pen.paper.ink;
+  const closed = reading.kind === 'slope-area' || reading.kind === 'plan-area';
+  if (closed) pen.fill(dots, pen.paper.selectWash);
+  pen.line(dots, { width: selected ? 2 : 1.2, colour }, closed);
+  for (const dot of dots) drawTaken(pen, dot, selected ? pen.paper.select : pen.paper.ink);
+  const [number, dimension] = readingNumber(reading);
+  const written = number ? writeReading(number, dimension, frame.units) : null;
+  const place = middleOf(dots);
+  const turn = dots.length === 2 ? Math.atan2(dots[1]![1] - dots[0]![1], dots[1]![0] - dots[0]![0]) : 0;
+  const lifted: Dot = dots.length === 2 ? [place[0] + Math.sin(turn) * 11, place[1] - Math.cos(turn) * 11] : place;
+  const text = written ? [letter(`${name} `, 12), ...readingPieces(written, pen.paper, 13)] : [letter(name, 12)];
+  pen.write(text, lifted, { align: 'centre', turn, yields: !selected });
+}
+
+/** The number of a reading, whichever field holds it. */
+export function readingNumber(reading: RecordReading): [Measured | null, Dimension] {
+  if (reading.valueM) return [reading.valueM, 'length'];
+  if (reading.valueM2) return [reading.valueM2, 'area'];
+  return [reading.valueDeg ?? null, reading.kind === 'pitch' ? 'pitch' : 'bearing'];
+}
+
+/** What is being measured now: ends taken, the line to the pointer, and the number it would give. */
+export function drawMeasuring(pen: Pen, frame: InkFrame): void {
+  const { measuring, snap } = frame;
+  if (!measuring) return;
+  const { select } = pen.paper;
+  const picks: RecordPick[] = [...measuring.picks, ...(snap ? [snap.pick] : [])];
+  const dots = picks.map(({ at }) => pen.at(at));
+  if (dots.length > 1) {
+    if (measuring.tool === 'area' && dots.length > 2) pen.fill(dots, pen.paper.selectWash);
+    pen.line(dots, { width: 2, colour: select }, measuring.tool === 'area');
+  }
+  measuring.picks.forEach((pick) => drawTaken(pen, pen.at(pick.at), select));
+  if (snap) drawWouldTake(pen, pen.at(snap.pick.at), snap.pick.landedOn === 'point');
+  if (dots.length === 2 && measuring.tool === 'distance') drawRunningNumber(pen, frame, picks as [RecordPick, RecordPick], dots as [Dot, Dot]);
+}
+
+function drawRunningNumber(pen: Pen, frame: InkFrame, picks: readonly [RecordPick, RecordPick], dots: readonly [Dot, Dot]): void {
+  const numbers = twoPickNumbers(...picks);
+  // In section and elevation the picture shows heights, so the height is what is being drawn out.
+  const upright = frame.name === 'section' || frame.name === 'elevation';
+  const shown = upright && isKnown(numbers.height) && Math.abs(numbers.height.value) > 0.05 ? numbers.height : numbers.slope;
+  const written = writeReading(shown, 'length', frame.units);
+  const run = Math.hypot(dots[1][0] - dots[0][0], dots[1][1] - dots[0][1]);
+  if (!written || run < 24) return;
+  const direction: Dot = [(dots[1][0] - dots[0][0]) / run, (dots[1][1] - dots[0][1]) / run];
+  for (const dot of dots) drawSlash(pen, dot, direction, pen.paper.select);
+  const turn = Math.atan2(direction[1], direction[0]);
+  const middle = middleOf(dots);
+  pen.write(readingPieces(written, pen.paper, 20), [middle[0] + Math.sin(turn) * 18, middle[1] - Math.cos(turn) * 18], { align: 'centre', turn });
+}
+
+/** Small square: this end is taken. */
+export function drawTaken(pen: Pen, [x, y]: Dot, colour: string): void {
+  const ring: Dot[] = [[x - 5, y - 5], [x + 5, y - 5], [x + 5, y + 5], [x - 5, y + 5]];
+  pen.fill(ring, pen.paper.lift);
+  pen.line(ring, { width: 1.8, colour }, true);
+}
+
+/** Crosshair in a square: what a click would take. A bare point gets the cross alone. */
+export function drawWouldTake(pen: Pen, [x, y]: Dot, bare: boolean): void {
+  const { select, lift } = pen.paper;
+  const arms = 12;
+  for (const [width, colour] of [[4, lift], [1.8, select]] as const) {
+    pen.line([[x - arms, y], [x + arms, y]], { width, colour });
+    pen.line([[x, y - arms], [x, y + arms]], { width, colour });
+  }
+  if (!bare) pen.line([[x - 15, y - 15], [x + 15, y - 15], [x + 15, y + 15], [x - 15, y + 15]], { width: 1.5, colour: select }, true);
+}
+
+const middleOf = (dots: readonly Dot[]): Dot => [dots.reduce((sum, [x]) => sum + x, 0) / dots.length, dots.reduce((sum, [, y]) => sum + y, 0) / dots.length];

@@ -1,0 +1,151 @@
+import {
+  BufferAttribute, BufferGeometry, DataTexture, FloatType, GLSL3, Group, NearestFilter, NormalBlending, Points, RGBAFormat, ShaderMaterial, Vector2, Vector3, Vector4,
+} from 'three';
+import type { Cell, Cloud } from '../cloud/cloud.ts';
+import type { Vector3 as Place } from '../geometry/vector.ts';
+import { HEIGHT_STEPS, PLANE_COLOURS, RESIDUAL_STEPS, rgb } from './palettes.ts';
+import { POINT_FRAGMENT_SHADER, POINT_MODES, POINT_VERTEX_SHADER, type PointMode } from './point-shader.ts';
+import { pointsToDraw } from './point-budget.ts';
+import type { Projection } from './projection.ts';
+import type { SectionLine } from './section-cut.ts';
+
+/** Width of the texture that holds one plane a texel; the shader counts on it. */
+const PLANE_TEXTURE_WIDTH = 1024;
+
+export interface LabelledPlane {
+  readonly normal: Place;
+  readonly offset: number;
+}
+
+export interface PointLook {
+  readonly mode: PointMode;
+  /** Ink of the paper, `#rrggbb`. */
+  readonly ink: string;
+  readonly sizePx: number;
+  readonly strip: SectionLine | null;
+}
+
+/** The cloud as three.js draws it: one object a cell, of which a prefix is drawn. */
+export class PointLayer {
+  readonly group = new Group();
+  private readonly material: ShaderMaterial;
+  private cells: { readonly cell: Cell; readonly points: Points }[] = [];
+  private cloud: Cloud | null = null;
+
+  constructor() {
+    this.material = new ShaderMaterial({
+      glslVersion: GLSL3,
+      vertexShader: POINT_VERTEX_SHADER,
+      fragmentShader: POINT_FRAGMENT_SHADER,
+      transparent: true,
+      premultipliedAlpha: true,
+      blending: NormalBlending,
+      uniforms: {
+        mode: { value: 0 }, pointSize: { value: 2 }, elevationRange: { value: new Vector2(0, 1) }, sigma: { value: 0.01 },
+        planes: { value: planeTexture([]) }, ramp: { value: rampTexture() }, ink: { value: new Vector3() },
+        strip: { value: new Vector4() }, halfThickness: { value: 0 },
+      },
+    });
+  }
+
+  /** Takes a cloud; `labels` stand cell by cell as the cloud does, `planes[label - 1]` is the plane of a label. */
+  setCloud(cloud: Cloud | null, labels: readonly Uint16Array[] | null, planes: readonly (LabelledPlane | null)[], sigmaM: number): void {
+    this.clear();
+    this.cloud = cloud;
+    if (!cloud) return;
+    const { uniforms } = this.material;
+    uniforms['elevationRange']!.value.set(...elevationRange(cloud));
+    uniforms['sigma']!.value = Math.max(sigmaM, 1e-4);
+    (uniforms['planes']!.value as DataTexture).dispose();
+    uniforms['planes']!.value = planeTexture(planes);
+    cloud.cells.forEach((cell, i) => {
+      const points = new Points(cellGeometry(cell, labels?.[i] ?? null), this.material);
+      points.position.set(...cell.origin);
+      points.updateMatrixWorld();
+      points.matrixAutoUpdate = false;
+      points.frustumCulled = false;
+      this.group.add(points);
+      this.cells.push({ cell, points });
+    });
+  }
+
+  /** Sets looks and how much of each cell is drawn. @returns How many points the next frame draws. */
+  prepare(view: Projection, look: PointLook, budget: number, pixelRatio: number): number {
+    if (!this.cloud) return 0;
+    const { uniforms } = this.material;
+    uniforms['mode']!.value = POINT_MODES.indexOf(look.mode);
+    uniforms['pointSize']!.value = look.sizePx * pixelRatio;
+    uniforms['ink']!.value.set(...rgb(look.ink));
+    setStrip(uniforms['strip']!.value as Vector4, look.strip);
+    uniforms['halfThickness']!.value = look.strip ? look.strip.thicknessM / 2 : 0;
+    const counts = pointsToDraw(this.cloud, view, look.strip, budget);
+    let total = 0;
+    this.cells.forEach(({ points }, i) => {
+      points.visible = counts[i]! > 0;
+      points.geometry.setDrawRange(0, counts[i]!);
+      total += counts[i]!;
+    });
+    return total;
+  }
+
+  private clear(): void {
+    for (const { points } of this.cells) points.geometry.dispose();
+    this.group.clear();
+    this.cells = [];
+  }
+}
+
+/** Elevations the ramp spans: all but the lowest and highest two in a hundred, so that a stray point does not use it up. */
+function elevationRange(cloud: Cloud): [number, number] {
+  const sample: number[] = [];
+  for (const cell of cloud.cells) {
+    const count = Math.min(cell.pointCount, Math.ceil((20_000 * cell.pointCount) / Math.max(1, cloud.pointCount)) + 1);
+    for (let i = 0; i < count; i++) sample.push(cell.origin[2] + cell.positions[3 * i + 2]!);
+  }
+  sample.sort((a, b) => a - b);
+  const at = (share: number): number => sample[Math.min(sample.length - 1, Math.floor(share * sample.length))] ?? 0;
+  return [at(0.02), at(0.98)];
+}
+
+function cellGeometry(cell: Cell, labels: Uint16Array | null): BufferGeometry {
+  const geometry = new BufferGeometry();
+  const count = cell.pointCount;
+  geometry.setAttribute('position', new BufferAttribute(cell.positions, 3));
+  if (cell.colours) geometry.setAttribute('colour', new BufferAttribute(cell.colours, 3, true));
+  if (cell.intensity) geometry.setAttribute('intensity', new BufferAttribute(cell.intensity, 1, true));
+  if (cell.classification) geometry.setAttribute('classNumber', new BufferAttribute(cell.classification, 1));
+  geometry.setAttribute('label', new BufferAttribute(labels ?? new Uint16Array(count), 1));
+  return geometry;
+}
+
+function setStrip(target: Vector4, line: SectionLine | null): void {
+  if (!line) return;
+  const [dx, dy] = [line.to[0] - line.from[0], line.to[1] - line.from[1]];
+  const run = Math.hypot(dx, dy) || 1;
+  const [nx, ny] = [dy / run, -dx / run];
+  target.set(nx, ny, 0, -(nx * line.from[0] + ny * line.from[1]));
+}
+
+function planeTexture(planes: readonly (LabelledPlane | null)[]): DataTexture {
+  const rows = Math.ceil((planes.length + 1) / PLANE_TEXTURE_WIDTH);
+  const data = new Float32Array(4 * PLANE_TEXTURE_WIDTH * rows);
+  planes.forEach((plane, i) => {
+    if (plane) data.set([...plane.normal, plane.offset], 4 * (i + 1));
+  });
+  return nearest(new DataTexture(data, PLANE_TEXTURE_WIDTH, rows, RGBAFormat, FloatType));
+}
+
+function rampTexture(): DataTexture {
+  const data = new Float32Array(4 * 9 * 3);
+  [HEIGHT_STEPS, RESIDUAL_STEPS, PLANE_COLOURS].forEach((steps, row) => {
+    steps.forEach((step, i) => data.set([...rgb(step), 1], 4 * (9 * row + i)));
+  });
+  return nearest(new DataTexture(data, 9, 3, RGBAFormat, FloatType));
+}
+
+function nearest(texture: DataTexture): DataTexture {
+  texture.minFilter = NearestFilter;
+  texture.magFilter = NearestFilter;
+  texture.needsUpdate = true;
+  return texture;
+}
