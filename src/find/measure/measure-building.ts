@@ -1,12 +1,11 @@
 import { planeElevationAt, type Plane } from '../../geometry/plane.ts';
 import { traceLabelArcs } from '../../geometry/label-arcs.ts';
-import type { Assumptions } from '../../reading/assumptions.ts';
 import { cornerSigmas } from './corner-sigmas.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
 import { fitFaces, type FaceFit } from './fit-faces.ts';
-import type { MeasureKernels } from './measure-kernels.ts';
-import { intersectionSigma, middleOf, rasterSigma } from './piece-sigmas.ts';
+import type { PointSource } from './picked-store.ts';
+import { refineEdges } from './refine-edges.ts';
 import { roofEdges, type FoundEdge } from './roof-edges.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { solveCorners, type SolvedCorners } from './solve-corners.ts';
@@ -21,31 +20,25 @@ export interface MeasuredRoof {
   readonly map: RoofMap;
   readonly solved: SolvedCorners;
   readonly edges: readonly FoundEdge[];
-  /** One sigma of each piece's sideways position. [m] */
-  readonly sigmas: readonly number[];
   readonly sigmaAlong: ReturnType<typeof cornerSigmas>;
 }
 
 export interface BuildingContext {
   readonly planeOf: (label: number) => Plane;
   readonly noise: number;
-  readonly assumptions: Assumptions;
-  readonly kernels: MeasureKernels;
+  readonly source: PointSource;
 }
 
-export async function measureBuilding(raster: RoofRaster, { planeOf, noise }: BuildingContext): Promise<MeasuredRoof> {
+export async function measureBuilding(raster: RoofRaster, { planeOf, noise, source }: BuildingContext): Promise<MeasuredRoof> {
   const faces = fillFaces(raster, { noise, planeOf });
   const { fits } = fitFaces(raster, faces);
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
-  const sigmas = map.pieces.map((piece) => {
-    if (!piece.meets) return rasterSigma(piece, raster.step);
-    const at = middleOf(piece, map.vertices[piece.from]!.at, map.vertices[piece.to]!.at);
-    return intersectionSigma(fits[piece.left - 1]!, fits[piece.right - 1]!, at);
-  });
-  const solved = solveCorners(map, raster.step, (i) => sigmas[i]!);
+  const rough = solveCorners(map, raster.step);
+  await refineEdges(map, rough, faces, fits, raster, source);
+  const solved = solveCorners(map, raster.step);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
-  return { raster, faces, fits, rings, map, solved, edges, sigmas, sigmaAlong: cornerSigmas(map, solved, sigmas, raster.step) };
+  return { raster, faces, fits, rings, map, solved, edges, sigmaAlong: cornerSigmas(map, solved, raster.step) };
 }
 
 /** Elevation of what stands highest in each cell: loose points, or the plane of the label seen there. */

@@ -13,6 +13,10 @@ export interface RasterFrame {
 
 /** One building's part of the fine plan raster, with the face each cell belongs to. */
 export interface RoofRaster extends RasterFrame, TileSums {
+  /** Column and row of cell (0, 0) counted over the whole cloud's fine raster; and fine cells along a tile's side. */
+  readonly firstColumn: number;
+  readonly firstRow: number;
+  readonly side: number;
   /** Faces 1, 2, 3 …; 0 where there is no roof. Not the segments' labels: a segment in two pieces makes two faces. */
   readonly face: Uint16Array;
   /** Non-zero where another building's roof is. */
@@ -73,7 +77,10 @@ export function cutOutRaster(
   minY -= margin;
   const columns = maxX - minX + margin + 1;
   const rows = maxY - minY + margin + 1;
-  const raster = emptyRaster({ origin: [grid.origin[0] + minX * step, grid.origin[1] + minY * step], step, columns, rows });
+  const raster = emptyRaster(
+    { origin: [grid.origin[0] + minX * step, grid.origin[1] + minY * step], step, columns, rows },
+    { firstColumn: minX, firstRow: minY, side },
+  );
   for (const { column, row, sums } of tiles.values()) {
     const fromX = Math.max(0, column * side - minX);
     const toX = Math.min(columns, (column + 1) * side - minX);
@@ -90,10 +97,11 @@ export function cutOutRaster(
   return raster;
 }
 
-function emptyRaster(frame: RasterFrame): RoofRaster {
+function emptyRaster(frame: RasterFrame, place: { firstColumn: number; firstRow: number; side: number }): RoofRaster {
   const size = frame.columns * frame.rows;
   return {
     ...frame,
+    ...place,
     label: new Uint16Array(size),
     count: new Uint16Array(size),
     secondLabel: new Uint16Array(size),

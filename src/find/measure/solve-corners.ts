@@ -21,20 +21,18 @@ export interface SolvedCorners {
 /**
  * Corners where pieces cross: on intersections of planes exactly, on free edges by least squares. A piece that comes
  * out shorter than half a raster cell, or backwards, vanishes, and its ends become one corner of every face around.
- *
- * @param sigmaOf  One sigma of a piece's sideways position. [m]
  */
-export function solveCorners(map: RoofMap, step: number, sigmaOf: (piece: number) => number): SolvedCorners {
+export function solveCorners(map: RoofMap, step: number): SolvedCorners {
   const count = map.vertices.length;
   const standsFor = Int32Array.from({ length: count }, (_, i) => i);
-  const vanished = new Uint8Array(map.pieces.length);
+  const vanished = Uint8Array.from(map.pieces, (piece) => (piece.gone ? 1 : 0));
   const find = (v: number): number => {
     while (standsFor[v] !== v) v = standsFor[v]!;
     return v;
   };
   let positions: Vector2[] = [];
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    positions = solveAll(map, step, sigmaOf, find, vanished);
+    positions = solveAll(map, step, find, vanished);
     const worst = mostBackward(map, step, find, vanished, positions);
     if (worst < 0) break;
     vanished[worst] = 1;
@@ -75,7 +73,6 @@ function mostBackward(
 function solveAll(
   map: RoofMap,
   step: number,
-  sigmaOf: (piece: number) => number,
   find: (v: number) => number,
   vanished: Uint8Array,
 ): Vector2[] {
@@ -94,7 +91,7 @@ function solveAll(
     for (const i of around[v]!) {
       const piece = map.pieces[i]!;
       if (piece.meets) meeting.push(piece.line);
-      else free.push({ line: piece.line, weight: 1 / Math.max(1e-4, sigmaOf(i)) ** 2 });
+      else free.push({ line: piece.line, weight: 1 / Math.max(1e-4, piece.sigma) ** 2 });
     }
     return solveCorner(guess[v]!, meeting, free, step);
   });

@@ -1,8 +1,9 @@
 import type { LabelArc, LabelMap } from '../../geometry/label-arcs.ts';
-import { besideLine, cutIntoStraights, fitLine, sumPositions, type PlanLine } from '../../geometry/plan-line.ts';
+import { alongLine, besideLine, cutIntoStraights, fitLine, onLine, sumPositions, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { heightDifference, intersectionLine } from './intersections.ts';
+import { intersectionSigma, rasterSigma } from './piece-sigmas.ts';
 import type { RasterFrame } from './roof-raster.ts';
 
 /** A straight piece of the roof's plan, between two vertices; the same for the faces on both sides. */
@@ -18,6 +19,11 @@ export interface Piece {
   readonly meets: boolean;
   /** Cells of raster line behind it. */
   cells: number;
+  /** One sigma of the line's sideways position at `line.at` [m] and of its direction [rad]. */
+  sigma: number;
+  sigmaAngle: number;
+  /** True when another piece has taken its place. */
+  gone: boolean;
 }
 
 export interface Vertex {
@@ -71,6 +77,8 @@ export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly Face
         line: stretch.line,
         meets: stretch.meets,
         cells: stretch.corners.length - 1,
+        ...sigmasOf(stretch, arc, frame.step, fits),
+        gone: false,
       });
     }
     return list;
@@ -108,7 +116,8 @@ function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: 
     if (run.meets && line) {
       const [first, last] = [part[0]!, part.at(-1)!];
       const sense = (last[0] - first[0]) * line.direction[0] + (last[1] - first[1]) * line.direction[1] < 0 ? -1 : 1;
-      stretches.push({ corners: part, line: { at: line.at, direction: [sense * line.direction[0], sense * line.direction[1]] }, meets: true });
+      const middle = onLine(line, (alongLine(line, first) + alongLine(line, last)) / 2);
+      stretches.push({ corners: part, line: { at: middle, direction: [sense * line.direction[0], sense * line.direction[1]] }, meets: true });
       continue;
     }
     for (const [from, to] of straightParts(part, frame.step)) {
@@ -117,6 +126,20 @@ function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: 
     }
   }
   return stretches;
+}
+
+function sigmasOf({ corners, line, meets }: Stretch, arc: LabelArc, step: number, fits: readonly FaceFit[]): Pick<Piece, 'sigma' | 'sigmaAngle'> {
+  const cells = corners.length - 1;
+  const [first, last] = [corners[0]!, corners.at(-1)!];
+  const length = Math.max(step, Math.hypot(last[0] - first[0], last[1] - first[1]));
+  if (!meets) return { sigma: rasterSigma(cells, step), sigmaAngle: (3.5 * rasterSigma(cells, step)) / length };
+  const [left, right] = [fits[arc.left - 1]!, fits[arc.right - 1]!];
+  const along = (p: Vector2): number => alongLine(line, p);
+  const sigmaAt = (t: number): number => intersectionSigma(left, right, onLine(line, t));
+  const sigma = sigmaAt((along(first) + along(last)) / 2);
+  // What the ends scatter more than the middle is turning.
+  const ends = (sigmaAt(along(first)) ** 2 + sigmaAt(along(last)) ** 2) / 2;
+  return { sigma, sigmaAngle: Math.sqrt(Math.max(0, ends - sigma * sigma)) / (length / 2) };
 }
 
 const middlesOf = (corners: readonly Vector2[]): Vector2[] =>

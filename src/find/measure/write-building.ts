@@ -55,7 +55,7 @@ function writePlane(roof: MeasuredRoof, rings: FaceRings, id: string, { gridToTr
   const fit = roof.fits[rings.face - 1]!;
   const { normal, offset } = planeOf(fit);
   const lift = (ring: readonly Vector2[]): Vector3[] => ring.map((p) => [p[0], p[1], elevationAt(fit, p)]);
-  const sides = rings.pieces.map((i) => ({ planLength: pieceLength(roof.map.pieces[i]!, roof.solved.positions), sigma: roof.sigmas[i]! }));
+  const sides = rings.pieces.map((i) => ({ planLength: pieceLength(roof.map.pieces[i]!, roof.solved.positions), sigma: roof.map.pieces[i]!.sigma }));
   const area = areaReadings(fit, { planArea: planArea(rings), sides, edgeU95: 0 }, assumptions);
   return {
     id,
@@ -103,7 +103,7 @@ function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: M
     from: edge.from,
     to: edge.to,
     slopeLengthM: lengthReading(slope, a * stretch, b * stretch, assumptions),
-    positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * roof.sigmas[edge.piece]! }]),
+    positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * piece.sigma }]),
     ...(edge.note ? { note: edge.note } : {}),
   };
 }

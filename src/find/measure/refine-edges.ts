@@ -1,0 +1,151 @@
+import { alongLine, besideLine, onLine, type PlanLine } from '../../geometry/plan-line.ts';
+import type { Vector2 } from '../../geometry/vector.ts';
+import { countEdge, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
+import type { FaceFit } from './fit-faces.ts';
+import { elevationAt } from './intersections.ts';
+import { pickStore, type PickedStore, type PointSource } from './picked-store.ts';
+import type { Face, RoofRaster } from './roof-raster.ts';
+import type { SolvedCorners } from './solve-corners.ts';
+import type { Piece, RoofMap } from './split-arcs.ts';
+
+/** Depth of the strip looked at inside an edge, and outside it. [spacings] */
+const INSIDE = 18;
+const OUTSIDE = 6;
+/** Corners belong to two edges; this much of each end is left out. [spacings] */
+const CORNER = 3;
+/** Half height of the band about a plane whose points count as its own. [sigmas of noise, and least in spacings] */
+const BAND_SIGMAS = 3.5;
+const BAND_SPACINGS = 0.8;
+/** Systematic part of a counted edge: blur and density that the count cannot see. [spacings] */
+const COUNT_FLOOR = 0.08;
+
+interface Strip {
+  readonly piece: number;
+  /** Face the edge belongs to, the higher one at a step; it lies on the left of the line. */
+  readonly face: number;
+  readonly line: PlanLine;
+  /** Along the line, corners left out. [m] */
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * Moves every edge that is not an intersection of planes to where its points end. Pieces too short to be counted are
+ * moved by the middle of what the others moved, since all raster rims lie out by about the same.
+ */
+export async function refineEdges(
+  map: RoofMap,
+  solved: SolvedCorners,
+  faces: readonly Face[],
+  fits: readonly FaceFit[],
+  raster: RoofRaster,
+  source: PointSource,
+): Promise<void> {
+  const strips = stripsOf(map, solved, fits);
+  const wanted = new Uint8Array(raster.face.length);
+  const spacingOf = (strip: Strip): number => 1 / Math.sqrt(Math.max(1e-6, fits[strip.face - 1]!.density));
+  for (const strip of strips) eachCell(raster, strip, spacingOf(strip), (k) => (wanted[k] = 1));
+  const store = await pickStore(raster, wanted, source);
+  const moves: { face: number; offset: number }[] = [];
+  const left: Strip[] = [];
+  for (const strip of strips) {
+    const fit = fits[strip.face - 1]!;
+    const spacing = spacingOf(strip);
+    const shape: StripShape = {
+      length: strip.to - strip.from,
+      spacing,
+      band: Math.max(BAND_SIGMAS * fit.noise, BAND_SPACINGS * spacing),
+      depth: INSIDE * spacing,
+    };
+    const counted = shape.length > 0 ? countEdge(stripPoints(raster, store, strip, fit, faces[strip.face - 1]!.label, spacing), shape) : null;
+    const limit = 4 * raster.step;
+    if (!counted || Math.abs(counted.offset) > limit || Math.abs(counted.turn) * shape.length > 2 * limit) {
+      left.push(strip);
+      continue;
+    }
+    const piece = map.pieces[strip.piece]!;
+    setLine(piece, strip.face, movedLine(strip.line, strip.from, counted));
+    piece.sigma = Math.hypot(counted.sigma, COUNT_FLOOR * spacing);
+    piece.sigmaAngle = counted.sigmaTurn;
+    moves.push({ face: strip.face, offset: counted.offset });
+  }
+  const usual = median(moves.map(({ offset }) => offset));
+  for (const strip of left) {
+    const { line } = strip;
+    const at: Vector2 = [line.at[0] + usual * line.direction[1], line.at[1] - usual * line.direction[0]];
+    setLine(map.pieces[strip.piece]!, strip.face, { at, direction: line.direction });
+  }
+}
+
+function setLine(piece: Piece, face: number, line: PlanLine): void {
+  const forward = piece.left === face;
+  piece.line = forward ? line : { at: line.at, direction: [-line.direction[0], -line.direction[1]] };
+}
+
+function stripsOf(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[]): Strip[] {
+  const strips: Strip[] = [];
+  map.pieces.forEach((piece, i) => {
+    if (solved.vanished[i] || piece.meets) return;
+    const [p, q] = [solved.positions[piece.from]!, solved.positions[piece.to]!];
+    const middle: Vector2 = [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2];
+    const face =
+      piece.left === 0 || piece.right === 0
+        ? piece.left || piece.right
+        : elevationAt(fits[piece.left - 1]!, middle) >= elevationAt(fits[piece.right - 1]!, middle)
+          ? piece.left
+          : piece.right;
+    const forward = piece.left === face;
+    const line: PlanLine = forward ? piece.line : { at: piece.line.at, direction: [-piece.line.direction[0], -piece.line.direction[1]] };
+    const ends = [alongLine(line, p), alongLine(line, q)];
+    const spacing = 1 / Math.sqrt(Math.max(1e-6, fits[face - 1]!.density));
+    strips.push({ piece: i, face, line, from: Math.min(...ends) + CORNER * spacing, to: Math.max(...ends) - CORNER * spacing });
+  });
+  return strips;
+}
+
+/** Raster cells a strip touches, row by row. */
+function eachCell(raster: RoofRaster, strip: Strip, spacing: number, visit: (cell: number) => void): void {
+  const { origin, step, columns, rows } = raster;
+  const [inside, outside] = [INSIDE * spacing + step, OUTSIDE * spacing + step];
+  if (strip.to <= strip.from) return;
+  const [dx, dy] = strip.line.direction;
+  const corners = [strip.from, strip.to].flatMap((t) => {
+    const [x, y] = onLine(strip.line, t);
+    return [-inside, outside].map((w): Vector2 => [x + w * dy, y - w * dx]);
+  });
+  const columnOf = (x: number): number => Math.min(columns - 1, Math.max(0, Math.floor((x - origin[0]) / step)));
+  const rowOf = (y: number): number => Math.min(rows - 1, Math.max(0, Math.floor((y - origin[1]) / step)));
+  const xs = corners.map(([x]) => x);
+  const ys = corners.map(([, y]) => y);
+  for (let row = rowOf(Math.min(...ys)); row <= rowOf(Math.max(...ys)); row++) {
+    for (let column = columnOf(Math.min(...xs)); column <= columnOf(Math.max(...xs)); column++) {
+      const centre: Vector2 = [origin[0] + (column + 0.5) * step, origin[1] + (row + 0.5) * step];
+      const along = alongLine(strip.line, centre);
+      const outward = -besideLine(strip.line, centre);
+      if (along < strip.from - step || along > strip.to + step || outward > outside || outward < -inside) continue;
+      visit(row * columns + column);
+    }
+  }
+}
+
+function stripPoints(raster: RoofRaster, store: PickedStore, strip: Strip, fit: FaceFit, label: number, spacing: number): StripPoints {
+  const along: number[] = [];
+  const outward: number[] = [];
+  const above: number[] = [];
+  const upright = 1 / Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2);
+  eachCell(raster, strip, spacing, (k) => {
+    store.each(k, (positions, i, own) => {
+      if (own !== 0 && own !== label) return;
+      const at: Vector2 = [positions[3 * i]!, positions[3 * i + 1]!];
+      along.push(alongLine(strip.line, at) - strip.from);
+      outward.push(-besideLine(strip.line, at));
+      above.push((positions[3 * i + 2]! - elevationAt(fit, at)) * upright);
+    });
+  });
+  return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
+}
+
+function median(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted.length === 0 ? 0 : sorted[sorted.length >> 1]!;
+}
