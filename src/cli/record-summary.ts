@@ -5,8 +5,9 @@ import type { Building, RoofRecord } from '../roof/record.ts';
 export function summaryOf(record: RoofRecord): string {
   const { sampling, buildings, sources } = record;
   const points = sources.reduce((sum, source) => sum + source.pointCount, 0);
+  const triangles = sources.reduce((sum, source) => sum + source.triangleCount, 0);
   const lines = [
-    `${points.toLocaleString('en')} points, spacing ${mm(sampling.pointSpacingM)}, noise ${mm(sampling.noiseM)}, ` +
+    `${points.toLocaleString('en')} points, ${triangles ? `${triangles.toLocaleString('en')} triangles, ` : ''}spacing ${mm(sampling.pointSpacingM)}, noise ${mm(sampling.noiseM)}, ` +
       `${buildings.length} building${buildings.length === 1 ? '' : 's'}`,
     ...sources.flatMap((source) => source.notes.map((note) => `  ${source.file}: ${note}`)),
     ...buildings.flatMap(buildingLines),
