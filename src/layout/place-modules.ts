@@ -4,7 +4,7 @@ import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { isKnown } from '../units/measured.ts';
 import { type ModuleSpec, type RackSpec, LEVEL_PITCH_DEG } from './module-spec.ts';
 import { packAligned, packRows } from './pack/pack-grid.ts';
-import { packMost } from './pack/pack-most.ts';
+import { modulesIn, packMost, QUICK_EFFORT } from './pack/pack-most.ts';
 import type { PackProblem, PackShape, PlacedRectangle } from './pack/pack-types.ts';
 import { moduleUpperBound } from './pack/upper-bound.ts';
 import type { PlaneSite } from './plane-site.ts';
@@ -19,6 +19,8 @@ export interface PlacedModule {
   readonly ground: readonly Vector2[];
   /** Corners of the module itself, local frame, counter-clockwise from above. */
   readonly corners: readonly Vector3[];
+  /** Rise of its upper edge over its lower one above the roof; 0 when it lies on the roof. [m] */
+  readonly raisedM: number;
 }
 
 export interface PlaneLayout {
@@ -41,15 +43,29 @@ export function placeModules(
   usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, style: LayoutStyle, rack: RackSpec | null, gridToTrueDeg: number,
 ): PlaneLayout {
   const { site } = usable;
-  const used = rack && isLevel(site) ? rack : null;
-  const axes = packingAxes(site, used, gridToTrueDeg);
-  const problem = packProblem(usable.region.map((ring) => ring.map((at) => axes.toPacking(at))), module, used);
+  const { problem, axes, used } = laidOut(usable, module, rack, gridToTrueDeg);
   const pack = { aligned: packAligned, rows: packRows, most: packMost }[style];
-  const placed = pack(problem);
-  return {
-    modules: placed.flatMap((one) => modulesOf(one, problem.shapes[one.shape]!, axes, site, module, used)),
-    upperBound: Math.max(moduleUpperBound(problem), 0),
-  };
+  const modules = pack(problem).flatMap((one) => modulesOf(one, problem.shapes[one.shape]!, axes, site, module, used));
+  // The bound and the search are computed on their own; a rounding of areas must not put one below the other.
+  return { modules, upperBound: Math.max(moduleUpperBound(problem), modules.length) };
+}
+
+/**
+ * How many modules fit, without repair: quick, for comparing variants of one plane with each other. For `most` the count
+ * may be a few per cent below that of `placeModules`.
+ */
+export function quickCount(
+  usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, style: LayoutStyle, rack: RackSpec | null, gridToTrueDeg: number,
+): number {
+  const { problem } = laidOut(usable, module, rack, gridToTrueDeg);
+  return modulesIn(problem, style === 'aligned' ? packAligned(problem) : style === 'rows' ? packRows(problem) : packMost(problem, QUICK_EFFORT));
+}
+
+function laidOut(usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, rack: RackSpec | null, gridToTrueDeg: number) {
+  const used = rack && isLevel(usable.site) ? rack : null;
+  const axes = packingAxes(usable.site, used, gridToTrueDeg);
+  const problem = packProblem(usable.region.map((ring) => ring.map((at) => axes.toPacking(at))), module, used);
+  return { problem, axes, used };
 }
 
 export const isLevel = (site: PlaneSite): boolean =>
@@ -146,7 +162,7 @@ function moduleAt(
 ): PlacedModule {
   const ground = ([[x0, y0], [x1, y0], [x1, y1], [x0, y1]] as const).map((at) => axes.fromPacking(at));
   const heights = [front, front, back, back];
-  return { plane: site.plane.id, ground, corners: ground.map((at, i) => fromPlaneCoordinates(site.frame, at, heights[i]!)) };
+  return { plane: site.plane.id, ground, raisedM: Math.abs(back - front), corners: ground.map((at, i) => fromPlaneCoordinates(site.frame, at, heights[i]!)) };
 }
 
 /** Pitch of a plane as measured, or as its normal says. [deg] */

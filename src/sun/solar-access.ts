@@ -22,10 +22,18 @@ export interface SolarAccess {
   readonly yearly: Float64Array;
 }
 
-/** Light on one orientation, moment by moment and month by month. */
+/** Light on one orientation, sun moments by azimuth. */
 interface OrientationLight {
   /** What comes from where the sun stands: beam, and the part of diffuse about the sun (Hay & Davies). [kWh/m²] */
   readonly fromSun: Float64Array;
+  readonly month: Uint8Array;
+  readonly tangent: Float32Array;
+  /** Moments of azimuth number `a` stand at `starts[a]` to `starts[a + 1]`. */
+  readonly starts: Int32Array;
+  /** Lowest tangent among them; infinite where the sun never stands. */
+  readonly lowest: Float32Array;
+  /** Sum of `fromSun`, per month. [kWh/m²] */
+  readonly free: Float64Array;
   /** Evenly spread sky light on the level, per month. [kWh/m²] */
   readonly sky: Float64Array;
   /** Thrown back by the ground, per month; taken as unshaded. [kWh/m²] */
@@ -62,47 +70,80 @@ export function solarAccess(scene: ShadeScene, cells: ShadeCells, year: SunYear,
     const own = light[cells.orientation[cell]!]!;
     find(cells.positions[cell * 3]!, cells.positions[cell * 3 + 1]!, cells.positions[cell * 3 + 2]!, horizon);
     const seen = skyViewShare(cells.orientations[cells.orientation[cell]!]!, horizon);
-    yearly[cell] = addLight(own, year, horizon, seen, monthlyKwhM2.subarray(cell * 12, cell * 12 + 12));
+    yearly[cell] = addLight(own, horizon, seen, monthlyKwhM2.subarray(cell * 12, cell * 12 + 12));
   }
   options.onProgress?.(1);
   return { monthlyKwhM2, unshadedMonthlyKwhM2: light.map((one) => one.unshaded), yearly };
 }
 
-/** Sums a cell's months; returns shaded over unshaded of the year. */
-function addLight(own: OrientationLight, year: SunYear, horizon: Float32Array, seen: number, months: Float64Array): number {
-  const { azimuth, tangent, month, count } = year;
-  const { fromSun } = own;
-  for (let i = 0; i < count; i++) {
-    if (tangent[i]! > horizon[azimuth[i]!]!) months[month[i]!]! += fromSun[i]!;
+/**
+ * Sums a cell's months, by taking from a free horizon what each azimuth's horizon hides: most azimuths hide nothing and
+ * cost one comparison. Returns shaded over unshaded of the year.
+ */
+function addLight(own: OrientationLight, horizon: Float32Array, seen: number, months: Float64Array): number {
+  const { fromSun, month, tangent, starts, lowest } = own;
+  for (let m = 0; m < 12; m++) months[m] = own.free[m]!;
+  for (let a = 0; a < AZIMUTHS; a++) {
+    const hidden = horizon[a]!;
+    if (hidden < lowest[a]!) continue;
+    for (let i = starts[a]!; i < starts[a + 1]!; i++) {
+      if (tangent[i]! <= hidden) months[month[i]!]! -= fromSun[i]!;
+    }
   }
   let sum = 0;
-  let free = 0;
+  let unshaded = 0;
   for (let m = 0; m < 12; m++) {
-    months[m]! += own.sky[m]! * seen + own.ground[m]!;
+    months[m] = Math.max(0, months[m]!) + own.sky[m]! * seen + own.ground[m]!;
     sum += months[m]!;
-    free += own.unshaded[m]!;
+    unshaded += own.unshaded[m]!;
   }
-  // The sky sums of a free horizon may differ from the closed form in the last digits.
-  return free > 0 ? Math.min(1, sum / free) : 0;
+  // The sky sum over a free horizon may differ from the closed form in the last digits.
+  return unshaded > 0 ? Math.min(1, sum / unshaded) : 0;
 }
 
 function lightOn(normal: Vector3, year: SunYear, albedo: number): OrientationLight {
-  const fromSun = new Float64Array(year.count);
+  const light = new Float64Array(year.count);
+  const free = new Float64Array(12);
   const sky = new Float64Array(12);
   const ground = new Float64Array(12);
-  const unshaded = new Float64Array(12);
-  const seen = (1 + normal[2]) / 2;
+  const perAzimuth = new Int32Array(AZIMUTHS + 1);
   for (let i = 0; i < year.count; i++) {
     const up = year.direction[i * 3 + 2]!;
-    const cosine = Math.max(0, normal[0] * year.direction[i * 3]! + normal[1] * year.direction[i * 3 + 1]! + normal[2] * up);
+    const cosine = normal[0] * year.direction[i * 3]! + normal[1] * year.direction[i * 3 + 1]! + normal[2] * up;
     const m = year.month[i]!;
     const around = year.anisotropy[i]!;
-    // Below one degree of altitude the beam ratio is held, or a rising sun would outshine noon.
-    fromSun[i] = (year.beam[i]! * cosine + (year.diffuse[i]! * around * cosine) / Math.max(up, 0.01745)) / 1000;
     sky[m]! += (year.diffuse[i]! * (1 - around)) / 1000;
     ground[m]! += (year.global[i]! * albedo * (1 - normal[2])) / 2000;
-    unshaded[m]! += fromSun[i]!;
+    if (cosine <= 0) continue;
+    // Below one degree of altitude the beam ratio is held, or a rising sun would outshine noon.
+    light[i] = (year.beam[i]! * cosine + (year.diffuse[i]! * around * cosine) / Math.max(up, 0.01745)) / 1000;
+    free[m]! += light[i]!;
+    if (light[i]! > 0) perAzimuth[year.azimuth[i]! + 1]!++;
   }
-  for (let m = 0; m < 12; m++) unshaded[m]! += sky[m]! * seen + ground[m]!;
-  return { fromSun, sky, ground, unshaded };
+  for (let a = 0; a < AZIMUTHS; a++) perAzimuth[a + 1]! += perAzimuth[a]!;
+  const seen = (1 + normal[2]) / 2;
+  return {
+    ...byAzimuth(light, year, perAzimuth), starts: perAzimuth, free, sky, ground,
+    unshaded: free.map((value, m) => value + sky[m]! * seen + ground[m]!),
+  };
+}
+
+/** Moments with light, put in order of their azimuth (counting sort). */
+function byAzimuth(light: Float64Array, year: SunYear, starts: Int32Array) {
+  const total = starts[AZIMUTHS]!;
+  const fromSun = new Float64Array(total);
+  const month = new Uint8Array(total);
+  const tangent = new Float32Array(total);
+  const lowest = new Float32Array(AZIMUTHS).fill(Infinity);
+  const next = starts.slice();
+  for (let i = 0; i < year.count; i++) {
+    if (light[i] === 0) continue;
+    const azimuth = year.azimuth[i]!;
+    const at = next[azimuth]!++;
+    fromSun[at] = light[i]!;
+    month[at] = year.month[i]!;
+    tangent[at] = year.tangent[i]!;
+    if (year.tangent[i]! < lowest[azimuth]!) lowest[azimuth] = year.tangent[i]!;
+  }
+  return { fromSun, month, tangent, lowest };
 }

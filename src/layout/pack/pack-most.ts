@@ -15,6 +15,9 @@ export interface PackEffort {
 /** Stays under 50 ms a face of some 50 modules on a plain machine; less step or more repairs gain under one per cent. */
 export const USUAL_EFFORT: PackEffort = { step: 0.1, cutStep: 0.2, repairs: 120 };
 
+/** Rows or columns with few cuts and no repair. */
+export const QUICK_EFFORT: PackEffort = { step: 0.15, cutStep: 1, repairs: 0 };
+
 /** Tried row starts on large roofs. */
 const MOST_STARTS = 260;
 /** A second cut pays on small faces only; above this many tried cuts it costs more time than it gains. */
