@@ -1,3 +1,4 @@
+import { chmodSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 
@@ -31,9 +32,16 @@ const engine = {
       bench: here('tests/bench/bench.ts'),
       accuracy: here('tests/accuracy/accuracy.ts'),
     },
-    output: { entryFileNames: '[name].js', chunkFileNames: 'shared/[name]-[hash].js' },
+    // All in one folder: a worker thread is found beside whatever file starts it.
+    output: { entryFileNames: '[name].js', chunkFileNames: 'part-[name]-[hash].js' },
   },
 } as const;
+
+/** `npx roofdatum` runs the built file itself, so it must be allowed to run. */
+const executable = {
+  name: 'executable-command',
+  closeBundle: () => chmodSync(here('dist/node/roofdatum.js'), 0o755),
+};
 
 export default defineConfig(({ mode }) => ({
   root: here('src'),
@@ -43,6 +51,7 @@ export default defineConfig(({ mode }) => ({
   // One build of the PDF writer for page and command line: its Node build packs streams another way, and a report must be the same bytes.
   resolve: { alias: [{ find: /^pdfkit$/, replacement: here('node_modules/pdfkit/js/pdfkit.browser.mjs') }] },
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  plugins: mode === 'engine' ? [executable] : [],
   build: mode === 'engine' ? engine : page,
   server: { headers: isolation },
   preview: { headers: isolation },

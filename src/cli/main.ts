@@ -1,3 +1,4 @@
+#!/usr/bin/env node
 import { InputError } from '../units/input-error.ts';
 import { helpOf, parseArguments, type Verb } from './verb.ts';
 import { surveyVerb } from './survey-command.ts';
