@@ -1,13 +1,16 @@
 import { InputError } from '../units/input-error.ts';
 import type { ByteSource } from './byte-source.ts';
+import { geotiffReader } from './geotiff/geotiff-reader.ts';
+import { glbReader } from './gltf/glb-reader.ts';
 import { lasReader } from './las/las-reader.ts';
 import { objReader } from './obj/obj-reader.ts';
 import { plyReader } from './ply/ply-reader.ts';
 import type { SurveyFileReader } from './survey-file.ts';
+import { textReader } from './text/text-reader.ts';
 import { notAccepted } from './unaccepted-formats.ts';
 
 /** In the order they are asked: those with a signature first, those known by name and looks last. */
-const READERS: readonly SurveyFileReader[] = [lasReader, plyReader, objReader];
+const READERS: readonly SurveyFileReader[] = [lasReader, plyReader, glbReader, geotiffReader, objReader, textReader];
 
 /** [bytes] */
 const HEAD_SIZE = 4096;

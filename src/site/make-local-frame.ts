@@ -1,6 +1,7 @@
 import type { Vector3 } from '../geometry/vector.ts';
 import { radians } from '../units/quantity.ts';
 import type { LocalFrame } from './local-frame.ts';
+import { isInArea } from './place-in-area.ts';
 import { projectionOf, type Projection } from './projection.ts';
 
 /** Wide enough that the last point of a survey does not move the origin, small against what single precision can hold. [m] */
@@ -14,7 +15,8 @@ const RADIANS = Math.PI / 180;
  * never on the order of points or files.
  *
  * @param bounds  Of all points, source coordinates in metres, z up.
- * @param crs  `EPSG:n`; null when not known: then grid north is taken for true north, and grid lengths for ground lengths.
+ * @param crs  `EPSG:n`; null when not known. Then, and where the bounds lie outside the area of the projection, grid north is
+ *   taken for true north, and grid lengths for ground lengths.
  */
 export async function makeLocalFrame(bounds: { readonly min: Vector3; readonly max: Vector3 }, crs: string | null): Promise<LocalFrame> {
   const { min, max } = bounds;
@@ -23,8 +25,9 @@ export async function makeLocalFrame(bounds: { readonly min: Vector3; readonly m
     onStep((min[1] + max[1]) / 2, Math.round),
     onStep(min[2], Math.floor),
   ];
-  if (crs === null) return { origin, gridToTrue: radians(0), scaleFactor: 1 };
-  const { gridToTrue, pointScale, meanRadius } = gridAt(await projectionOf(crs), origin[0], origin[1]);
+  const projection = crs === null ? null : await projectionOf(crs);
+  if (!projection || !isInArea(projection, origin[0], origin[1])) return { origin, gridToTrue: radians(0), scaleFactor: 1 };
+  const { gridToTrue, pointScale, meanRadius } = gridAt(projection, origin[0], origin[1]);
   return { origin, gridToTrue: radians(gridToTrue), scaleFactor: pointScale * elevationFactor(origin[2], meanRadius) };
 }
 

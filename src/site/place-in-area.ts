@@ -19,7 +19,7 @@ export function placeInArea(projection: Projection, { min, max }: Bounds, unitTo
   const { code, name } = projection.entry;
   const [x, y] = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2];
   if (isInArea(projection, x * unitToMetre, y * unitToMetre)) return [];
-  const found = `Contradiction: the coordinates (x ${Math.round(x)}, y ${Math.round(y)}) lie outside the area of EPSG:${code} (${name}).`;
+  const found = `Contradiction: the coordinates (x ${Math.round(x)}, y ${Math.round(y)}) lie outside the area of EPSG:${code} (${name}), so grid north is taken for true north.`;
   for (const [word, factor] of Object.entries(UNIT_TO_METRE)) {
     // The two feet land within metres of each other; telling them apart by place is not possible.
     if (Math.abs(factor / unitToMetre - 1) < 1e-3) continue;
@@ -42,7 +42,8 @@ function cutMillions(projection: Projection, x: number, y: number): string | nul
   return null;
 }
 
-function isInArea(projection: Projection, x: number, y: number): boolean {
+/** Whether a position [m] lies where its projection is used, with some margin. */
+export function isInArea(projection: Projection, x: number, y: number): boolean {
   const { area } = projection.entry;
   if (!area) return true;
   const [lon, lat] = projection.toOwnLonLat(x, y);

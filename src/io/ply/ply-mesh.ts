@@ -8,7 +8,7 @@ import { surfaceLayout, vertexLayout } from './ply-layout.ts';
 import { readPlyPoints } from './ply-points.ts';
 import type { PlyPartDetail } from './ply-reader.ts';
 import { walkRows } from './ply-rows.ts';
-import { eachStripTriangle } from './ply-strips.ts';
+import { eachStripTriangle } from '../../geometry/triangle-strip.ts';
 
 /**
  * The surface of a PLY file. Faces of any number of corners are cut into triangles; strips are unrolled.

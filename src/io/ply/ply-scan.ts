@@ -3,7 +3,7 @@ import type { ByteSource } from '../byte-source.ts';
 import type { PlyHeader } from './ply-header.ts';
 import type { SurfaceLayout } from './ply-layout.ts';
 import { fixedRowSize, walkRows, type RowRange } from './ply-rows.ts';
-import { stripTriangleCount } from './ply-strips.ts';
+import { stripTriangleCount } from '../../geometry/triangle-strip.ts';
 
 /** Where the rows of an element stand, and how many are really there. */
 export type ElementRange = RowRange;
