@@ -8,6 +8,7 @@ import { growRegions } from './grow-regions.ts';
 import { labelPoints } from './label-points.ts';
 import { mergeRegions } from './merge-regions.ts';
 import { estimateNoise, poolNormals } from './pooled-normals.ts';
+import { splitNecks } from './split-necks.ts';
 import { splitFacets } from './split-facets.ts';
 import { directKernels, type RoofKernels } from './roof-kernels.ts';
 import type { Segmentation } from './segmentation.ts';
@@ -56,7 +57,8 @@ export async function findRoof(
   const mayBeRoof = chooseRoofs(table, merged, ground, roofRules);
   const split = splitFacets(table, pooled, merged, regionOf, mayBeRoof, rules);
   absorbVoxels(table, split, regionOf, noise, 2);
-  const regions = mergeRegions(table, split, regionOf, rules);
+  const rejoined = mergeRegions(table, split, regionOf, rules);
+  const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules));
   const isRoof = chooseRoofs(table, regions, ground, roofRules);
   const buildings = groupBuildings(table, regions, regionOf, isRoof);
   advance(0.75);

@@ -86,7 +86,7 @@ function workOf(
       const r = regionOf[near[i]!]!;
       if (r >= 0 && labelOf[r]! > 0 && !here.includes(r)) here.push(r);
     }
-    if (here.length > 0 && here[0] === own && isInterior(table, regionOf, regions[own]!, v, near, found)) interior[k] = 1;
+    if (here.length > 0 && here[0] === own && isInterior(table, (u) => regionOf[u] === own, regions[own]!, v, near, found)) interior[k] = 1;
     for (const r of here) {
       if (!rowOf.has(r)) rowOf.set(r, rowOf.size);
       candidates.push(rowOf.get(r)!);

@@ -14,6 +14,13 @@ export const CHI_SQUARED_3 = 16.27;
 /** Share of the noise below which a difference is never worth a border. */
 export const NUISANCE = 0.35;
 
+/** Planes that touch along less than this share of the side of the smaller one meet in a corner or across a gap. */
+const SHORTEST_CONTACT = 0.2;
+/** Pairs of voxels side by side that one voxel of border makes: each has three neighbours beyond, counted from both sides. */
+const CONTACTS_A_VOXEL = 6;
+
+const pairKey = (a: number, b: number, total: number): number => Math.min(a, b) * total + Math.max(a, b);
+
 /** Two regions that touch. */
 export interface RegionPair {
   readonly first: number;
@@ -42,14 +49,17 @@ export function mergeRegions(table: VoxelTable, regions: readonly Region[], regi
   let pairs = touchingPairs(table, regionOf, regions);
   for (let changed = true; changed; ) {
     changed = false;
-    const wishes: { cost: number; first: number; second: number }[] = [];
-    const seen = new Set<number>();
+    const contacts = new Map<number, number>();
     for (const pair of pairs) {
-      const first = Math.min(find(pair.first), find(pair.second));
-      const second = Math.max(find(pair.first), find(pair.second));
-      const key = first * regions.length + second;
-      if (first === second || seen.has(key)) continue;
-      seen.add(key);
+      const key = pairKey(find(pair.first), find(pair.second), regions.length);
+      contacts.set(key, (contacts.get(key) ?? 0) + pair.contact);
+    }
+    const wishes: { cost: number; first: number; second: number }[] = [];
+    for (const [key, contact] of contacts) {
+      const first = Math.floor(key / regions.length);
+      const second = key % regions.length;
+      const smaller = Math.min(current[first]!.voxels.length, current[second]!.voxels.length);
+      if (first === second || contact < CONTACTS_A_VOXEL * SHORTEST_CONTACT * Math.sqrt(smaller)) continue;
       const cost = costOfJoining(table, current[first]!, current[second]!, rules);
       if (cost < 1) wishes.push({ cost, first, second });
     }

@@ -1,10 +1,11 @@
-import { cutIntoBlocks, joinBlocks, squaredError } from './facet-blocks.ts';
+import { cutIntoBlocks, independentVariance, joinBlocks } from './facet-blocks.ts';
 import { sumMembers } from './grow-regions.ts';
 import { isInterior } from './interior-voxels.ts';
 import { CHI_SQUARED_3, NUISANCE, touchingPairs, type MergeRules } from './merge-regions.ts';
 import type { PooledNormals } from './pooled-normals.ts';
-import { meanSquareAbout, newRegion, refit, residualOf, type Region } from './region.ts';
-import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { newRegion, refit, residualOf, type Region } from './region.ts';
+import { MOMENTS } from './sum-voxels.ts';
+import { addMoments, centreX, centreY, centreZ, neighboursOf, type VoxelTable } from './voxel-table.ts';
 
 /** Planes that meet at less than this may have been grown as one, or cut in the wrong place. */
 const SHALLOW = Math.cos((8 * Math.PI) / 180);
@@ -12,6 +13,8 @@ const SHALLOW = Math.cos((8 * Math.PI) / 180);
 const SMALLEST_FACET = 1.5;
 /** Rounds of moving borders; a border a metre off needs about ten. */
 const SWEEPS = 14;
+/** What one agreeing neighbour is worth against the data. [-] */
+const POTTS = 0.5;
 
 /**
  * Second look at surfaces whose planes meet at shallow angles (falls of a flat roof, a 2° roof, two houses in a row that
@@ -29,17 +32,66 @@ export function splitFacets(
   mayBeRoof: readonly boolean[],
   rules: MergeRules,
 ): Region[] {
-  const result: Region[] = regions.map((region) => region);
+  const result: Region[] = [...regions];
   for (const group of shallowGroups(table, regions, regionOf, mayBeRoof, rules)) {
     const surface = smoothSurface(table, pooled, regions, regionOf, group, rules);
-    if (group.length === 1 && !lacksFit(table, regions[group[0]!]!, surface, rules)) continue;
-    const facets = facetsOf(table, regions[group[0]!]!, surface, rules);
-    if (facets.length === 0 || (facets.length === 1 && group.length === 1)) continue;
-    replaceRegions(result, regionOf, group, facets);
-    settleBorders(table, result, regionOf, facets, surface);
-    for (const facet of facets) if (facet.voxels.length === 0) result[result.indexOf(facet)] = newRegion(facet.about);
+    if (surface.length * table.size * table.size < 2 * SMALLEST_FACET) continue;
+    const even = smoothed(table, surface);
+    const lead = regions[group[0]!]!;
+    const variance = surfaceVariance(table, surface, lead, rules);
+    // What one more plane costs in squared error before it is believed.
+    const price = CHI_SQUARED_3 * 1.5 * variance;
+    let best = group.map((r) => copyOf(regions[r]!));
+    let least = scoreOf(table, best, surface, price, rules);
+    for (const size of blockSizes(table, surface.length)) {
+      const facets = facetsOf(table, regions, group, surface, size, CHI_SQUARED_3 * variance, rules);
+      if (facets.length === 0) continue;
+      settleBorders(table, facets, even, variance);
+      pruneFacets(table, facets, even, variance, price);
+      straightenBorders(table, facets, even, rules.noise);
+      const sound = facets.filter((facet) => facet.voxels.length > 0);
+      const score = scoreOf(table, sound, surface, price, rules);
+      if (process.env.DBG && surface.length > 500) console.log('group', group.length, 'voxels', surface.length, 'var/s2', (variance / rules.noise ** 2).toFixed(1), 'size', size, 'facets', sound.length, 'score', (score / rules.noise ** 2).toFixed(0), 'best', (least / rules.noise ** 2).toFixed(0), best.length);
+      if (score >= least) continue;
+      least = score;
+      best = sound;
+    }
+    replaceRegions(result, regionOf, group, best);
   }
   return compacted(result, regionOf);
+}
+
+const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });
+
+/** Block edges to try: small ones follow small facets, large ones see small falls. [m] */
+function blockSizes(table: VoxelTable, voxelCount: number): number[] {
+  const area = voxelCount * table.size * table.size;
+  const least = Math.max(3 * table.size, Math.sqrt(area / 1200));
+  return [0.8, 1.2, 1.8, 2.7].filter((size) => size >= least && size * size * 6 < area).concat(least > 2.7 ? [least] : []);
+}
+
+function surfaceVariance(table: VoxelTable, surface: readonly number[], lead: Region, { noise, inflation }: MergeRules): number {
+  const size = Math.max(4 * table.size, 0.8, Math.sqrt((surface.length * table.size * table.size) / 1200));
+  const measured = independentVariance(cutIntoBlocks(table, surface, lead, size));
+  const white = noise * noise;
+  return Math.max(2 * white, measured ?? inflation * white);
+}
+
+/** Squared error a set of planes leaves on a surface, plus the price of each plane. */
+function scoreOf(table: VoxelTable, facets: readonly Region[], surface: readonly number[], price: number, { noise }: MergeRules): number {
+  const most = (4 * noise) ** 2;
+  let error = 0;
+  let covered = 0;
+  let all = 0;
+  for (const v of surface) all += table.sums[MOMENTS * v]!;
+  for (const facet of facets) {
+    for (const v of facet.voxels) {
+      const n = table.sums[MOMENTS * v]!;
+      covered += n;
+      error += n * Math.min(most, residualOf(table, facet, v) ** 2);
+    }
+  }
+  return error + Math.max(0, all - covered) * noise * noise * 2 + price * facets.length;
 }
 
 /** Regions that touch without a step at a shallow angle, as groups; single ones too. */
@@ -115,47 +167,41 @@ function smoothSurface(
   return surface;
 }
 
-const blockSizeOf = (table: VoxelTable, voxelCount: number): number =>
-  Math.max(4 * table.size, 0.8, Math.sqrt((voxelCount * table.size * table.size) / 1500));
-
-/** True when blocks fitted one by one leave clearly less error than the one plane. */
-function lacksFit(table: VoxelTable, region: Region, surface: readonly number[], rules: MergeRules): boolean {
-  if (surface.length * table.size * table.size < 2 * SMALLEST_FACET) return false;
-  const { moments } = cutIntoBlocks(table, surface, region.about, [region.a, region.b, region.c], blockSizeOf(table, surface.length));
-  let gain = 0;
-  let blocks = 0;
-  let points = 0;
-  const one = newRegion(region.about);
-  for (const block of moments) {
-    if (block[0]! < 12) continue;
-    one.moments.set(block);
-    gain += block[0]! * meanSquareAbout(table, one, region) - squaredError(block);
-    points += block[0]!;
-    blocks++;
-  }
-  const variance = rules.noise * rules.noise;
-  return blocks > 1 && gain > 1.5 * 3 * (blocks - 1) * rules.inflation * variance && gain > (0.25 * rules.noise) ** 2 * points;
-}
-
-function facetsOf(table: VoxelTable, lead: Region, surface: readonly number[], rules: MergeRules): Region[] {
-  const size = blockSizeOf(table, surface.length);
-  const blocks = cutIntoBlocks(table, surface, lead.about, [lead.a, lead.b, lead.c], size);
-  const variance = rules.inflation * rules.noise * rules.noise;
-  const { groupOf, groups } = joinBlocks(blocks, (growth, smaller) =>
-    Math.min(growth / (CHI_SQUARED_3 * variance), growth / (smaller * (NUISANCE * rules.noise) ** 2)) < 1,
-  );
+function facetsOf(
+  table: VoxelTable,
+  regions: readonly Region[],
+  group: readonly number[],
+  surface: readonly number[],
+  size: number,
+  most: number,
+  rules: MergeRules,
+): Region[] {
+  const lead = regions[group[0]!]!;
+  const blocks = cutIntoBlocks(table, surface, lead, size);
+  const nuisance = (NUISANCE * rules.noise) ** 2;
+  const { groupOf, groups } = joinBlocks(blocks, (points) => Math.max(most, nuisance * points));
   const facets = Array.from({ length: groups }, () => newRegion(lead.about));
   surface.forEach((v, i) => {
-    const block = blocks.blockOf[i]!;
-    if (block < 0) return;
-    const facet = facets[groupOf[block]!]!;
+    const facet = facets[groupOf[blocks.blockOf[i]!]!]!;
     facet.voxels.push(v);
     addMoments(table, v, lead.about, facet.moments);
   });
-  const least = SMALLEST_FACET / (table.size * table.size);
-  const kept = facets.filter((facet) => facet.voxels.length >= Math.max(least, 9));
+  const least = Math.max(SMALLEST_FACET / (table.size * table.size), 9);
+  const kept = facets.filter((facet) => facet.voxels.length >= least);
   for (const facet of kept) refit(table, facet);
-  return kept;
+  return kept.concat(unexplained(table, regions, group, kept, rules));
+}
+
+/** Regions of a group that no facet describes, mostly because they are smaller than three blocks. */
+function unexplained(table: VoxelTable, regions: readonly Region[], group: readonly number[], facets: readonly Region[], { noise }: MergeRules): Region[] {
+  return group
+    .map((r) => regions[r]!)
+    .filter((region) => {
+      let off = 0;
+      for (const v of region.voxels) if (facets.every((facet) => Math.abs(residualOf(table, facet, v)) > 2.5 * noise)) off++;
+      return off > 0.6 * region.voxels.length;
+    })
+    .map(copyOf);
 }
 
 /** Puts facets in the place of the regions of a group. */
@@ -171,69 +217,218 @@ function replaceRegions(result: Region[], regionOf: Int32Array, group: readonly 
   });
 }
 
-/**
- * Moves the borders of facets to where their planes cross. Of two facets the lower plane holds on both sides of a ridge,
- * the upper one on both sides of a valley; so which plane a voxel belongs to follows from the planes and not from
- * the voxel's own noise.
- */
-function settleBorders(table: VoxelTable, regions: Region[], regionOf: Int32Array, facets: readonly Region[], surface: readonly number[]): void {
+/** A surface with each voxel's neighbours and its height smoothed over five by five voxels. */
+interface SmoothedSurface {
+  readonly voxels: readonly number[];
+  /** Neighbours of voxel i as places in `voxels`: `neighbours[first[i]]` up to `neighbours[first[i + 1]]`. */
+  readonly first: Uint32Array;
+  readonly neighbours: Uint32Array;
+  /** Smoothed means, `n × 3`. [m] */
+  readonly means: Float64Array;
+  /** Points behind each smoothed mean. */
+  readonly points: Float64Array;
+}
+
+function smoothed(table: VoxelTable, voxels: readonly number[]): SmoothedSurface {
+  const placeOf = new Map<number, number>();
+  voxels.forEach((v, i) => placeOf.set(v, i));
+  const first = new Uint32Array(voxels.length + 1);
+  const list: number[] = [];
   const near = new Int32Array(26);
-  const numbers = facets.map((facet) => regions.indexOf(facet));
-  const isFacet = new Set(numbers);
+  voxels.forEach((v, i) => {
+    const found = neighboursOf(table, v, near);
+    for (let k = 0; k < found; k++) {
+      const place = placeOf.get(near[k]!);
+      if (place !== undefined) list.push(place);
+    }
+    first[i + 1] = list.length;
+  });
+  const neighbours = Uint32Array.from(list);
+  let sums = new Float64Array(4 * voxels.length);
+  voxels.forEach((v, i) => {
+    const n = table.sums[MOMENTS * v]!;
+    sums[4 * i] = n;
+    for (let k = 0; k < 3; k++) sums[4 * i + 1 + k] = n * table.means[3 * v + k]!;
+  });
+  let spread = 1;
+  for (let round = 0; round < 2; round++) {
+    const wider = sums.slice();
+    for (let i = 0; i < voxels.length; i++) {
+      for (let at = first[i]!; at < first[i + 1]!; at++) {
+        for (let k = 0; k < 4; k++) wider[4 * i + k]! += sums[4 * neighbours[at]! + k]!;
+      }
+    }
+    sums = wider;
+    spread *= 3;
+  }
+  const means = new Float64Array(3 * voxels.length);
+  const points = new Float64Array(voxels.length);
+  for (let i = 0; i < voxels.length; i++) {
+    for (let k = 0; k < 3; k++) means[3 * i + k] = sums[4 * i + 1 + k]! / sums[4 * i]!;
+    // Two rounds count a voxel up to nine times; what counts as independent is the area covered.
+    points[i] = sums[4 * i]! / spread;
+  }
+  return { voxels, first, neighbours, means, points };
+}
+
+/**
+ * Moves the borders of facets, voxel by voxel, to where the smoothed surface changes from one plane to the next
+ * (iterated conditional modes, Besag 1986, with a Potts term): a lone voxel's height says nothing about a fall of one per
+ * cent, a square metre's does.
+ */
+function settleBorders(table: VoxelTable, facets: readonly Region[], surface: SmoothedSurface, variance: number): void {
+  const { voxels, first, neighbours, means, points } = surface;
+  const facetOf = new Int32Array(voxels.length).fill(-1);
+  const placeOf = new Map<number, number>();
+  voxels.forEach((v, i) => placeOf.set(v, i));
+  facets.forEach((facet, f) => facet.voxels.forEach((v) => placeOf.has(v) && (facetOf[placeOf.get(v)!] = f)));
+  const votes = new Int32Array(facets.length);
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     let moved = 0;
-    for (const v of sweep % 2 === 0 ? surface : [...surface].reverse()) {
-      const own = regionOf[v]!;
-      const found = neighboursOf(table, v, near);
+    for (let step = 0; step < voxels.length; step++) {
+      const i = sweep % 2 === 0 ? step : voxels.length - 1 - step;
+      const own = facetOf[i]!;
+      let others = false;
+      for (let at = first[i]!; at < first[i + 1]!; at++) {
+        const f = facetOf[neighbours[at]!]!;
+        if (f >= 0) votes[f]!++;
+        if (f >= 0 && f !== own) others = true;
+      }
       let best = own;
-      for (let k = 0; k < found; k++) {
-        const other = regionOf[near[k]!]!;
-        if (other === best || !isFacet.has(other)) continue;
-        if (best < 0 || prefers(table, regions[best]!, regions[other]!, v)) best = other;
+      if (others) {
+        let least = own < 0 ? Infinity : costOf(facets[own]!, votes[own]!);
+        for (let at = first[i]!; at < first[i + 1]!; at++) {
+          const f = facetOf[neighbours[at]!]!;
+          if (f < 0 || f === best) continue;
+          const cost = costOf(facets[f]!, votes[f]!);
+          if (cost >= least) continue;
+          least = cost;
+          best = f;
+        }
+      }
+      for (let at = first[i]!; at < first[i + 1]!; at++) {
+        const f = facetOf[neighbours[at]!]!;
+        if (f >= 0) votes[f] = 0;
       }
       if (best === own) continue;
-      regionOf[v] = best;
+      facetOf[i] = best;
       moved++;
+
+      function costOf({ a, b, c, d }: Region, agreeing: number): number {
+        const residual = a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d;
+        return (points[i]! * residual * residual) / (2 * variance) - POTTS * agreeing;
+      }
     }
-    collect(regions, regionOf, numbers, surface);
-    for (const r of numbers) refitInside(table, regions, regionOf, r);
-    if (moved === 0) break;
+    for (const facet of facets) facet.voxels.length = 0;
+    voxels.forEach((v, i) => facetOf[i]! >= 0 && facets[facetOf[i]!]!.voxels.push(v));
+    facets.forEach((facet, f) => refitInside(table, facet, (v) => facetOf[placeOf.get(v) ?? -1] === f));
+    if (moved < 0.002 * voxels.length) break;
   }
 }
 
-/** True when voxel `v` belongs rather to `other` than to `own`. */
-function prefers(table: VoxelTable, own: Region, other: Region, v: number): boolean {
-  const gap = residualOf(table, own, v) - residualOf(table, other, v);
-  const atOwn = gapAtCentroid(table, own, other, own);
-  const atOther = gapAtCentroid(table, own, other, other);
-  if (atOwn < 0 !== atOther < 0) return gap < 0 === atOther < 0;
-  return Math.abs(residualOf(table, other, v)) < Math.abs(residualOf(table, own, v));
+/**
+ * Takes away facets that the planes around them explain nearly as well (strips of blocks that lay across a line), the
+ * least useful first, and settles the borders anew.
+ */
+function pruneFacets(table: VoxelTable, facets: readonly Region[], surface: SmoothedSurface, variance: number, price: number): void {
+  const { voxels, means, points } = surface;
+  const placeOf = new Map<number, number>();
+  voxels.forEach((v, i) => placeOf.set(v, i));
+  const squareOf = ({ a, b, c, d }: Region, i: number): number =>
+    (a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d) ** 2;
+  for (;;) {
+    const left = facets.filter((facet) => facet.voxels.length > 0);
+    if (left.length < 2) return;
+    let worst: Region | null = null;
+    let least = price;
+    for (const facet of left) {
+      let worth = 0;
+      for (const v of facet.voxels) {
+        const i = placeOf.get(v)!;
+        let other = Infinity;
+        for (const candidate of left) if (candidate !== facet) other = Math.min(other, squareOf(candidate, i));
+        worth += points[i]! * (other - squareOf(facet, i));
+      }
+      if (worth >= least) continue;
+      least = worth;
+      worst = facet;
+    }
+    if (!worst) return;
+    worst.voxels.length = 0;
+    settleBorders(table, left.filter((facet) => facet !== worst), surface, variance);
+  }
 }
 
-/** residual to `own` minus residual to `other` at the centre of gravity of one of them. */
+/**
+ * Straightens settled borders to where the planes cross: of two facets the lower plane holds on both sides of a ridge,
+ * the upper one on both sides of a valley, so near the line the planes decide and not the noise. Voxels that speak
+ * clearly for their own plane are left alone.
+ */
+function straightenBorders(table: VoxelTable, facets: readonly Region[], { voxels, first, neighbours, means }: SmoothedSurface, noise: number): void {
+  const facetOf = new Int32Array(voxels.length).fill(-1);
+  const placeOf = new Map<number, number>();
+  voxels.forEach((v, i) => placeOf.set(v, i));
+  facets.forEach((facet, f) => facet.voxels.forEach((v) => facetOf.set([f], placeOf.get(v)!)));
+  const bends = facets.map((own) => facets.map((other) => bendBetween(table, own, other, noise)));
+  const gap = (f: number, g: number, i: number): number => {
+    const own = facets[f]!;
+    const other = facets[g]!;
+    return (own.a - other.a) * means[3 * i]! + (own.b - other.b) * means[3 * i + 1]! + (own.c - other.c) * means[3 * i + 2]! + own.d - other.d;
+  };
+  for (let sweep = 0; sweep < SWEEPS; sweep++) {
+    let moved = 0;
+    for (let step = 0; step < voxels.length; step++) {
+      const i = sweep % 2 === 0 ? step : voxels.length - 1 - step;
+      let best = facetOf[i]!;
+      for (let at = first[i]!; at < first[i + 1]! && best >= 0; at++) {
+        const other = facetOf[neighbours[at]!]!;
+        if (other < 0 || other === best) continue;
+        const bend = bends[best]![other]!;
+        const here = gap(best, other, i);
+        if (bend !== 0 && here * bend < 0 && Math.abs(here) < noise) best = other;
+      }
+      if (best === facetOf[i]) continue;
+      facetOf[i] = best;
+      moved++;
+    }
+    if (moved === 0) break;
+  }
+  for (const facet of facets) facet.voxels.length = 0;
+  voxels.forEach((v, i) => facetOf[i]! >= 0 && facets[facetOf[i]!]!.voxels.push(v));
+  facets.forEach((facet, f) => refitInside(table, facet, (v) => facetOf[placeOf.get(v) ?? -1] === f));
+}
+
+/**
+ * +1 when two planes meet in a valley, -1 in a ridge, 0 when one lies above the other at both of their middles or they
+ * hardly differ. The sign is that of (own - other) where own holds.
+ */
+function bendBetween(table: VoxelTable, own: Region, other: Region, noise: number): number {
+  if (own === other || own.voxels.length === 0 || other.voxels.length === 0) return 0;
+  const atOwn = gapAtCentroid(table, own, other, own);
+  const atOther = gapAtCentroid(table, own, other, other);
+  if (Math.min(Math.abs(atOwn), Math.abs(atOther)) < 0.5 * noise || atOwn < 0 === atOther < 0) return 0;
+  // A plane's residual is p · normal + d: it falls as the plane rises, so the plane that holds has the sign of atOwn.
+  return Math.sign(atOwn);
+}
+
+/** Residual to `own` minus residual to `other` at the centre of gravity of one of them. */
 function gapAtCentroid(table: VoxelTable, own: Region, other: Region, where: Region): number {
   const w = 1 / where.moments[0]!;
-  const x = table.origin[0] + (table.x[where.about]! + 0.5) * table.size + where.moments[1]! * w;
-  const y = table.origin[1] + (table.y[where.about]! + 0.5) * table.size + where.moments[2]! * w;
-  const z = (table.level[where.about]! + 0.5) * table.size + where.moments[3]! * w;
+  const x = centreX(table, where.about) + where.moments[1]! * w;
+  const y = centreY(table, where.about) + where.moments[2]! * w;
+  const z = centreZ(table, where.about) + where.moments[3]! * w;
   return (own.a - other.a) * x + (own.b - other.b) * y + (own.c - other.c) * z + own.d - other.d;
 }
 
-function collect(regions: readonly Region[], regionOf: Int32Array, numbers: readonly number[], surface: readonly number[]): void {
-  for (const r of numbers) regions[r]!.voxels.length = 0;
-  for (const v of surface) if (regionOf[v]! >= 0) regions[regionOf[v]!]!.voxels.push(v);
-}
-
 /** Fits a region to its voxels away from every border, as far as it has enough of them. */
-export function refitInside(table: VoxelTable, regions: readonly Region[], regionOf: Int32Array, r: number): void {
-  const region = regions[r]!;
+export function refitInside(table: VoxelTable, region: Region, isOwn: (v: number) => boolean): void {
   if (region.voxels.length < 3) return;
   const near = new Int32Array(26);
   region.moments.fill(0);
   let inside = 0;
   for (const v of region.voxels) {
     const found = neighboursOf(table, v, near);
-    if (!isInterior(table, regionOf, region, v, near, found)) continue;
+    if (!isInterior(table, isOwn, region, v, near, found)) continue;
     addMoments(table, v, region.about, region.moments);
     inside++;
   }
