@@ -334,7 +334,10 @@ export class Actions {
       this.store.building.value = id;
       this.store.selection.value = null;
       this.store.evidence.value = null;
+      // A section belongs to the building it was first laid through.
+      this.store.sectionLine.value = null;
     });
+    this.store.fitAsked.value++;
   }
 
   stepBuilding(by: number): void {

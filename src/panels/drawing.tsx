@@ -30,6 +30,12 @@ export function Drawing() {
     app.board.current = board;
     if (!board.hasStage) actions.say('This browser gives no WebGL2, so points are not drawn. Everything else works.');
     const stopState = effect(() => board.setState(boardState(store)));
+    const stopFit = effect(() => {
+      if (store.fitAsked.value > 0) board.fit();
+    });
+    const stopSection = effect(() => {
+      if (store.view.value === 'section' && !store.sectionLine.value && store.scene.value) store.sectionLine.value = board.sectionToStart();
+    });
     const stopPoints = effect(() => showPoints(board, store, store.points.value));
     const stopPaper = effect(() => {
       // The style sheet follows the attribute at once; reading it here sees the new paper.
@@ -39,6 +45,8 @@ export function Drawing() {
     void document.fonts.ready.then(() => board.paperChanged());
     return () => {
       stopState();
+      stopFit();
+      stopSection();
       stopPoints();
       stopPaper();
       board.dispose();

@@ -13,7 +13,11 @@ export function EvidenceSlip() {
   const slip = useRef<HTMLDivElement>(null);
   const evidence = useComputed(() => (store.record.value && store.evidence.value ? evidenceOf(store.record.value, store.evidence.value) : null)).value;
   const picture = useComputed(() => pictureOf(evidence, store.points.value)).value;
-  useEffect(() => slip.current?.focus({ preventScroll: false }), [store.evidence.value]);
+  useEffect(() => {
+    slip.current?.focus({ preventScroll: true });
+    // The number stays in sight above what stands behind it.
+    slip.current?.closest('tr')?.previousElementSibling?.scrollIntoView({ block: 'start', behavior: 'auto' });
+  }, [store.evidence.value]);
   if (!evidence) return null;
   const close = (event: KeyboardEvent): void => {
     if (event.key !== 'Escape') return;

@@ -23,9 +23,11 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
     <>
       {building ? <BuildingHero building={building} answer={answer} /> : <SiteHero answer={answer} />}
       <BuildingStepper />
-      {building ? <PlaneTable building={building} /> : <BuildingTable />}
-      {building && <EdgeTable building={building} />}
-      <ReadingsTable />
+      <div class="table-room">
+        {building ? <PlaneTable building={building} /> : <BuildingTable />}
+        {building && <EdgeTable building={building} />}
+        <ReadingsTable />
+      </div>
       {store.tool.value === 'measure' && <MeasureTools />}
       <Deeds>
         <SignDeed question={2} state={answer.state} />
@@ -55,24 +57,22 @@ function SiteHero({ answer }: { readonly answer: Answer }) {
 function BuildingTable() {
   const { store, actions } = useApp();
   return (
-    <div class="table-room">
-      <table>
-        <thead><tr><th scope="col">building</th><th scope="col" class="number">planes</th><th scope="col" class="number">things</th><th scope="col" class="number">slope area</th></tr></thead>
-        <tbody>
-          {store.record.value?.buildings.map((building) => {
-            const { planes, total } = planesOf(building, store.refused.value);
-            return (
-              <tr key={building.id}>
-                <th scope="row"><button type="button" class="row-name" onClick={() => actions.showBuilding(building.id)}>{building.id}</button></th>
-                <td class="number">{planes.length}</td>
-                <td class="number">{building.obstructions.length}</td>
-                <td class="number"><Sum number={total} /></td>
-              </tr>
-            );
-          })}
-        </tbody>
-      </table>
-    </div>
+    <table>
+      <thead><tr><th scope="col">building</th><th scope="col" class="number">planes</th><th scope="col" class="number">things</th><th scope="col" class="number">slope area</th></tr></thead>
+      <tbody>
+        {store.record.value?.buildings.map((building) => {
+          const { planes, total } = planesOf(building, store.refused.value);
+          return (
+            <tr key={building.id}>
+              <th scope="row"><button type="button" class="row-name" onClick={() => actions.showBuilding(building.id)}>{building.id}</button></th>
+              <td class="number">{planes.length}</td>
+              <td class="number">{building.obstructions.length}</td>
+              <td class="number"><Sum number={total} /></td>
+            </tr>
+          );
+        })}
+      </tbody>
+    </table>
   );
 }
 
@@ -86,30 +86,28 @@ function PlaneTable({ building }: { readonly building: Building }) {
   const { store, actions } = useApp();
   const names = store.names.value;
   return (
-    <div class="table-room">
-      <table>
-        <thead><tr><th scope="col">plane</th><th scope="col" class="number">pitch</th><th scope="col" class="number">azimuth, true</th><th scope="col" class="number">slope area</th></tr></thead>
-        <tbody>
-          {building.roofPlanes.map((plane) => {
-            const part = { kind: 'plane', id: plane.id } as const;
-            const name = names.get(plane.id)!;
-            const isSelected = store.selection.value?.id === plane.id;
-            if (store.refused.value.has(plane.id)) return <RefusedRow key={plane.id} id={plane.id} name={name} columns={3} />;
-            return (
-              <Fragment key={plane.id}>
-                <tr class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
-                  <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
-                  <td class="number"><Reading number={plane.pitchDeg} dimension="pitch" label={`pitch of ${name}`} part={part} field="pitchDeg" /></td>
-                  <td class="number"><Reading number={plane.azimuthDeg} dimension="bearing" label={`azimuth of ${name}`} part={part} field="azimuthDeg" /></td>
-                  <td class="number"><Reading number={plane.slopeAreaM2} dimension="area" label={`slope area of ${name}`} part={part} field="slopeAreaM2" /></td>
-                </tr>
-                {isSelected && store.evidence.value?.startsWith(`${plane.id}:`) && <SlipRow columns={4} />}
-              </Fragment>
-            );
-          })}
-        </tbody>
-      </table>
-    </div>
+    <table>
+      <thead><tr><th scope="col">plane</th><th scope="col" class="number">pitch</th><th scope="col" class="number">azimuth, true</th><th scope="col" class="number">slope area</th></tr></thead>
+      <tbody>
+        {building.roofPlanes.map((plane) => {
+          const part = { kind: 'plane', id: plane.id } as const;
+          const name = names.get(plane.id)!;
+          const isSelected = store.selection.value?.id === plane.id;
+          if (store.refused.value.has(plane.id)) return <RefusedRow key={plane.id} id={plane.id} name={name} columns={3} />;
+          return (
+            <Fragment key={plane.id}>
+              <tr class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
+                <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
+                <td class="number"><Reading number={plane.pitchDeg} dimension="pitch" label={`pitch of ${name}`} part={part} field="pitchDeg" /></td>
+                <td class="number"><Reading number={plane.azimuthDeg} dimension="bearing" label={`azimuth of ${name}`} part={part} field="azimuthDeg" /></td>
+                <td class="number"><Reading number={plane.slopeAreaM2} dimension="area" label={`slope area of ${name}`} part={part} field="slopeAreaM2" /></td>
+              </tr>
+              {isSelected && store.evidence.value?.startsWith(`${plane.id}:`) && <SlipRow columns={4} />}
+            </Fragment>
+          );
+        })}
+      </tbody>
+    </table>
   );
 }
 

@@ -62,6 +62,8 @@ export function createStore() {
   const sectionLine = signal<SectionLine | null>(null);
   const spoken = signal<Spoken>({ text: 'Works without a network. Nothing you open is sent anywhere.' });
   const pixelsPerMetre = signal(0);
+  /** Counts how often the picture was asked to show all of what is chosen. */
+  const fitAsked = signal(0);
   const initials = signal('');
   /** The sheet is narrow: one hand, one column. */
   const compact = signal(false);
@@ -78,7 +80,7 @@ export function createStore() {
 
   return {
     history, points, surveyId, surveyName, savedAt, busy, view, question, building, selection, evidence, units, paper, pointMode, layers,
-    tool, measure, snap, sectionLine, spoken, pixelsPerMetre, initials, compact, sheetHeight,
+    tool, measure, snap, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
     record, refused, scene, targets, names, readings, answers, currentBuilding,
   };
 }

@@ -76,6 +76,7 @@ export class DrawingBoard {
   private settleTimer = 0;
   private movingUntil = 0;
   private lastFrame = 0;
+  private toldScale = 0;
   private budget: number = BUDGET.first;
   /** Points in the last frame, for tests and for the curious. */
   pointsDrawn = 0;
@@ -127,7 +128,6 @@ export class DrawingBoard {
       this.snap = null;
       this.sectionStart = null;
     }
-    if (before.name !== state.name) this.events.onScale(this.view.pixelsPerMetre);
     this.invalidate();
   }
 
@@ -193,14 +193,12 @@ export class DrawingBoard {
       const factor = Math.min(width / view.width, height / view.height);
       this.views.set(name, { ...view, width, height, pixelsPerMetre: view.pixelsPerMetre * factor });
     }
-    this.events.onScale(this.view.pixelsPerMetre);
     this.invalidate();
   }
 
   private move(view: Projection): void {
     this.views.set(this.state.name, view);
     this.movingUntil = performance.now() + SETTLE_MS;
-    this.events.onScale(view.pixelsPerMetre);
     this.invalidate();
   }
 
@@ -331,6 +329,7 @@ export class DrawingBoard {
     const moving = now < this.movingUntil;
     if (moving) this.adaptBudget(now);
     this.lastFrame = now;
+    if (view.pixelsPerMetre !== this.toldScale) this.events.onScale((this.toldScale = view.pixelsPerMetre));
     const { layers, pointMode, name, sectionLine } = this.state;
     const strip = name === 'section' ? sectionLine : null;
     this.pointsDrawn = this.stage?.draw(
@@ -356,7 +355,9 @@ export class DrawingBoard {
   /** As large as the points stand apart, within limits: a near roof closes up, a far one stays a fine stipple. */
   private pointSize(view: Projection, mode: PointMode): number {
     const apart = this.state.spacingM * view.pixelsPerMetre;
-    return mode === 'ink' ? Math.min(1.9, Math.max(1.1, apart * 0.18)) : Math.min(14, Math.max(1.4, apart * 0.95));
+    if (mode === 'ink') return Math.min(1.9, Math.max(1.1, apart * 0.18));
+    // A section shows a line of points, not a surface.
+    return Math.min(this.state.name === 'section' ? 3 : 14, Math.max(1.4, apart * 0.95));
   }
 
   private drawInkOver(view: Projection, moving: boolean): void {

@@ -3,19 +3,21 @@ import { project, type Projection } from './projection.ts';
 import type { SectionLine } from './section-cut.ts';
 
 /** More points on one pixel of the picture than this only cost time. [points/px²] */
-const POINTS_PER_PIXEL = 0.6;
+export const POINTS_PER_PIXEL = 0.6;
+/** In ink the points are a stipple that stays quieter than the lines. [points/px²] */
+export const STIPPLE_PER_PIXEL = 0.035;
 
 /**
  * How much of each cell to draw: nothing of cells outside the picture or the strip, as much of the others as their
  * size in the picture can show, and all of it scaled down together where the sum exceeds the budget.
  */
-export function pointsToDraw(cloud: Cloud, view: Projection, strip: SectionLine | null, budget: number): number[] {
+export function pointsToDraw(cloud: Cloud, view: Projection, strip: SectionLine | null, budget: number, perPixel: number): number[] {
   const { cellSize } = cloud.grid;
   const wanted = cloud.cells.map((cell) => {
     if (!inPicture(cell, cloud, view) || (strip && !touchesStrip(cell, cellSize, strip))) return 0;
     if (strip) return cell.pointCount;
     const side = cellSize * view.pixelsPerMetre;
-    return Math.min(cell.pointCount, Math.ceil(side * side * POINTS_PER_PIXEL));
+    return Math.min(cell.pointCount, Math.ceil(side * side * perPixel));
   });
   const sum = wanted.reduce((total, count) => total + count, 0);
   const share = sum > budget ? budget / sum : 1;

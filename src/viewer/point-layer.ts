@@ -5,7 +5,7 @@ import type { Cell, Cloud } from '../cloud/cloud.ts';
 import type { Vector3 as Place } from '../geometry/vector.ts';
 import { HEIGHT_STEPS, PLANE_COLOURS, RESIDUAL_STEPS, rgb } from './palettes.ts';
 import { POINT_FRAGMENT_SHADER, POINT_MODES, POINT_VERTEX_SHADER, type PointMode } from './point-shader.ts';
-import { pointsToDraw } from './point-budget.ts';
+import { POINTS_PER_PIXEL, pointsToDraw, STIPPLE_PER_PIXEL } from './point-budget.ts';
 import type { Projection } from './projection.ts';
 import type { SectionLine } from './section-cut.ts';
 
@@ -78,7 +78,7 @@ export class PointLayer {
     uniforms['ink']!.value.set(...rgb(look.ink));
     setStrip(uniforms['strip']!.value as Vector4, look.strip);
     uniforms['halfThickness']!.value = look.strip ? look.strip.thicknessM / 2 : 0;
-    const counts = pointsToDraw(this.cloud, view, look.strip, budget);
+    const counts = pointsToDraw(this.cloud, view, look.strip, budget, look.mode === 'ink' ? STIPPLE_PER_PIXEL : POINTS_PER_PIXEL);
     let total = 0;
     this.cells.forEach(({ points }, i) => {
       points.visible = counts[i]! > 0;

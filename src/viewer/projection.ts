@@ -92,7 +92,7 @@ export interface Margins {
 /** Moves and scales a view so that points fill it. */
 export function fitPoints(view: Projection, points: readonly Vector3[], margins: Margins): Projection {
   if (points.length === 0) return view;
-  let [left, right, low, high, near, far] = [Infinity, -Infinity, Infinity, -Infinity, Infinity, -Infinity];
+  let [left, right, low, high, far, near] = [Infinity, -Infinity, Infinity, -Infinity, Infinity, -Infinity];
   for (const point of points) {
     const [x, y, z] = [dot(point, view.right), dot(point, view.up), dot(point, view.toward)];
     left = Math.min(left, x);

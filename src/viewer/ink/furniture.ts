@@ -17,6 +17,7 @@ export function drawScaleBar(pen: Pen, frame: InkFrame): void {
   const size = step * pixelsPerUnit;
   const count = Math.max(2, Math.min(5, Math.floor((frame.compact ? 150 : 285) / size)));
   const { ink, ink2, sheet } = pen.paper;
+  pen.fill([[left - 8, bottom - 30], [left + count * size + 34, bottom - 30], [left + count * size + 34, bottom + 18], [left - 8, bottom + 18]], sheet, 0.86);
   for (let i = 0; i < count; i++) {
     const x = left + i * size;
     pen.fill([[x, bottom - 8], [x + size, bottom - 8], [x + size, bottom - 2], [x, bottom - 2]], i % 2 === 0 ? ink : sheet);
@@ -60,18 +61,25 @@ export function drawNorthArrow(pen: Pen, frame: InkFrame): void {
   pen.write([letter('N', 13)], [x, y], { align: 'centre', halo: sheet });
 }
 
-/** Patterns of the edges present, with letter, name and count. */
+/** Patterns of the edges present, with letter, name and count; counts go first when room is short, then all of it. */
 export function drawLegend(pen: Pen, frame: InkFrame, edges: readonly SceneEdge[]): void {
-  if (frame.compact || frame.view.width < 760) return;
+  if (frame.compact) return;
   const shown = edgeLegend(edges.filter((edge) => frame.building === null || edge.building === frame.building));
-  const [left, y] = [frame.view.width * 0.42, frame.view.height - 40];
-  const step = Math.min(104, (frame.view.width - left - 16) / Math.max(1, shown.length));
-  if (step < 62) return;
-  shown.forEach(({ kind, letter: mark, count }, i) => {
-    const x = left + i * step;
-    drawSample(pen, kind, x, y - 8);
-    pen.write([letter(mark, 13, 700), figure(` ${kind} ${count}`, step < 92 ? 11.5 : 13)], [x, y + 13], { halo: pen.paper.sheet });
-  });
+  const [left, right, y] = [frame.view.width * 0.4, frame.view.width - 14, frame.view.height - 40];
+  for (const [withCount, gap] of [[true, 24], [true, 13], [false, 10]] as const) {
+    const texts = shown.map(({ kind, letter: mark, count }) => [letter(mark, 13, 700), figure(withCount ? ` ${kind} ${count}` : ` ${kind}`, 12.5)]);
+    const widths = texts.map((pieces) => Math.max(40, pen.widthOf(pieces)) + gap);
+    const total = widths.reduce((sum, width) => sum + width, 0);
+    if (left + total > right) continue;
+    let x = right - total + gap / 2;
+    pen.fill([[x - 10, y - 24], [right + 4, y - 24], [right + 4, y + 24], [x - 10, y + 24]], pen.paper.sheet, 0.86);
+    shown.forEach(({ kind }, i) => {
+      drawSample(pen, kind, x, y - 8);
+      pen.write(texts[i]!, [x, y + 13], { halo: pen.paper.sheet });
+      x += widths[i]!;
+    });
+    return;
+  }
 }
 
 function drawSample(pen: Pen, kind: EdgeKind, x: number, y: number): void {

@@ -111,6 +111,13 @@ export class Pen {
     return true;
   }
 
+  widthOf(pieces: readonly TextPiece[]): number {
+    return pieces.reduce((sum, piece) => {
+      this.setFont(piece);
+      return sum + this.context.measureText(piece.text).width;
+    }, 0);
+  }
+
   /** Keeps a place free of yielding text. */
   reserve(x0: number, y0: number, x1: number, y1: number): void {
     this.taken.push({ x0, y0, x1, y1 });

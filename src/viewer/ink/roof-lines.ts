@@ -58,7 +58,8 @@ export function drawSelectedPlane(pen: Pen, frame: InkFrame, plane: ScenePlane):
   context.clip('evenodd');
   if (plane.fall) drawFallLines(pen, frame, plane);
   trace();
-  pen.stroke({ width: 10, colour: paper.select });
+  // Half of it is clipped away: the band lies inside the outline.
+  pen.stroke({ width: 10 * Math.max(0.6, patternScale(frame)), colour: paper.select });
   context.restore();
 }
 
@@ -70,14 +71,14 @@ function drawFallLines(pen: Pen, frame: InkFrame, plane: ScenePlane): void {
   if (size < 1) return;
   const [ux, uy] = [fx / size, fy / size];
   const reach = plane.plane.outline.reduce((far, corner) => Math.max(far, Math.hypot(...minus(pen.at(corner), origin))), 0);
-  const spacing = Math.max(14, frame.view.pixelsPerMetre * 0.5);
+  const spacing = Math.max(18, frame.view.pixelsPerMetre * 0.5);
   pen.context.beginPath();
   for (let across = -Math.ceil(reach / spacing) * spacing; across <= reach; across += spacing) {
     const [x, y] = [origin[0] - uy * across, origin[1] + ux * across];
     pen.context.moveTo(x - ux * reach, y - uy * reach);
     pen.context.lineTo(x + ux * reach, y + uy * reach);
   }
-  pen.stroke({ width: 1, colour: pen.paper.select, opacity: 0.45 });
+  pen.stroke({ width: 1, colour: pen.paper.select, opacity: 0.4 });
 }
 
 /** Letters of edges, names and pitches of planes; text that finds no room is left out. */

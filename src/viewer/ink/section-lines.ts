@@ -1,5 +1,5 @@
 import { planeHeightSigma } from '../../survey/measure/pick-sigma.ts';
-import type { Vector3 } from '../../geometry/vector.ts';
+import { add, dot, length, scale, subtract, type Vector3 } from '../../geometry/vector.ts';
 import { writeReading } from '../../units/written-reading.ts';
 import type { CutPiece } from '../section-cut.ts';
 import { drawTicks } from './edge-lines.ts';
@@ -64,7 +64,7 @@ function drawLevels(pen: Pen, frame: InkFrame): void {
   let lastY = Infinity;
   for (const level of levelsOf(frame).sort((a, b) => a.at[2] - b.at[2])) {
     const y = pen.at(level.at)[1];
-    if (lastY - y < 42 || y < 80) continue;
+    if (lastY - y < 42 || y < 116) continue;
     lastY = y;
     pen.line([[left + 20, y], [frame.view.width - 40, y]], { width: 1, colour: pen.paper.hair, dash: [10, 3, 2, 3] });
     pen.fill([[left + 30, y - 8], [left + 42, y - 8], [left + 36, y - 1]], pen.paper.ink);
@@ -84,10 +84,22 @@ function levelsOf(frame: InkFrame): Level[] {
     const target = { ...plane, name: piece.name, evidence: plane.evidence ?? null };
     for (const at of piece.path) {
       if (levels.some((level) => Math.abs(level.at[2] - at[2]) < SAME_LEVEL_M)) continue;
-      levels.push({ name: `end of ${piece.name}`, at, sigmaM: planeHeightSigma(target, at, { spacingM: 0, noiseM: frame.noiseM }) });
+      levels.push({ name: levelName(frame, piece, at), at, sigmaM: planeHeightSigma(target, at, { spacingM: 0, noiseM: frame.noiseM }) });
     }
   }
   return levels;
+}
+
+/** The edge the section passes here, else the plane that ends. */
+function levelName(frame: InkFrame, piece: CutPiece, at: Vector3): string {
+  const edge = frame.scene?.edges.find(({ planes, from, to }) => planes.includes(piece.id) && distanceToSegment(at, from, to) < SAME_LEVEL_M);
+  return edge ? `${edge.kind} ${edge.name}` : `end of ${piece.name}`;
+}
+
+function distanceToSegment(at: Vector3, from: Vector3, to: Vector3): number {
+  const along = subtract(to, from);
+  const share = Math.min(1, Math.max(0, dot(subtract(at, from), along) / Math.max(dot(along, along), 1e-12)));
+  return length(subtract(at, add(from, scale(along, share))));
 }
 
 /** Thick ground under an elevation, no cut. */
