@@ -62,7 +62,7 @@ function listSpatialReferences(database: Database, crs: string | null): number {
 function writeLayer(database: Database, layer: FeatureLayer, spatialReference: number, place: (local: Vector3) => Vector3, changed: string): void {
   const columns = columnsOf(layer.features);
   const quoted = columns.map(({ name, type }) => `"${name}" ${type}`);
-  database.run(`CREATE TABLE "${layer.name}" (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom GEOMETRY, ${quoted.join(', ')})`);
+  database.run(`CREATE TABLE "${layer.name}" (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom ${geometryType(layer.features)}, ${quoted.join(', ')})`);
   const [minX, minY, maxX, maxY] = extentOf(layer.features, place);
   database.run('INSERT INTO gpkg_contents VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)', [layer.name, 'features', layer.title, '', changed, minX, minY, maxX, maxY, spatialReference]);
   database.run('INSERT INTO gpkg_geometry_columns VALUES (?, ?, ?, ?, 1, 0)', [layer.name, 'geom', geometryType(layer.features), spatialReference]);

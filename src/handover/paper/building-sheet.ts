@@ -20,6 +20,9 @@ const DRAWING: PaperBox = { ...SHEET, width: SHEET.width - COLUMN_WIDTH };
 /** Strip under the plan for section, legend and scale bar. */
 const LOWER = 66;
 
+/** Kept free at the foot of the column for how to read the numbers and the caution. [mm] */
+const NOTES_HEIGHT = 30;
+
 /** What a sheet needs to know besides the record. */
 export interface SheetContext {
   readonly record: RoofRecord;
@@ -167,7 +170,7 @@ function notes(context: SheetContext, building: Building, scales: string): Mark[
     heads: ['', 'pitch', 'azimuth, true', 'slope area'],
     columns: [{ share: 0.12, side: 'start' }, { share: 0.26, side: 'end' }, { share: 0.3, side: 'end' }, { share: 0.32, side: 'end' }],
     rows: building.roofPlanes.map((plane) => [name(plane.id), numberRuns(plane.pitchDeg, 'pitch'), numberRuns(plane.azimuthDeg, 'bearing'), numberRuns(plane.slopeAreaM2, 'area')]),
-  });
+  }, NOTES_HEIGHT + 70);
   column.table({
     title: 'In the way',
     heads: ['', 'what', 'size in plan', 'height above roof'],
@@ -178,7 +181,7 @@ function notes(context: SheetContext, building: Building, scales: string): Mark[
       numberRuns(thing.planAreaM2, 'area'),
       numberRuns(thing.heightAboveRoofM, 'length'),
     ]),
-  });
+  }, NOTES_HEIGHT + 30);
   const planes = new Set(building.roofPlanes.map((plane) => plane.id));
   const small = record.smallFeatures.filter((thing) => thing.onPlane !== null && planes.has(thing.onPlane));
   column.table({
@@ -186,7 +189,16 @@ function notes(context: SheetContext, building: Building, scales: string): Mark[
     heads: ['', 'what', 'width', 'in this survey'],
     columns: [{ share: 0.12, side: 'start' }, { share: 0.22, side: 'start' }, { share: 0.41, side: 'end' }, { share: 0.25, side: 'end' }],
     rows: small.map((thing) => [name(thing.id), [{ text: thing.kind, face: 'figures' }], numberRuns(thing.widthM, 'length'), [{ text: thing.resolvability, face: 'figures' }]]),
-  });
+  }, NOTES_HEIGHT);
+  column.table(
+    {
+      title: 'Edges, slope length',
+      heads: ['', 'kind', 'length', 'joins'],
+      columns: [{ share: 0.12, side: 'start' }, { share: 0.3, side: 'start' }, { share: 0.36, side: 'end' }, { share: 0.22, side: 'end' }],
+      rows: building.edges.map((edge) => [name(edge.id), [{ text: edge.kind, face: 'figures' }], numberRuns(edge.slopeLengthM, 'length'), [{ text: edge.planes.map((id) => names.get(id) ?? id).join(', '), face: 'figures' }]]),
+    },
+    NOTES_HEIGHT,
+  );
   column.heading('How to read the numbers');
   column.sentence('Heavy digits are firm. Light digits lie inside the ±, which holds the true value in 95 of 100 cases. Lengths run along the surface unless they say plan.');
   column.sentence('falls, live parts, load and fire access are for licensed persons under local code. This sheet settles none of them.', 'Before anyone climbs:');

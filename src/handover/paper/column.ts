@@ -40,10 +40,14 @@ export class Column {
     this.y += 5.4;
   }
 
-  /** Sets as many rows as there is room for, and says how many are left out. */
-  table({ title, heads, columns, rows }: ColumnTable): void {
-    const fits = Math.floor((this.room - 16) / ROW);
-    if (rows.length === 0 || fits < 1) return;
+  /**
+   * Sets as many rows as there is room for, and says how many are left out.
+   *
+   * @param reserve  Paper to leave free below. [mm]
+   */
+  table({ title, heads, columns, rows }: ColumnTable, reserve = 0): void {
+    const fits = Math.floor((this.room - reserve - 16) / ROW);
+    if (rows.length === 0 || fits < Math.min(2, rows.length)) return;
     const shown = rows.length <= fits ? rows.length : fits - 1;
     this.heading(title);
     this.row(heads.map((head) => [{ text: head, face: 'lettering' as const }]), columns, 2.7, INK_2);

@@ -25,8 +25,10 @@ export function buildingPart(record: RoofRecord, building: Building, sheet: Plan
 
 function summary(building: Building): string {
   const ground = building.groundElevationM.value === null ? `Ground: ${building.groundElevationM.why}; heights above ground are not given.` : 'Heights above ground are from the ground seen round the building.';
-  return `${building.roofPlanes.length} roof planes, ${building.edges.length} edges, ${building.obstructions.length} obstructions. ${ground}`;
+  return `${counted(building.roofPlanes.length, 'roof plane')}, ${counted(building.edges.length, 'edge')}, ${counted(building.obstructions.length, 'obstruction')}. ${ground}`;
 }
+
+const counted = (count: number, what: string): string => `${count} ${what}${count === 1 ? '' : 's'}`;
 
 type NameOf = (id: string) => string;
 

@@ -14,6 +14,8 @@ const WIDTH = RIGHT - LEFT;
 const BODY = 9.5;
 const CELL = 8.2;
 const LEADING = 1.38;
+/** Free paper between columns of a table. [points] */
+const GUTTER = 10;
 
 /** Sets headings, sentences and tables down A4 pages, and tags each for what it is. */
 export class PdfFlow {
@@ -48,7 +50,8 @@ export class PdfFlow {
 
   heading(level: 1 | 2 | 3, text: string): void {
     const size = [0, 17, 12.5, 11][level]!;
-    this.need(size * 5);
+    // With room for what follows: a heading never stands alone at the foot of a page.
+    this.need(level === 1 ? 150 : 70);
     this.y += level === 1 ? 14 : 8;
     if (level === 1) {
       this.rule(INK, 0.8);
@@ -160,7 +163,7 @@ export class PdfFlow {
     let left = LEFT;
     for (const [i, lines] of cells.entries()) {
       const { share, side } = columns[i]!;
-      const width = share * WIDTH - 5;
+      const width = share * WIDTH - (i === columns.length - 1 ? 0 : GUTTER);
       const x = left;
       mark(i, () => {
         for (const [k, line] of lines.entries()) {
@@ -178,7 +181,7 @@ export class PdfFlow {
   }
 
   private cellLines(row: readonly (readonly TextRun[])[], columns: TableBlock['columns'], size: number): FontRun[][][] {
-    return row.map((runs, i) => this.fonts.lines(runs, columns[i]!.share * WIDTH - 5, size));
+    return row.map((runs, i) => this.fonts.lines(runs, columns[i]!.share * WIDTH - (i === columns.length - 1 ? 0 : GUTTER), size));
   }
 
   private heightOf(cells: readonly FontRun[][][], size: number): number {
