@@ -133,7 +133,7 @@ async function planHierarchy(source: ByteSource, records: readonly VariableRecor
     notes.push(`The COPC hierarchy was not used: ${nodes}.`);
     return null;
   }
-  return { groups: nodes.map(({ chunk }) => [chunk]), bounds: nodes.map(({ bounds }) => bounds) };
+  return { groups: nodes.map(({ chunks }) => chunks), bounds: nodes.map(({ bounds }) => bounds) };
 }
 
 async function findLazSettings(source: ByteSource, header: LasHeader, records: readonly VariableRecord[]): Promise<LazSettings | null> {
