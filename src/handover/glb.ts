@@ -18,12 +18,15 @@ export async function writeGlb(record: RoofRecord, options: HandoverOptions = {}
   root.setExtras({ crs: crsOf(record, options), about: 'x east, y up, z south; translation is the place of the local origin in source coordinates' });
   scene.addChild(root);
 
-  const materials: Record<TriangleSurface['what'], Material> = {
-    'roof-plane': document.createMaterial('roof plane').setBaseColorFactor([0.72, 0.74, 0.72, 1]),
-    obstruction: document.createMaterial('obstruction').setBaseColorFactor([0.84, 0.37, 0, 1]),
-    module: document.createMaterial('module').setBaseColorFactor([0, 0.2, 0.45, 1]),
+  const materials = new Map<TriangleSurface['what'], Material>();
+  const materialOf = (what: TriangleSurface['what']): Material => {
+    let material = materials.get(what);
+    if (material === undefined) {
+      material = document.createMaterial(what).setBaseColorFactor([...COLOUR[what], 1]).setDoubleSided(true).setMetallicFactor(0).setRoughnessFactor(0.9);
+      materials.set(what, material);
+    }
+    return material;
   };
-  for (const material of Object.values(materials)) material.setDoubleSided(true).setMetallicFactor(0).setRoughnessFactor(0.9);
 
   const homes = new Map<string, Node>();
   for (const surface of triangleSurfaces(record)) {
@@ -38,12 +41,19 @@ export async function writeGlb(record: RoofRecord, options: HandoverOptions = {}
       .createPrimitive()
       .setAttribute('POSITION', document.createAccessor().setType('VEC3').setArray(positions).setBuffer(buffer))
       .setAttribute('NORMAL', document.createAccessor().setType('VEC3').setArray(normals).setBuffer(buffer))
-      .setMaterial(materials[surface.what]);
+      .setMaterial(materialOf(surface.what));
     const node = document.createNode(surface.id).setMesh(document.createMesh(surface.id).addPrimitive(primitive));
     home.addChild(node.setExtras({ what: surface.what }));
   }
   return new WebIO().writeBinary(document);
 }
+
+/** Linear red, green, blue. */
+const COLOUR: Readonly<Record<TriangleSurface['what'], readonly [number, number, number]>> = {
+  'roof-plane': [0.72, 0.74, 0.72],
+  obstruction: [0.84, 0.37, 0],
+  module: [0, 0.2, 0.45],
+};
 
 /** A turn about x: north becomes −z. */
 const yUp = ([x, y, z]: Vector3): [number, number, number] => [x, z, -y];

@@ -152,7 +152,7 @@ describe('GeoJSON by its standard (RFC 7946)', () => {
     const [file] = await handover(recordHarbour(), ['geojson']);
     const text = new TextDecoder().decode(file!.bytes);
     // @placemarkio/check-geojson 0.1.14 throws on anything amiss.
-    const collection = check(text) as { features: { geometry: { type: string; coordinates: Vector2[][] } | null }[]; crs?: unknown };
+    const collection = check(text) as unknown as { features: { geometry: { type: string; coordinates: Vector2[][] } | null }[]; crs?: unknown };
     expect(collection.crs).toBeUndefined();
     for (const { geometry } of collection.features) {
       if (geometry?.type !== 'Polygon') continue;
