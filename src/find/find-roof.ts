@@ -55,10 +55,12 @@ export async function findRoof(
   const ground = modelGround(table);
   const roofRules = { noise, smallestArea: options.smallestArea ?? 0.5 };
   const mayBeRoof = chooseRoofs(table, merged, ground, roofRules);
-  const split = splitFacets(table, pooled, merged, regionOf, mayBeRoof, rules);
+  const { regions: split, falls } = splitFacets(table, pooled, merged, regionOf, mayBeRoof, rules);
   absorbVoxels(table, split, regionOf, noise, 2);
   const rejoined = mergeRegions(table, split, regionOf, rules);
-  const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules));
+  const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>
+    falls.has(region.voxels[0]!),
+  );
   const isRoof = chooseRoofs(table, regions, ground, roofRules);
   const buildings = groupBuildings(table, regions, regionOf, isRoof);
   advance(0.75);

@@ -68,7 +68,7 @@ export async function measureRoof(
     for (const label of region.segments) ownLabels[label] = 1;
     const raster = cutOutRaster(tiles, cloud.grid, side, ownLabels);
     if (!raster) continue;
-    const roof = await measureBuilding(raster, { planeOf, noise: segmentation.noise, source: { cloud, labels: segmentation.labels, kernels } });
+    const roof = await measureBuilding(raster, { planeOf, noise: segmentation.noise, source: { cloud, labels: segmentation.labels, kernels }, groundSampleDistance: options.groundSampleDistance ?? null });
     if (roof.rings.length === 0) continue;
     const id = `b${buildings.length + 1}`;
     const { building, planeIdOf } = writeBuilding(roof, {

@@ -22,7 +22,7 @@ const POTTS = 0.5;
  * bottom-up as long as the data cannot tell them apart, and the borders are then put where the planes cross.
  *
  * @param mayBeRoof  Regions worth the effort; others are left as they are.
- * @returns All regions; `regionOf` is brought up to date.
+ * @returns All regions, and the voxels of surfaces with three facets or more; `regionOf` is brought up to date.
  */
 export function splitFacets(
   table: VoxelTable,
@@ -31,7 +31,8 @@ export function splitFacets(
   regionOf: Int32Array,
   mayBeRoof: readonly boolean[],
   rules: MergeRules,
-): Region[] {
+): { regions: Region[]; falls: Set<number> } {
+  const falls = new Set<number>();
   const result: Region[] = [...regions];
   for (const group of shallowGroups(table, regions, regionOf, mayBeRoof, rules)) {
     const surface = smoothSurface(table, pooled, regions, regionOf, group, rules);
@@ -57,8 +58,9 @@ export function splitFacets(
       best = sound;
     }
     replaceRegions(result, regionOf, group, best);
+    if (best.length > 2) for (const v of surface) falls.add(v);
   }
-  return compacted(result, regionOf);
+  return { regions: compacted(result, regionOf), falls };
 }
 
 const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });

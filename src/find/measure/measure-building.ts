@@ -4,8 +4,10 @@ import { cornerSigmas } from './corner-sigmas.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
 import { fitFaces, type FaceFit } from './fit-faces.ts';
+import type { MeasuredObstruction } from './measure-obstruction.ts';
 import type { PointSource } from './picked-store.ts';
 import { refineEdges } from './refine-edges.ts';
+import { roofObstructions } from './roof-obstructions.ts';
 import { roofEdges, type FoundEdge } from './roof-edges.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { solveCorners, type SolvedCorners } from './solve-corners.ts';
@@ -20,6 +22,7 @@ export interface MeasuredRoof {
   readonly map: RoofMap;
   readonly solved: SolvedCorners;
   readonly edges: readonly FoundEdge[];
+  readonly obstructions: readonly MeasuredObstruction[];
   readonly sigmaAlong: ReturnType<typeof cornerSigmas>;
 }
 
@@ -27,9 +30,10 @@ export interface BuildingContext {
   readonly planeOf: (label: number) => Plane;
   readonly noise: number;
   readonly source: PointSource;
+  readonly groundSampleDistance: number | null;
 }
 
-export async function measureBuilding(raster: RoofRaster, { planeOf, noise, source }: BuildingContext): Promise<MeasuredRoof> {
+export async function measureBuilding(raster: RoofRaster, { planeOf, noise, source, groundSampleDistance }: BuildingContext): Promise<MeasuredRoof> {
   const faces = fillFaces(raster, { noise, planeOf });
   const { fits } = fitFaces(raster, faces);
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
@@ -38,7 +42,8 @@ export async function measureBuilding(raster: RoofRaster, { planeOf, noise, sour
   const solved = solveCorners(map, raster.step);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
-  return { raster, faces, fits, rings, map, solved, edges, sigmaAlong: cornerSigmas(map, solved, raster.step) };
+  const obstructions = await roofObstructions(raster, faces, fits, source, groundSampleDistance);
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, sigmaAlong: cornerSigmas(map, solved, raster.step) };
 }
 
 /** Elevation of what stands highest in each cell: loose points, or the plane of the label seen there. */

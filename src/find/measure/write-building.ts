@@ -36,7 +36,9 @@ export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { buil
     roofPlanes,
     edges,
     parapets: [],
-    obstructions: [],
+    obstructions: roof.obstructions
+      .filter((thing) => planeIdOf.has(thing.face))
+      .map(({ face, ...thing }, i) => ({ id: `${context.id}.o${i + 1}`, onPlane: planeIdOf.get(face)!, ...thing })),
     lowPoints: [],
   };
   return { building, planeIdOf };

@@ -1,0 +1,226 @@
+import type { Vector2 } from '../../geometry/vector.ts';
+import { heightVariance, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
+import { resolvabilityOf } from '../../reading/resolvability.ts';
+import type { Obstruction, ObstructionShape } from '../../roof/record.ts';
+import { measured } from '../../units/measured.ts';
+import type { RaisedPatch } from './find-obstructions.ts';
+import type { FaceFit } from './fit-faces.ts';
+import { elevationAt } from './intersections.ts';
+import type { PickedStore } from './picked-store.ts';
+import { meanHeightU95 } from './residual-correlation.ts';
+import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
+import { footprintArea, footprintCorners, footprintOf, type Footprint } from './top-shape.ts';
+
+/** Cells around a patch whose points are wanted too: its own rim, then the roof it is compared with. */
+export const ANNULUS_CELLS = 5;
+const GAP_CELLS = 1;
+
+/** Shallow things that follow the roof: skylights, modules, hatches. [m] */
+const FLUSH_HEIGHT = 0.13;
+const LINE_ASPECT = 4;
+const LINE_WIDTH = 0.6;
+/** A top rougher than this many sigmas is no lid: leaves, a heap, a figure. */
+const ROUGH_SIGMAS = 4;
+/** Height lost on small things by smoothing, as a share of itself at a width of one sample, falling with its square. */
+const ATTENUATION = 0.5;
+
+export interface ObstructionContext {
+  readonly raster: RoofRaster;
+  readonly faces: readonly Face[];
+  readonly fits: readonly FaceFit[];
+  readonly store: PickedStore;
+  readonly groundSampleDistance: number | null;
+  /** Non-zero for cells that belong to some patch. */
+  readonly taken: Uint8Array;
+}
+
+export type MeasuredObstruction = Omit<Obstruction, 'id' | 'onPlane'> & { readonly face: number };
+
+/**
+ * Footprint, height and shape of one raised patch from its points: the top is where most points of the upper part lie
+ * level, or at one height above the roof; the footprint is the top's; the height is taken above the roof around it.
+ *
+ * @returns null when no top can be made out.
+ */
+export function measureObstruction(patch: RaisedPatch, context: ObstructionContext): MeasuredObstruction | null {
+  const { fits, groundSampleDistance } = context;
+  const fit = fits[patch.face - 1]!;
+  const points = patchPoints(patch, fit, context);
+  const spacing = 1 / Math.sqrt(Math.max(1e-6, fit.density));
+  const top = findTop(points, fit, Math.max(0.02, 0.35 * patch.height));
+  if (!top) return null;
+  const footprint = footprintOf(top.x, top.y, spacing);
+  const base = roofAround(patch, fit, context);
+  const at = footprint.centre;
+  const rise = topAt(top, at) - elevationAt(fit, at) - base.offset;
+  if (!(rise > 0)) return null;
+  const width = Math.min(...footprint.size);
+  const samples = width / Math.max(spacing, groundSampleDistance ?? 0);
+  const lost = rise * Math.min(1, ATTENUATION / (samples * samples));
+  const height = measured(rise, [
+    { name: 'top', u95: top.u95 },
+    { name: 'roof', u95: Math.hypot(base.u95, SIGMAS_95 * Math.sqrt(heightVariance(fit, at))) },
+    { name: 'smoothing', u95: lost },
+  ]);
+  const area = footprintArea(footprint);
+  const sides = Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma * SIGMAS_95;
+  const perimeter = 2 * (footprint.size[0] + footprint.size[1]);
+  const verdict = resolvabilityOf({
+    height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
+  });
+  const { shape, note } = shapeOf(footprint, rise, top, fit, patch);
+  return {
+    face: patch.face,
+    footprint: footprintCorners(footprint),
+    planAreaM2: measured(area, [{ name: 'sides', u95: sides }, { name: 'edge', u95: perimeter * 0.1 * spacing }]),
+    heightAboveRoofM: height,
+    shape,
+    resolvability: verdict.resolvability,
+    note: note ? `${note}; ${verdict.why}` : verdict.why,
+  };
+}
+
+interface PatchPoints {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly z: Float64Array;
+  /** Above the roof, vertical. [m] */
+  readonly rise: Float64Array;
+}
+
+function patchPoints(patch: RaisedPatch, fit: FaceFit, { raster, store, fits }: ObstructionContext): PatchPoints {
+  const x: number[] = [];
+  const y: number[] = [];
+  const z: number[] = [];
+  const rise: number[] = [];
+  for (const k of grown(raster, patch.cells, 1)) {
+    const own = raster.face[k] ? fits[raster.face[k]! - 1]! : fit;
+    store.each(k, (positions, i) => {
+      const at: Vector2 = [positions[3 * i]!, positions[3 * i + 1]!];
+      x.push(at[0]);
+      y.push(at[1]);
+      z.push(positions[3 * i + 2]!);
+      // Across a ridge the thing stands on both planes: the lower of the two extensions is not the roof there.
+      rise.push(positions[3 * i + 2]! - elevationAt(own, at));
+    });
+  }
+  return { x: Float64Array.from(x), y: Float64Array.from(y), z: Float64Array.from(z), rise: Float64Array.from(rise) };
+}
+
+interface Top {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly z: Float64Array;
+  readonly follows: boolean;
+  readonly mean: number;
+  readonly slopeX: number;
+  readonly slopeY: number;
+  readonly middle: Vector2;
+  readonly u95: number;
+  readonly roughness: number;
+  /** Share of the raised points that belong to it. */
+  readonly share: number;
+}
+
+function findTop(points: PatchPoints, fit: FaceFit, least: number): Top | null {
+  const raised: number[] = [];
+  points.rise.forEach((rise, i) => {
+    if (rise > least) raised.push(i);
+  });
+  if (raised.length < 4) return null;
+  const band = Math.max(0.02, 2.5 * fit.noise);
+  const level = densest(raised.map((i) => points.z[i]!), band);
+  const along = densest(raised.map((i) => points.rise[i]!), band);
+  const follows = along.count > level.count;
+  const values = follows ? points.rise : points.z;
+  const centre = follows ? along.centre : level.centre;
+  const members = raised.filter((i) => Math.abs(values[i]! - centre) <= 1.2 * band);
+  if (members.length < 4) return null;
+  const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]!);
+  const [x, y, z] = [pick(points.x), pick(points.y), pick(points.z)];
+  const plane = topPlane(x, y, z, follows ? fit : null);
+  const width = Math.sqrt(members.length / Math.max(1, fit.density));
+  return { x, y, z, follows, ...plane, u95: meanHeightU95(fit.correlation, members.length, width), share: members.length / raised.length };
+}
+
+/** Centre of the window that holds most values, higher windows winning a near tie: walls and skirts lie below a top. */
+function densest(values: number[], band: number): { centre: number; count: number } {
+  values.sort((a, b) => a - b);
+  let best = { centre: values[0]!, count: 0, score: 0 };
+  for (let i = 0, j = 0; i < values.length; i++) {
+    while (values[i]! - values[j]! > 2 * band) j++;
+    const count = i - j + 1;
+    const score = count * (1 + 0.1 * (i / values.length));
+    if (score > best.score) best = { centre: values[(i + j) >> 1]!, count, score };
+  }
+  return best;
+}
+
+/** Mean height of the top and, for a lid that follows the roof, the roof's own slope. */
+function topPlane(x: Float64Array, y: Float64Array, z: Float64Array, follows: FaceFit | null): Pick<Top, 'mean' | 'slopeX' | 'slopeY' | 'middle' | 'roughness'> {
+  const n = x.length;
+  const [slopeX, slopeY] = follows ? [follows.slopeX, follows.slopeY] : [0, 0];
+  let [mx, my, mz] = [0, 0, 0];
+  for (let i = 0; i < n; i++) {
+    mx += x[i]! / n;
+    my += y[i]! / n;
+  }
+  for (let i = 0; i < n; i++) mz += (z[i]! - slopeX * (x[i]! - mx) - slopeY * (y[i]! - my)) / n;
+  let squares = 0;
+  for (let i = 0; i < n; i++) squares += (z[i]! - mz - slopeX * (x[i]! - mx) - slopeY * (y[i]! - my)) ** 2;
+  return { mean: mz, slopeX, slopeY, middle: [mx, my], roughness: Math.sqrt(squares / n) };
+}
+
+const topAt = (top: Top, [x, y]: Vector2): number => top.mean + top.slopeX * (x - top.middle[0]) + top.slopeY * (y - top.middle[1]);
+
+/** How far the roof around a patch lies off its plane, and how well that is known. */
+function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, store, faces, taken }: ObstructionContext): { offset: number; u95: number } {
+  const near = new Set(grown(raster, patch.cells, GAP_CELLS + 1));
+  const values: number[] = [];
+  const { label } = faces[patch.face - 1]!;
+  for (const k of grown(raster, patch.cells, ANNULUS_CELLS)) {
+    if (near.has(k) || taken[k] || raster.face[k] !== patch.face) continue;
+    store.each(k, (positions, i, own) => {
+      if (own === label) values.push(positions[3 * i + 2]! - elevationAt(fit, [positions[3 * i]!, positions[3 * i + 1]!]));
+    });
+  }
+  if (values.length < 8) return { offset: 0, u95: SIGMAS_95 * fit.noise };
+  values.sort((a, b) => a - b);
+  const width = Math.sqrt(values.length / Math.max(1, fit.density));
+  return { offset: values[values.length >> 1]!, u95: 1.25 * meanHeightU95(fit.correlation, values.length, 2 * width) };
+}
+
+function shapeOf({ size, round }: Footprint, rise: number, top: Top, fit: FaceFit, patch: RaisedPatch): { shape: ObstructionShape; note?: string } {
+  const across = patch.cells.length > 0 && patch.beyondRim > Math.sqrt(patch.cells.length) ? 'reaches beyond the roof' : null;
+  const rough = top.roughness > ROUGH_SIGMAS * fit.noise || top.share < 0.25;
+  const note = across ? { note: across } : {};
+  if (rough) return { shape: 'unknown', note: across ? `${across}; its top is rough` : 'its top is rough' };
+  if (size[0] >= LINE_ASPECT * size[1] && size[1] <= LINE_WIDTH) return { shape: 'line', ...note };
+  if (top.follows && rise <= FLUSH_HEIGHT) return { shape: 'flush', ...note };
+  return { shape: round ? 'cylinder' : 'box', ...note };
+}
+
+/** Cells within some cells of a patch, the patch included, in order. */
+export function grown({ columns, rows }: RoofRaster, cells: readonly number[], by: number): number[] {
+  const found = new Set<number>();
+  for (const k of cells) {
+    const [x, y] = [k % columns, Math.floor(k / columns)];
+    for (let dy = -by; dy <= by; dy++) {
+      for (let dx = -by; dx <= by; dx++) {
+        if (x + dx >= 0 && x + dx < columns && y + dy >= 0 && y + dy < rows) found.add((y + dy) * columns + x + dx);
+      }
+    }
+  }
+  return [...found].sort((a, b) => a - b);
+}
+
+/** Middle of a patch's cells in plan. */
+export function patchMiddle(raster: RoofRaster, cells: readonly number[]): Vector2 {
+  let [x, y] = [0, 0];
+  for (const k of cells) {
+    const [cx, cy] = cellCentre(raster, k);
+    x += cx / cells.length;
+    y += cy / cells.length;
+  }
+  return [x, y];
+}
