@@ -24,7 +24,7 @@ export function looksLikeDegrees({ min, max }: { readonly min: Vector3; readonly
 export function degreesRefusal(statement: KnownStatement | undefined): string {
   const found =
     statement?.kind === 'geocentric'
-      ? `the ${statement.origin} states geocentric coordinates (${statement.label})`
+      ? `the file states geocentric coordinates (${statement.origin}: ${statement.label})`
       : statement
         ? `coordinates are longitude and latitude in degrees (${statement.origin}: ${statement.label})`
         : 'the coordinates look like longitude and latitude in degrees';

@@ -31,19 +31,19 @@ async function readStatement(statement: CrsStatement, notes: string[]): Promise<
   if (found?.kind === 'projected') {
     entry = found;
     if (kind === 'unknown') kind = 'projected';
-    else if (kind !== 'projected') notes.push(`Contradiction: the ${origin} says ${kind}, and EPSG:${epsg} (${found.name}) is projected.`);
+    else if (kind !== 'projected') notes.push(`Contradiction in the file (${origin}): it says ${kind}, and EPSG:${epsg} (${found.name}) is projected.`);
   } else if (found?.kind === 'geographic' || found?.kind === 'geocentric') {
-    if (kind === 'projected') notes.push(`Contradiction: the ${origin} says projected, and EPSG:${epsg} (${found.name}) is ${found.kind}.`);
+    if (kind === 'projected') notes.push(`Contradiction in the file (${origin}): it says projected, and EPSG:${epsg} (${found.name}) is ${found.kind}.`);
     else kind = found.kind;
   } else if (epsg !== null) {
-    notes.push(`The ${origin} states EPSG:${epsg}${name === null ? '' : ` (${name})`}, which is not in the table of coordinate systems.`);
+    notes.push(`The file states EPSG:${epsg}${name === null ? '' : ` (${name})`} (${origin}), which is not in the table of coordinate systems.`);
   }
   if (!entry && kind === 'projected' && name !== null) {
     entry = await findProjectedByName(name.split(' + ')[0]!);
-    if (entry) notes.push(`The ${origin} states "${name}" without a code; EPSG:${entry.code} has that name.`);
+    if (entry) notes.push(`The file states "${name}" without a code (${origin}); EPSG:${entry.code} has that name.`);
   }
   if (!entry && kind === 'projected' && epsg === null) {
-    notes.push(`The ${origin} states a projection${name === null ? '' : ` "${name}"`} without an EPSG code. Say --crs EPSG:n if you know it.`);
+    notes.push(`The file states a projection${name === null ? '' : ` "${name}"`} without an EPSG code (${origin}). Say --crs EPSG:n if you know it.`);
   }
   const vertical = verticalEpsg === null ? null : await lookUpEpsg(verticalEpsg);
   return {

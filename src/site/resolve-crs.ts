@@ -43,14 +43,14 @@ export async function resolveCrs({ name, statements, bounds }: CrsQuestion, over
   const spherical = known.find(({ kind }) => kind === 'geographic' || kind === 'geocentric');
   if (looksLikeDegrees(bounds, spherical !== undefined) && overrides.unit === undefined) throw new InputError(name, degreesRefusal(spherical));
   if (spherical?.kind === 'geocentric' && overrides.crs === undefined) throw new InputError(name, degreesRefusal(spherical));
-  if (spherical) notes.push(`Contradiction: the ${spherical.origin} states ${spherical.label}, in degrees, and the coordinates are no degrees.`);
+  if (spherical) notes.push(`Contradiction: the file states ${spherical.label}, in degrees (${spherical.origin}), and its coordinates are no degrees.`);
   const entry = await chooseEntry(known, bounds, overrides, notes);
   const units = settleUnits(known, entry, overrides.unit, bounds, notes);
   if (entry) {
     notes.push(...placeInArea(await projectionOfEntry(entry), bounds, units.unitToMetre));
   } else {
     notes.push('The projection is not known: grid north is taken for true north, and grid lengths for ground lengths.');
-    notes.push(...hintsWithoutCrs(bounds, units.unitToMetre));
+    if (known.length === 0) notes.push(...hintsWithoutCrs(bounds, units.unitToMetre));
   }
   return { crs: entry ? `EPSG:${entry.code}` : null, ...units, notes };
 }
@@ -65,7 +65,7 @@ async function chooseEntry(
   if (crs !== undefined) {
     const entry = await projectedEntryOf(crs, '--crs');
     const other = stated.find((candidate) => candidate.entry.code !== entry.code);
-    if (other) notes.push(`Contradiction: the ${other.origin} states EPSG:${other.entry.code} (${other.entry.name}); EPSG:${entry.code} was asked for and is used.`);
+    if (other) notes.push(`Contradiction: the file states EPSG:${other.entry.code} (${other.origin}); EPSG:${entry.code} was asked for and is used.`);
     return entry;
   }
   const first = stated[0];

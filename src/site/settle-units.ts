@@ -32,18 +32,18 @@ export function settleUnits(
   notes: string[],
 ): SettledUnits {
   const said = known.flatMap(({ origin, unitToMetre }) => (unitToMetre === null ? [] : [{ origin, unitToMetre }]));
-  const first = said[0] ?? (entry ? { origin: `EPSG:${entry.code}`, unitToMetre: entry.unitToMetre } : null);
-  const candidates = entry ? [...said, { origin: `EPSG:${entry.code}`, unitToMetre: entry.unitToMetre }] : said;
+  const first = said[0] ?? (entry ? { origin: `the definition of EPSG:${entry.code}`, unitToMetre: entry.unitToMetre } : null);
+  const candidates = entry ? [...said, { origin: `the definition of EPSG:${entry.code}`, unitToMetre: entry.unitToMetre }] : said;
   const rival = first ? candidates.find(({ unitToMetre }) => !isSame(unitToMetre, first.unitToMetre)) : undefined;
   let unitToMetre: number;
   if (asked !== undefined) {
     unitToMetre = UNIT_TO_METRE[asked];
     const against = candidates.find((candidate) => !isSame(candidate.unitToMetre, unitToMetre));
-    if (against) notes.push(`Contradiction: the ${against.origin} states ${unitName(against.unitToMetre)}; ${unitName(unitToMetre)} were asked for and are used.`);
+    if (against) notes.push(`Contradiction: ${unitName(against.unitToMetre)} by ${against.origin}; ${unitName(unitToMetre)} were asked for and are used.`);
   } else if (first) {
     unitToMetre = first.unitToMetre;
     if (rival) {
-      notes.push(`Contradiction: the ${first.origin} states ${unitName(first.unitToMetre)} and the ${rival.origin} ${unitName(rival.unitToMetre)}; ${unitName(unitToMetre)} are used. Say --unit to decide.`);
+      notes.push(`Contradiction: ${unitName(first.unitToMetre)} by ${first.origin}, ${unitName(rival.unitToMetre)} by ${rival.origin}; ${unitName(unitToMetre)} are used. Say --unit to decide.`);
     }
   } else {
     unitToMetre = 1;
@@ -60,9 +60,9 @@ function verticalUnit(known: readonly KnownStatement[], unitToMetre: number, isA
     return unitToMetre;
   }
   const rival = said.find(({ unit }) => !isSame(unit, first.unit));
-  if (rival) notes.push(`Contradiction: heights are in ${unitName(first.unit)} by the ${first.origin} and in ${unitName(rival.unit)} by the ${rival.origin}; ${unitName(first.unit)} are used.`);
+  if (rival) notes.push(`Contradiction: heights are in ${unitName(first.unit)} by ${first.origin} and in ${unitName(rival.unit)} by ${rival.origin}; ${unitName(first.unit)} are used.`);
   if (isAsked && !isSame(first.unit, unitToMetre)) {
-    notes.push(`Contradiction: the ${first.origin} states heights in ${unitName(first.unit)}; ${unitName(unitToMetre)} were asked for and are used.`);
+    notes.push(`Contradiction: heights are in ${unitName(first.unit)} by ${first.origin}; ${unitName(unitToMetre)} were asked for and are used.`);
     return unitToMetre;
   }
   return first.unit;

@@ -69,8 +69,8 @@ export async function scanObj(source: ByteSource): Promise<ObjScan> {
 
   const notes: string[] = [];
   if (hasMaterials) notes.push('Materials and textures stand in another file and are not shown.');
-  if (thinFaceCount > 0) notes.push(`${thinFaceCount} faces with fewer than three corners were left out.`);
-  if (otherCount > 0) notes.push(`${otherCount} line or point elements were left out.`);
+  if (thinFaceCount > 0) notes.push(`Faces with fewer than three corners: ${thinFaceCount}, left out.`);
+  if (otherCount > 0) notes.push(`Line and point elements: ${otherCount}, left out.`);
   if (colouredCount > 0 && colouredCount < vertexCount) notes.push(`${vertexCount - colouredCount} of ${vertexCount} vertices have no colour and are shown grey.`);
   if ([...unknown.keys()].some((keyword) => FREE_FORM.has(keyword))) notes.push('Free-form curves and surfaces are not read.');
   const odd = [...unknown].filter(([keyword]) => !FREE_FORM.has(keyword));
