@@ -3,6 +3,7 @@ import { geoKey, type GeoKeys } from './geo-keys.ts';
 import { lengthUnitMetres } from './length-unit.ts';
 
 const UNDEFINED = 0;
+/** From here on codes are a file's own (OGC 19-008, 7.4). */
 const USER_DEFINED = 32767;
 
 /**
@@ -40,7 +41,7 @@ function kindOf(keys: GeoKeys, projected: number | null, geodetic: number | null
 
 function codeOf(keys: GeoKeys, key: number): number | null {
   const code = keys.get(key);
-  return typeof code === 'number' && code !== UNDEFINED && code !== USER_DEFINED ? code : null;
+  return typeof code === 'number' && code > UNDEFINED && code < USER_DEFINED ? code : null;
 }
 
 function unitOf(keys: GeoKeys, unitKey: number, sizeKey: number | null): number | null {

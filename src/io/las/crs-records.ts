@@ -8,6 +8,7 @@ import { readRecord, type VariableRecord } from './variable-records.ts';
 const PROJECTION = 'LASF_Projection';
 /** Files of the years before LAS 1.4 carry their text under this name. */
 const OLDER_TEXT_OWNER = 'liblas';
+const MATH_TRANSFORM = 2111;
 const TEXT = 2112;
 const KEY_DIRECTORY = 34735;
 const KEY_DOUBLES = 34736;
@@ -24,6 +25,9 @@ export async function readCrsStatements(source: ByteSource, records: readonly Va
     if (statement === null || seen.has(statement.wkt!)) continue;
     seen.add(statement.wkt!);
     statements.push(statement);
+  }
+  if (records.some((record) => record.recordId === MATH_TRANSFORM && record.userId === PROJECTION && record.length > 0)) {
+    notes.push('A mathematical transformation of the coordinates stands in record 2111; it was not applied.');
   }
   const keys = await readKeys(source, records, notes);
   if (keys !== null) statements.push(keys);

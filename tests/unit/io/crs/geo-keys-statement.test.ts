@@ -31,6 +31,10 @@ describe('geoKeysStatement', () => {
     expect(geoKeysStatement(keys)).toMatchObject({ kind: 'projected', epsg: null, unitToMetre: 0.25 });
   });
 
+  it('takes no code above those of the register', () => {
+    expect(geoKeysStatement(resolve([[1024, 0, 1, 1], [3072, 0, 1, 65_535], [4096, 0, 1, 32_768]]).keys)).toMatchObject({ epsg: null, verticalEpsg: null });
+  });
+
   it('infers the model from the codes where the model type is missing', () => {
     expect(geoKeysStatement(resolve([[3072, 0, 1, 32633]]).keys)).toMatchObject({ kind: 'projected', epsg: 32633 });
     expect(geoKeysStatement(resolve([[2048, 0, 1, 4326]]).keys)).toMatchObject({ kind: 'geographic', epsg: 4326 });

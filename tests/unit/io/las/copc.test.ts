@@ -76,5 +76,9 @@ describe('COPC', () => {
     view.setInt32(root + 28, 0, true);
     await expect(lasReader.describe(bytesSource('roof.copc.laz', bytes), strict)).rejects.toThrow('header promises 100 points, but the file holds 60');
     expect((await lasReader.describe(bytesSource('roof.copc.laz', bytes), { salvage: true })).pointCount).toBe(60);
+    view.setInt32(root + 28, 40, true);
+    view.setBigUint64(247, 90n, true);
+    const more = await lasReader.describe(bytesSource('roof.copc.laz', bytes), strict);
+    expect([more.pointCount, more.notes[0]]).toEqual([100, 'The header promises 90 points, but the file holds 100; all were read.']);
   });
 });

@@ -234,6 +234,16 @@ describe('lasReader', () => {
     await expect(open(bytes)).rejects.toThrow('header promises 10 points, but the file holds 3');
   });
 
+  it('notes what stands behind the points it was promised', async () => {
+    const bytes = writeLas(base);
+    new DataView(bytes.buffer).setBigUint64(247, 1n, true);
+    const description = await open(bytes);
+    expect(description.pointCount).toBe(1);
+    expect(description.notes).toContain('Behind the 1 points of the header there is room for 2 more; what stands there was not read.');
+    const transform = { userId: 'LASF_Projection', recordId: 2111, contents: new Uint8Array(9) };
+    expect((await open(writeLas({ ...base, vlrs: [transform] }))).notes[0]).toContain('record 2111; it was not applied');
+  });
+
   it('ignores records that overrun, and says so', async () => {
     const bytes = writeLas({ ...base, vlrs: [{ userId: 'a', recordId: 1, contents: new Uint8Array(4) }] });
     const view = new DataView(bytes.buffer);
