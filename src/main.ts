@@ -3,6 +3,7 @@ import sampleAddress from '../sample-data/harbour-works.las?url';
 import { Actions } from './panels/actions.ts';
 import type { App } from './panels/app-context.ts';
 import type { Engine } from './panels/engine.ts';
+import { fitIn } from './panels/fit-in.ts';
 import { SurveyKeeping } from './panels/keeping.ts';
 import { opensCompact, Page } from './panels/page.tsx';
 import { createStore } from './panels/store.ts';
@@ -16,6 +17,9 @@ const survey = pageSurveyor({
   width: Math.max(1, Math.min(8, navigator.hardwareConcurrency || 2)),
 });
 
+const fit: Engine['fit'] = (record, flags, hooks) =>
+  fitIn(new Worker(new URL('../workers/fit.worker.ts', import.meta.url), { type: 'module' }), { record, flags }, hooks);
+
 /** The sample lies beside the page, or inside it. */
 async function sample(): Promise<File> {
   const answer = await fetch(sampleAddress);
@@ -24,7 +28,7 @@ async function sample(): Promise<File> {
 }
 
 async function start(): Promise<void> {
-  const engine: Engine = { survey, sample };
+  const engine: Engine = { survey, fit, sample };
   const store = createStore();
   store.compact.value = opensCompact();
   store.paper.value = window.matchMedia('(prefers-color-scheme: dark)').matches ? 'vandyke' : 'film';

@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import { useRef } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import { useApp } from './app-context.ts';
 import { QUESTIONS, type Answer, type Question } from './questions.ts';
 import { Digits } from './reading.tsx';
@@ -8,6 +8,9 @@ import { QuestionBody } from './question-body.tsx';
 /** The seven questions, one open. */
 export function Ledger() {
   const { store } = useApp();
+  const chosen = store.selection.value?.id;
+  // What is picked in the drawing must not stay scrolled away in its table.
+  useEffect(() => document.querySelector('.question-body tr.selected')?.scrollIntoView({ block: 'nearest' }), [chosen]);
   const list = useRef<HTMLOListElement>(null);
   const walk = (event: KeyboardEvent): void => {
     const step = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;

@@ -39,8 +39,9 @@ export function PhoneSheet() {
         {QUESTIONS.map((row, i) => {
           const { state } = store.answers.value[i]!;
           return (
-            <button key={row.number} type="button" aria-pressed={row.number === number} aria-label={`${row.number}, ${row.ask} ${state}`} onClick={() => actions.openQuestion(row.number)}>
+            <button key={row.number} type="button" aria-pressed={row.number === number} onClick={() => actions.openQuestion(row.number)}>
               <span class="number">{row.number}</span>
+              <span class="for-readers">{row.ask}</span>
               <span class={`rule ${state}`}><span class="blank" /></span>
               <span class="state">{state}</span>
             </button>

@@ -1,4 +1,4 @@
-import { refusedIds } from '../survey/commands.ts';
+import { refusedIds } from '../survey/refused-ids.ts';
 import type { Building, Decision, RoofRecord } from '../roof/record.ts';
 import { isKnown, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
 import { writeReading, type UnitChoice, type WrittenReading } from '../units/written-reading.ts';

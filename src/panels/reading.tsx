@@ -22,7 +22,7 @@ export function Reading({ number, dimension, label, part, field, withUnit = true
   if (!written) return <span class="reason">{number.value === null ? number.why : ''}</span>;
   const key = `${part.id}:${field}`;
   const isOpen = store.evidence.value === key;
-  const spoken = `${label}, ${plainReading(number, dimension, store.units.value).replace(' ± ', ', plus or minus ')}, ${isOpen ? 'hide' : 'show'} evidence`;
+  const spoken = `${label}, ${plainReading(number, dimension, store.units.value)}, ${isOpen ? 'hide' : 'show'} evidence`;
   return (
     <button
       type="button"

@@ -2,7 +2,7 @@ import { computed, signal } from '@preact/signals';
 import type { Cloud } from '../cloud/cloud.ts';
 import type { RecordReading, RoofRecord } from '../roof/record.ts';
 import { partNames } from '../roof/part-names.ts';
-import { refusedIds } from '../survey/commands.ts';
+import { refusedIds } from '../survey/refused-ids.ts';
 import type { History } from '../survey/history.ts';
 import type { MeasureState } from '../survey/measure/measure-step.ts';
 import type { Snap } from '../survey/measure/snap.ts';

@@ -1,3 +1,5 @@
+import type { TapeReading } from '../site/tape-reading.ts';
+import { checkTape } from './tape/check-tape.ts';
 import type { Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
 
 /** One change a person makes to a survey. Every command has an exact inverse. */
@@ -9,6 +11,8 @@ export type SurveyCommand =
   | { readonly kind: 'set-edge-kind'; readonly edge: string; readonly to: EdgeKind }
   | { readonly kind: 'add-feature'; readonly feature: SmallFeature }
   | { readonly kind: 'remove-feature'; readonly id: string }
+  /** All readings taken on site so far; the check is made again from them. */
+  | { readonly kind: 'check-tape'; readonly readings: readonly TapeReading[]; readonly toleranceM: number }
   | { readonly kind: 'set-part'; readonly part: 'tape' | 'usable' | 'layout' | 'keepClear'; readonly to: unknown }
   | { readonly kind: 'insert-reading'; readonly at: number; readonly reading: RecordReading }
   | { readonly kind: 'insert-feature'; readonly at: number; readonly feature: SmallFeature }
@@ -54,6 +58,10 @@ export function applyCommand(record: RoofRecord, command: SurveyCommand): Applie
       return setEdgeKind(record, command.edge, command.to);
     case 'set-part':
       return { record: { ...record, [command.part]: command.to }, inverse: { kind: 'set-part', part: command.part, to: record[command.part] } };
+    case 'check-tape': {
+      const tape = command.readings.length > 0 ? checkTape(record, command.readings, command.toleranceM) : null;
+      return { record: { ...record, tape }, inverse: { kind: 'set-part', part: 'tape', to: record.tape } };
+    }
     case 'several':
       return applyAll(record, command.commands);
   }
@@ -87,14 +95,4 @@ function indexById(list: readonly { readonly id: string }[], id: string): number
   const at = list.findIndex((entry) => entry.id === id);
   if (at < 0) throw new RangeError(`No part ${id} to take away.`);
   return at;
-}
-
-/** Ids of what a person refused and did not accept again; the record keeps the things themselves. */
-export function refusedIds(record: RoofRecord): Set<string> {
-  const refused = new Set<string>();
-  for (const decision of record.decisions) {
-    if (decision.what === 'refuse') refused.add(decision.about);
-    if (decision.what === 'accept') refused.delete(decision.about);
-  }
-  return refused;
 }

@@ -78,9 +78,9 @@ export class DrawingBoard {
   private lastFrame = 0;
   private toldScale = 0;
   private budget: number = BUDGET.first;
-  /** Points in the last frame, for tests and for the curious. */
-  pointsDrawn = 0;
-  framesDrawn = 0;
+  /** Frames so far and points in the last one; both stand on the element, for tests and for the curious. */
+  private pointsDrawn = 0;
+  private framesDrawn = 0;
 
   constructor(private readonly host: HTMLElement, stageCanvas: HTMLCanvasElement, private readonly inkCanvas: HTMLCanvasElement, private state: BoardState, private readonly events: BoardEvents) {
     this.stage = startStage(stageCanvas);
@@ -340,6 +340,8 @@ export class DrawingBoard {
     ) ?? 0;
     this.drawInkOver(view, moving);
     this.framesDrawn++;
+    this.host.dataset['frames'] = String(this.framesDrawn);
+    this.host.dataset['points'] = String(this.pointsDrawn);
     if (moving) {
       clearTimeout(this.settleTimer);
       this.settleTimer = window.setTimeout(() => this.invalidate(), SETTLE_MS + 20);

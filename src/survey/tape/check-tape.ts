@@ -7,7 +7,7 @@ import type { TapeReading } from '../../site/tape-reading.ts';
 import { isKnown, measured, missing, type Measured, type MeasuredValue } from '../../units/measured.ts';
 import { SIGMAS_IN_95 } from '../measure/uncertainty.ts';
 import { snapTargets, type SnapTargets } from '../measure/snap-targets.ts';
-import { refusedIds } from '../commands.ts';
+import { refusedIds } from '../refused-ids.ts';
 import { ourValue, type OurValue } from './our-value.ts';
 import { PLACING_DISTANCE, placeEnd } from './place-ends.ts';
 

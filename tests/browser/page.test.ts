@@ -1,0 +1,189 @@
+import { readFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { RoofRecord } from '../../src/roof/record.ts';
+import { parseRecord } from '../../src/survey/validate-record.ts';
+import { servePage, type ServedPage, type Visit } from './served-page.ts';
+
+const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+
+let served: ServedPage;
+beforeAll(async () => void (served = await servePage()));
+afterAll(() => served?.close());
+
+/** The sample's record is computed in the page; its first number then stands in the ledger. */
+async function openSample(options?: Parameters<ServedPage['visit']>[0]): Promise<Visit> {
+  const visit = await served.visit(options);
+  await visit.page.waitForSelector('.hero .digits', { timeout: 60_000 });
+  await visit.page.waitForSelector('.spoken:not(.busy)');
+  return visit;
+}
+
+const spoken = (page: Page): Promise<string | null> => page.textContent('.spoken');
+
+/** Serious and critical findings of axe, one line each. */
+async function seriousFindings(page: Page): Promise<string[]> {
+  await page.addScriptTag({ path: axePath });
+  const found = await page.evaluate(async () => {
+    const { axe } = globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string; impact: string; nodes: { html: string }[] }[] }> } };
+    return (await axe.run()).violations.map(({ id, impact, nodes }) => ({ id, impact, html: nodes[0]!.html }));
+  });
+  return found.filter(({ impact }) => impact === 'serious' || impact === 'critical').map(({ id, html }) => `${id}: ${html}`);
+}
+
+async function savedRecord(page: Page): Promise<RoofRecord> {
+  const [download] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Control+s')]);
+  return parseRecord(await readFile(await download.path(), 'utf8'), download.suggestedFilename());
+}
+
+async function inkedPixels(page: Page): Promise<number> {
+  return page.locator('[data-testid=ink]').evaluate((canvas: HTMLCanvasElement) => {
+    const { data } = canvas.getContext('2d')!.getImageData(0, 0, canvas.width, canvas.height);
+    let count = 0;
+    for (let i = 3; i < data.length; i += 4) if (data[i]! > 0) count++;
+    return count;
+  });
+}
+
+describe('a designer at the sheet', () => {
+  test('opens the sample, reads a plane, measures a length, takes it back, reloads and saves', async () => {
+    const { page, faults } = await openSample();
+    expect(await inkedPixels(page)).toBeGreaterThan(5000);
+
+    // Reads a number of the first plane of the first building, and what stands behind it.
+    await page.keyboard.press('n');
+    const pitch = page.locator('button.reading[aria-label^="pitch of p1,"]');
+    expect(await pitch.getAttribute('aria-label')).toMatch(/^pitch of p1, [\d.]+°, plus or minus [\d.]+, show evidence$/);
+    await pitch.click();
+    const slip = page.locator('.slip');
+    await slip.waitFor();
+    expect(await slip.textContent()).toMatch(/points, rms [\d.]+ mm/);
+    await page.keyboard.press('Escape');
+    await expect.poll(() => slip.count()).toBe(0);
+    expect(await page.evaluate(() => document.activeElement?.getAttribute('data-evidence'))).toMatch(/:pitchDeg$/);
+
+    // Measures between the middles of two planes, by pointer.
+    await page.keyboard.press('m');
+    const board = (await page.locator('.board').boundingBox())!;
+    const places = await twoPlacesOnRoof(page);
+    await page.mouse.move(board.x + places[0]!.x, board.y + places[0]!.y);
+    await expect.poll(() => spoken(page)).toMatch(/^Would take /);
+    await page.mouse.click(board.x + places[0]!.x, board.y + places[0]!.y);
+    await page.mouse.click(board.x + places[1]!.x, board.y + places[1]!.y);
+    await expect.poll(() => spoken(page)).toMatch(/^Distance along the slope: [\d.]+ m ± [\d.]+/);
+    await page.keyboard.press('Escape');
+
+    const measured = await savedRecord(page);
+    expect(measured.readings.map(({ kind }) => kind)).toEqual(['distance', 'level-distance', 'height-difference']);
+    const [slope, level, height] = measured.readings.map(({ valueM }) => valueM!.value!);
+    expect(Math.hypot(level!, height!)).toBeCloseTo(slope!, 6);
+
+    // Refuses a plane, takes that back, reloads: the reading is still there, the refusal is not.
+    await page.locator('.row-name', { hasText: /^p2$/ }).click();
+    await page.getByRole('button', { name: 'Refuse p2' }).click();
+    await expect.poll(() => page.locator('tr.refused').count()).toBe(1);
+    await page.keyboard.press('Control+z');
+    await expect.poll(() => page.locator('tr.refused').count()).toBe(0);
+    await expect.poll(() => page.textContent('.title-block')).toMatch(/saved here\d\d:\d\d:\d\d/);
+    await page.reload();
+    await page.waitForSelector('.hero .digits');
+    expect((await savedRecord(page)).readings).toEqual(measured.readings);
+    expect((await savedRecord(page)).decisions).toEqual([]);
+    expect(faults).toEqual([]);
+  });
+
+  test('the same by keyboard alone: view, question, reading, measure, undo', async () => {
+    const { page, faults } = await openSample();
+    await page.keyboard.press('f');
+    expect(await page.getAttribute('.views button:nth-child(4)', 'aria-pressed')).toBe('true');
+    await page.keyboard.press('p');
+    await page.keyboard.press('3');
+    await expect.poll(() => page.locator('.question.is-open .ask').textContent()).toBe('What is in the way?');
+    await page.keyboard.press('2');
+    await page.locator('.question-head').first().focus();
+    await page.keyboard.press('ArrowDown');
+    expect(await page.evaluate(() => document.activeElement?.textContent)).toContain('What is the roof?');
+    await page.keyboard.press('m');
+    await page.locator('.board').focus();
+    await page.keyboard.press('ArrowRight');
+    await page.keyboard.press('Shift+Enter');
+    for (let i = 0; i < 12; i++) await page.keyboard.press('ArrowDown');
+    await page.keyboard.press('Shift+Enter');
+    await expect.poll(() => spoken(page)).toMatch(/^Distance along the slope: /);
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Control+z');
+    await expect.poll(() => spoken(page)).toBe('Taken back: measure distance.');
+    expect((await savedRecord(page)).readings).toEqual([]);
+    expect(faults).toEqual([]);
+  });
+
+  test('draws every view, and nothing while nothing changes', async () => {
+    const { page, faults } = await openSample();
+    for (const key of ['p', 's', 'e', 'f']) {
+      await page.keyboard.press(key);
+      await page.waitForTimeout(400);
+      expect(await inkedPixels(page), `view ${key}`).toBeGreaterThan(3000);
+    }
+    const frames = await page.evaluate(async () => {
+      const before = Number(document.querySelector<HTMLElement>('.board')!.dataset['frames']);
+      await new Promise((resolve) => setTimeout(resolve, 600));
+      return Number(document.querySelector<HTMLElement>('.board')!.dataset['frames']) - before;
+    });
+    expect(frames).toBe(0);
+    expect(faults).toEqual([]);
+  });
+
+  test('a file that is no survey is refused with a line that names it, and the sheet stays', async () => {
+    const { page, faults } = await openSample();
+    const before = await page.textContent('.survey-name');
+    await page.setInputFiles('[data-file-chooser]', { name: 'notes.las', mimeType: 'application/octet-stream', buffer: Buffer.from('not a survey at all') });
+    await expect.poll(() => spoken(page), { timeout: 20_000 }).toMatch(/^notes\.las: /);
+    expect(await page.textContent('.survey-name')).toBe(before);
+    expect(faults).toEqual([]);
+  });
+});
+
+describe('everyone can use it', () => {
+  test.each([
+    ['film, wide', { viewport: { width: 1440, height: 900 }, colorScheme: 'light' }],
+    ['vandyke, wide', { viewport: { width: 1440, height: 900 }, colorScheme: 'dark' }],
+    ['film, phone', { viewport: { width: 390, height: 844 }, colorScheme: 'light' }],
+  ] as const)('axe finds nothing serious: %s', async (name, options) => {
+    const { page, faults } = await openSample(options);
+    expect(await seriousFindings(page)).toEqual([]);
+    if (!name.includes('phone')) {
+      await page.keyboard.press('n');
+      await page.locator('button.reading').first().click();
+      expect(await seriousFindings(page)).toEqual([]);
+    }
+    for (const question of ['1', '3', '4', '5', '6', '7']) {
+      await page.keyboard.press(question);
+      expect(await seriousFindings(page), `question ${question}`).toEqual([]);
+    }
+    expect(faults).toEqual([]);
+  });
+
+  test('on a phone every control of the frame is at least 48 px high', async () => {
+    const { page } = await openSample({ viewport: { width: 390, height: 844 }, hasTouch: true });
+    const small = await page.locator('.phone-bar > button, .phone-row button, .phone .deed').evaluateAll((buttons) =>
+      buttons.filter((button) => button.getClientRects().length > 0 && Math.min(button.clientHeight, button.clientWidth) < 47).map((button) => button.textContent));
+    expect(small).toEqual([]);
+  });
+});
+
+/** Two places that lie on roof planes of the shown building, by asking the drawing what stands under the pointer. */
+async function twoPlacesOnRoof(page: Page): Promise<{ x: number; y: number }[]> {
+  const box = (await page.locator('.board').boundingBox())!;
+  const found: { x: number; y: number }[] = [];
+  for (let row = 2; row < 9 && found.length < 2; row++) {
+    for (let column = 1; column < 10 && found.length < 2; column++) {
+      const [x, y] = [(box.width * column) / 10, (box.height * row) / 10];
+      await page.mouse.move(box.x + x, box.y + y);
+      const words = await spoken(page);
+      if (/^Would take plane/.test(words ?? '') && !found.some((place) => Math.hypot(place.x - x, place.y - y) < 60)) found.push({ x, y });
+    }
+  }
+  if (found.length < 2) throw new Error('Fewer than two places on a roof plane were found in the drawing.');
+  return found;
+}
