@@ -1,5 +1,6 @@
 import { planeElevationAt, type Plane } from '../../geometry/plane.ts';
 import { traceLabelArcs } from '../../geometry/label-arcs.ts';
+import type { LowPoint, Parapet } from '../../roof/record.ts';
 import { cornerSigmas } from './corner-sigmas.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
@@ -7,7 +8,9 @@ import { fitFaces, type FaceFit } from './fit-faces.ts';
 import type { MeasuredObstruction } from './measure-obstruction.ts';
 import type { PointSource } from './picked-store.ts';
 import { refineEdges } from './refine-edges.ts';
+import { lowPoints } from './low-points.ts';
 import { roofObstructions } from './roof-obstructions.ts';
+import { roofParapets } from './roof-parapets.ts';
 import { roofEdges, type FoundEdge } from './roof-edges.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { solveCorners, type SolvedCorners } from './solve-corners.ts';
@@ -23,6 +26,8 @@ export interface MeasuredRoof {
   readonly solved: SolvedCorners;
   readonly edges: readonly FoundEdge[];
   readonly obstructions: readonly MeasuredObstruction[];
+  readonly parapets: readonly Omit<Parapet, 'id'>[];
+  readonly lowPoints: readonly Omit<LowPoint, 'id'>[];
   readonly sigmaAlong: ReturnType<typeof cornerSigmas>;
 }
 
@@ -43,7 +48,9 @@ export async function measureBuilding(raster: RoofRaster, { planeOf, noise, sour
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
   const obstructions = await roofObstructions(raster, faces, fits, source, groundSampleDistance);
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, sigmaAlong: cornerSigmas(map, solved, raster.step) };
+  const parapets = await roofParapets(edges, map, solved, fits, raster, source);
+  const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaAlong: cornerSigmas(map, solved, raster.step) };
 }
 
 /** Elevation of what stands highest in each cell: loose points, or the plane of the label seen there. */

@@ -1,5 +1,6 @@
-import { alongLine, besideLine, onLine, type PlanLine } from '../../geometry/plan-line.ts';
+import { alongLine, besideLine, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
+import { eachCellBeside } from './cells-beside.ts';
 import { countEdge, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
@@ -103,29 +104,8 @@ function stripsOf(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[])
   return strips;
 }
 
-/** Raster cells a strip touches, row by row. */
-function eachCell(raster: RoofRaster, strip: Strip, spacing: number, visit: (cell: number) => void): void {
-  const { origin, step, columns, rows } = raster;
-  const [inside, outside] = [INSIDE * spacing + step, OUTSIDE * spacing + step];
-  if (strip.to <= strip.from) return;
-  const [dx, dy] = strip.line.direction;
-  const corners = [strip.from, strip.to].flatMap((t) => {
-    const [x, y] = onLine(strip.line, t);
-    return [-inside, outside].map((w): Vector2 => [x + w * dy, y - w * dx]);
-  });
-  const columnOf = (x: number): number => Math.min(columns - 1, Math.max(0, Math.floor((x - origin[0]) / step)));
-  const rowOf = (y: number): number => Math.min(rows - 1, Math.max(0, Math.floor((y - origin[1]) / step)));
-  const xs = corners.map(([x]) => x);
-  const ys = corners.map(([, y]) => y);
-  for (let row = rowOf(Math.min(...ys)); row <= rowOf(Math.max(...ys)); row++) {
-    for (let column = columnOf(Math.min(...xs)); column <= columnOf(Math.max(...xs)); column++) {
-      const centre: Vector2 = [origin[0] + (column + 0.5) * step, origin[1] + (row + 0.5) * step];
-      const along = alongLine(strip.line, centre);
-      const outward = -besideLine(strip.line, centre);
-      if (along < strip.from - step || along > strip.to + step || outward > outside || outward < -inside) continue;
-      visit(row * columns + column);
-    }
-  }
+function eachCell(raster: RoofRaster, { line, from, to }: Strip, spacing: number, visit: (cell: number) => void): void {
+  eachCellBeside(raster, line, from, to, INSIDE * spacing, OUTSIDE * spacing, visit);
 }
 
 function stripPoints(raster: RoofRaster, store: PickedStore, strip: Strip, fit: FaceFit, label: number, spacing: number): StripPoints {

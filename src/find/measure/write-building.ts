@@ -35,11 +35,11 @@ export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { buil
     outline: buildingOutline(roof.rings),
     roofPlanes,
     edges,
-    parapets: [],
+    parapets: roof.parapets.map((parapet, i) => ({ id: `${context.id}.w${i + 1}`, ...parapet })),
     obstructions: roof.obstructions
       .filter((thing) => planeIdOf.has(thing.face))
       .map(({ face, ...thing }, i) => ({ id: `${context.id}.o${i + 1}`, onPlane: planeIdOf.get(face)!, ...thing })),
-    lowPoints: [],
+    lowPoints: roof.lowPoints.map((low, i) => ({ id: `${context.id}.d${i + 1}`, ...low })),
   };
   return { building, planeIdOf };
 }
