@@ -2,7 +2,7 @@ import type { ByteSource } from '../byte-source.ts';
 import { decodePoints, type ColourShift } from './decode-points.ts';
 import type { LasHeader } from './header.ts';
 import type { Chunk } from './laz/chunk-table.ts';
-import { pointFormats } from './point-format.ts';
+import { basicClassAt, pointFormats } from './point-format.ts';
 import { readRecords, type PlainOrCompressed } from './read-records.ts';
 
 /** Places looked at, spread evenly over the file. */
@@ -25,13 +25,18 @@ export async function lookAtPoints(source: ByteSource, file: PlainOrCompressed, 
   const colourAt = pointFormats[file.header.recordFormat]!.colour;
   const outside = new OutsideCount(file.header);
   let brightest = 0;
+  let withheld = 0;
+  let total = 0;
   for (const place of spread(runs, file)) {
-    const records = await readRecords(source, file, [place], 'positions, colour, intensity, class', POINTS);
+    const records = await readRecords(source, file, [place], 'all', POINTS);
     const count = records.length / file.header.recordLength;
+    total += count;
+    withheld += countWithheld(records, count, file.header);
     if (colourAt !== null) brightest = Math.max(brightest, brightestColour(records, count, file.header.recordLength, colourAt));
     outside.add(decodePoints(records, count, file.header, null).positions);
   }
   const notes = outside.notes();
+  if (withheld > 0) notes.push(`${withheld} of ${total} points looked at are marked as withheld; they were read like the others.`);
   if (colourAt === null || runs.length === 0) return { colourShift: null, notes };
   if (brightest === 0) notes.push('The colour fields are zero and were taken for absent.');
   else if (brightest < 256) notes.push('Colours were taken for 8-bit numbers: none above 255 was found.');
@@ -63,6 +68,15 @@ function brightestColour(records: Uint8Array, count: number, step: number, colou
     brightest = Math.max(brightest, view.getUint16(at, true), view.getUint16(at + 2, true), view.getUint16(at + 4, true));
   }
   return brightest;
+}
+
+/** Withheld: "should not be included in processing" (LAS 1.4 R16, tables 8 and 16); a person must know that some are there. */
+function countWithheld(records: Uint8Array, count: number, header: LasHeader): number {
+  const { extended } = pointFormats[header.recordFormat]!;
+  const mask = extended ? 4 : 128;
+  let withheld = 0;
+  for (let point = 0, at = basicClassAt; point < count; point++, at += header.recordLength) if ((records[at]! & mask) !== 0) withheld++;
+  return withheld;
 }
 
 /** Counts points outside the bounds of the header, with a tolerance of one coordinate step. */

@@ -35,5 +35,6 @@ export const pointFormats: readonly PointFormat[] = [
 ];
 
 export const intensityAt = 12;
+/** Class and flags together in formats 0 to 5; flags alone in the others. */
 export const basicClassAt = 15;
 export const extendedClassAt = 16;

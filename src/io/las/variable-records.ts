@@ -32,9 +32,10 @@ export async function findVariableRecords(source: ByteSource, header: LasHeader,
   while (records.length < header.variableRecordCount) {
     const length = at + RECORD_HEADER <= bytes.length ? view.getUint16(at + 20, true) : 0;
     if (at + RECORD_HEADER + length > bytes.length) {
+      const past = end < header.pointOffset ? `the ${SEARCHED} bytes searched` : `the start of the points at byte ${header.pointOffset}`;
       notes.push(
         `Variable length record ${records.length + 1} of ${header.variableRecordCount} at byte ${begin + at} runs past ` +
-        `the start of the points at byte ${header.pointOffset}; it and those after it were ignored.`,
+        `${past}; it and those after it were ignored.`,
       );
       break;
     }

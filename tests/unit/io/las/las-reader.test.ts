@@ -19,7 +19,7 @@ async function readAll(bytes: Uint8Array, options = strict) {
 // The point under test stands at index 2, so that a wrong record length shows.
 const looked: LasPoint = {
   x: 500_123.457, y: 4_399_190.123, z: 17.25, intensity: 40_000, returnNumber: 2, returnCount: 3, scanDirection: 1,
-  edgeOfFlightLine: 1, classification: 6, classFlags: 5, scanAngle: -12, userData: 200, pointSourceId: 60_001,
+  edgeOfFlightLine: 1, classification: 6, classFlags: 3, scanAngle: -12, userData: 200, pointSourceId: 60_001,
   gpsTime: 123_456.789, colour: [65_535, 32_768, 256], nearInfrared: 1_234,
   wave: { index: 3, offset: 70_000, size: 128, location: 1.5, direction: [0.25, -0.5, 0.125] },
 };
@@ -46,7 +46,7 @@ describe('lasReader', () => {
       expect({
         returnNumber: at(fields.returnNumber), returnCount: at(fields.returnCount), scanDirection: at(fields.scanDirection),
         edge: at(fields.edgeOfFlightLine), classFlags: at(fields.classFlags), userData: at(fields.userData), source: at(fields.pointSourceId),
-      }).toEqual({ returnNumber: 2, returnCount: 3, scanDirection: 1, edge: 1, classFlags: 5, userData: 200, source: 60_001 });
+      }).toEqual({ returnNumber: 2, returnCount: 3, scanDirection: 1, edge: 1, classFlags: 3, userData: 200, source: 60_001 });
       expect(at(fields.scanAngleDeg)).toBeCloseTo(pdrf <= 5 ? -12 : -0.072, 12);
       expect(at(fields.gpsTime)).toBe([0, 2].includes(pdrf) ? null : 123_456.789);
       const coloured = [2, 3, 5, 7, 8, 10].includes(pdrf);
@@ -242,6 +242,29 @@ describe('lasReader', () => {
     expect(description.notes).toContain('Behind the 1 points of the header there is room for 2 more; what stands there was not read.');
     const transform = { userId: 'LASF_Projection', recordId: 2111, contents: new Uint8Array(9) };
     expect((await open(writeLas({ ...base, vlrs: [transform] }))).notes[0]).toContain('record 2111; it was not applied');
+  });
+
+  it('counts points marked as withheld among those it looks at', async () => {
+    for (const pdrf of [3, 6]) {
+      const marked = writeLas({ version: '1.4', pdrf, points: [{ x: 0, y: 0, z: 0 }, { x: 0, y: 0, z: 0, classFlags: 4 }, { x: 0, y: 0, z: 0, classFlags: 1 }] });
+      expect((await open(marked)).notes).toContain('1 of 3 points looked at are marked as withheld; they were read like the others.');
+    }
+  });
+
+  it('ends in points or in one line, whatever byte is spoilt', async () => {
+    const wkt = { userId: 'LASF_Projection', recordId: 2112, contents: new TextEncoder().encode('LOCAL_CS["a",UNIT["m",1]]') };
+    const keys = { userId: 'LASF_Projection', recordId: 34735, contents: geoKeyDirectory([[1024, 0, 1, 1], [1026, 34737, 9, 2]]) };
+    const bytes = writeLas({ ...base, vlrs: [keys, wkt], evlrs: [wkt] });
+    for (let at = 0; at < bytes.length; at++) {
+      for (const value of [0, 127, 255]) {
+        const spoilt = bytes.slice();
+        spoilt[at] = value;
+        for (const options of [strict, salvage]) {
+          const result = await readAll(spoilt, options).catch((error: unknown) => error);
+          if (result instanceof Error && !(result instanceof InputError)) expect.fail(`byte ${at} = ${value}: ${result.stack}`);
+        }
+      }
+    }
   });
 
   it('ignores records that overrun, and says so', async () => {
