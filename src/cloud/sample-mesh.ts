@@ -26,25 +26,9 @@ const MOST_POINTS = 2_000_000;
  */
 export function sampleMesh(mesh: Mesh, spacing: number): LocalPoints {
   if (!(spacing > 0)) throw new RangeError(`Expected a positive spacing, got ${spacing}.`);
-  let count = 0;
-  const { triangles } = mesh;
-  for (let t = 0; t < triangles.length; t += 3) eachPoint(mesh, t, spacing, () => count++);
-  const positions = new Float64Array(3 * count);
-  const colours = mesh.colours ? new Uint8Array(3 * count) : null;
-  let at = 0;
-  for (let t = 0; t < triangles.length; t += 3) {
-    eachPoint(mesh, t, spacing, (wa, wb, wc) => {
-      for (let axis = 0; axis < 3; axis++) {
-        const [a, b, c] = [3 * triangles[t]! + axis, 3 * triangles[t + 1]! + axis, 3 * triangles[t + 2]! + axis];
-        const start = mesh.positions[a]!;
-        // From the first corner, so that large coordinates keep their digits.
-        positions[at + axis] = start + wb * (mesh.positions[b]! - start) + wc * (mesh.positions[c]! - start);
-        if (colours) colours[at + axis] = Math.round(wa * mesh.colours![a]! + wb * mesh.colours![b]! + wc * mesh.colours![c]!);
-      }
-      at += 3;
-    });
-  }
-  return { pointCount: count, positions, colours, intensity: null, classification: null };
+  const laid = new LaidPoints(mesh);
+  for (let t = 0; t < mesh.triangles.length; t += 3) layOnTriangle(mesh, t, spacing, laid);
+  return laid.finish();
 }
 
 /** Surface area of a mesh. [source unit²] */
@@ -91,55 +75,106 @@ function doubleArea({ positions, triangles }: Mesh, t: number): [number, number,
   return [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
 }
 
-/** Visits the lattice positions inside one triangle's shadow with the weights of its three corners. */
-function eachPoint(mesh: Mesh, t: number, spacing: number, visit: (wa: number, wb: number, wc: number) => void): void {
-  const [nx, ny, nz] = doubleArea(mesh, t).map(Math.abs) as [number, number, number];
-  // The lattice across z wins ties, so that a 45° roof is seen from above like its neighbours.
-  const axis = nz >= nx && nz >= ny ? 2 : nx >= ny ? 0 : 1;
-  const [u, v] = [(axis + 1) % 3, (axis + 2) % 3];
+/** Points laid so far, and room to work in. */
+class LaidPoints {
+  /** Per side: start u, start v, run u, run v, sign. The sides face the first, second and third corner. */
+  readonly sides = new Float64Array(15);
+  private count = 0;
+  private positions = new Float64Array(3 * 4096);
+  private colours: Uint8Array | null;
+
+  constructor(private readonly mesh: Mesh) {
+    this.colours = mesh.colours ? new Uint8Array(3 * 4096) : null;
+  }
+
+  /** @param wb  Weight of the second corner. @param wc  Weight of the third. */
+  add(a: number, b: number, c: number, wb: number, wc: number): void {
+    const at = 3 * this.count++;
+    if (at === this.positions.length) this.grow();
+    const { positions, colours } = this.mesh;
+    for (let axis = 0; axis < 3; axis++) {
+      const start = positions[a + axis]!;
+      // From the first corner, so that large coordinates keep their digits.
+      this.positions[at + axis] = start + wb * (positions[b + axis]! - start) + wc * (positions[c + axis]! - start);
+      if (this.colours) this.colours[at + axis] = Math.round((1 - wb - wc) * colours![a + axis]! + wb * colours![b + axis]! + wc * colours![c + axis]!);
+    }
+  }
+
+  finish(): LocalPoints {
+    const size = 3 * this.count;
+    return { pointCount: this.count, positions: this.positions.slice(0, size), colours: this.colours?.slice(0, size) ?? null, intensity: null, classification: null };
+  }
+
+  private grow(): void {
+    const larger = new Float64Array(2 * this.positions.length);
+    larger.set(this.positions);
+    this.positions = larger;
+    if (!this.colours) return;
+    const more = new Uint8Array(larger.length);
+    more.set(this.colours);
+    this.colours = more;
+  }
+}
+
+/** Lays a point wherever a lattice position falls into the shadow of one triangle. */
+function layOnTriangle(mesh: Mesh, t: number, spacing: number, laid: LaidPoints): void {
   const { positions, triangles } = mesh;
   const [a, b, c] = [3 * triangles[t]!, 3 * triangles[t + 1]!, 3 * triangles[t + 2]!];
-  const [ua, va] = [positions[a + u]!, positions[a + v]!];
-  const [ub, vb] = [positions[b + u]!, positions[b + v]!];
-  const [uc, vc] = [positions[c + u]!, positions[c + v]!];
-  const firstRow = Math.floor(Math.min(va, vb, vc) / spacing);
-  const lastRow = Math.floor(Math.max(va, vb, vc) / spacing);
-  const area = (ub - ua) * (vc - va) - (uc - ua) * (vb - va);
+  const normal = doubleArea(mesh, t);
+  const [nx, ny, nz] = [Math.abs(normal[0]), Math.abs(normal[1]), Math.abs(normal[2])];
+  // The lattice across z wins ties, so that a 45° roof is seen from above like its neighbours.
+  const axis = nz >= nx && nz >= ny ? 2 : nx >= ny ? 0 : 1;
+  const area = normal[axis]!;
   // No size, or a corner that is not finite.
   if (!(Math.abs(area) > 0) || !Number.isFinite(area)) return;
-  for (let row = firstRow; row <= lastRow; row++) {
-    const low = row * spacing;
-    const high = low + spacing;
-    const left = Math.min(sideEnd(Math.min, ua, va, ub, vb, low, high), sideEnd(Math.min, ub, vb, uc, vc, low, high), sideEnd(Math.min, uc, vc, ua, va, low, high));
-    const right = Math.max(sideEnd(Math.max, ua, va, ub, vb, low, high), sideEnd(Math.max, ub, vb, uc, vc, low, high), sideEnd(Math.max, uc, vc, ua, va, low, high));
-    const lastColumn = Math.floor(right / spacing);
-    for (let column = Math.floor(left / spacing); column <= lastColumn; column++) {
+  const [u, v] = [(axis + 1) % 3, (axis + 2) % 3];
+  const [va, vb, vc] = [positions[a + v]!, positions[b + v]!, positions[c + v]!];
+  const { sides } = laid;
+  setSide(sides, 0, positions[b + u]!, vb, positions[c + u]!, vc);
+  setSide(sides, 5, positions[c + u]!, vc, positions[a + u]!, va);
+  setSide(sides, 10, positions[a + u]!, va, positions[b + u]!, vb);
+  const lastRow = Math.floor(Math.max(va, vb, vc) / spacing);
+  for (let row = Math.floor(Math.min(va, vb, vc) / spacing); row <= lastRow; row++) {
+    const lastColumn = Math.floor(reach(sides, row * spacing, (row + 1) * spacing, 1) / spacing);
+    for (let column = Math.floor(-reach(sides, row * spacing, (row + 1) * spacing, -1) / spacing); column <= lastColumn; column++) {
       const random = hashOfSquare(column, row, axis);
       const pu = (column + (random & 0xffff) / 0x10000) * spacing;
       const pv = (row + (random >>> 16) / 0x10000) * spacing;
-      const wa = side(ub, vb, uc, vc, pu, pv) / area;
-      const wb = side(uc, vc, ua, va, pu, pv) / area;
-      const wc = side(ua, va, ub, vb, pu, pv) / area;
-      if (wa >= 0 && wb >= 0 && wc >= 0) visit(wa, wb, wc);
+      const wb = areaBeside(sides, 5, pu, pv) / area;
+      const wc = areaBeside(sides, 10, pu, pv) / area;
+      if (wb >= 0 && wc >= 0 && areaBeside(sides, 0, pu, pv) / area >= 0) laid.add(a, b, c, wb, wc);
     }
   }
 }
 
 /**
- * Twice the area between a side and a position. The side's ends are taken in a fixed order, so that the two triangles on
- * it get the same number with opposite signs and no position falls between them.
+ * Notes a side by its lower end. The ends are taken in a fixed order, so that the two triangles on a side get the same
+ * number with opposite signs for any position, and none falls between them.
  */
-function side(u0: number, v0: number, u1: number, v1: number, pu: number, pv: number): number {
-  return u0 < u1 || (u0 === u1 && v0 <= v1)
-    ? (u1 - u0) * (pv - v0) - (v1 - v0) * (pu - u0)
-    : -((u0 - u1) * (pv - v1) - (v0 - v1) * (pu - u1));
+function setSide(sides: Float64Array, at: number, u0: number, v0: number, u1: number, v1: number): void {
+  const forward = v0 < v1 || (v0 === v1 && u0 <= u1);
+  sides[at] = forward ? u0 : u1;
+  sides[at + 1] = forward ? v0 : v1;
+  sides[at + 2] = forward ? u1 - u0 : u0 - u1;
+  sides[at + 3] = forward ? v1 - v0 : v0 - v1;
+  sides[at + 4] = forward ? 1 : -1;
 }
 
-/** Least or greatest u of a side within a band of v; the neutral end where it does not enter the band. */
-function sideEnd(choose: (a: number, b: number) => number, u0: number, v0: number, u1: number, v1: number, low: number, high: number): number {
-  if (Math.max(v0, v1) < low || Math.min(v0, v1) > high) return choose(Infinity, -Infinity) === -Infinity ? Infinity : -Infinity;
-  const at = (v: number): number => (v0 === v1 ? u0 : u0 + ((Math.min(Math.max(v, Math.min(v0, v1)), Math.max(v0, v1)) - v0) / (v1 - v0)) * (u1 - u0));
-  return v0 === v1 ? choose(u0, u1) : choose(at(low), at(high));
+/** Twice the area between a side and a position. */
+const areaBeside = (sides: Float64Array, at: number, pu: number, pv: number): number =>
+  sides[at + 4]! * (sides[at + 2]! * (pv - sides[at + 1]!) - sides[at + 3]! * (pu - sides[at]!));
+
+/** Greatest u (direction 1), or greatest −u (direction −1), of the triangle within a band of v. */
+function reach(sides: Float64Array, low: number, high: number, direction: number): number {
+  let far = -Infinity;
+  for (let at = 0; at < 15; at += 5) {
+    const [u0, v0, du, dv] = [sides[at]!, sides[at + 1]!, sides[at + 2]!, sides[at + 3]!];
+    if (v0 > high || v0 + dv < low) continue;
+    const from = dv > 0 ? Math.max(0, (low - v0) / dv) : 0;
+    const to = dv > 0 ? Math.min(1, (high - v0) / dv) : 1;
+    far = Math.max(far, direction * (u0 + from * du), direction * (u0 + to * du));
+  }
+  return far;
 }
 
 /** 32 well-mixed bits of a square's number (finaliser of MurmurHash3, A. Appleby 2011, public domain). */

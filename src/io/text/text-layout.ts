@@ -72,7 +72,7 @@ export function sniffLayout(fileName: string, bytes: Uint8Array, lines: readonly
   if (first < 0) throw new InputError(fileName, `none of the first ${Math.min(candidates.length, 21)} lines holds three numbers, expected rows "x y z".`);
   const nameLine = first > 0 ? textOf(bytes, ...candidates[first - 1]!) : comments.findLast((comment) => namesIn(comment, cut) !== null);
   const names = nameLine === undefined ? null : namesIn(nameLine, cut);
-  const sample = sampleRows(tokens, cut, bytes, candidates.slice(first, first + SAMPLE_ROWS));
+  const sample = usualRows(sampleRows(tokens, cut, bytes, candidates.slice(first, first + SAMPLE_ROWS)));
   const notes: string[] = [];
   const columns = names ? namedColumns(fileName, names, sample) : countedColumns(sample, hasCounts, notes);
   if (first > 0 && !names) notes.push(`${first} lines before the first row of numbers were not understood.`);
@@ -135,6 +135,14 @@ function sampleRows(tokens: LineTokens, cut: RowCut, bytes: Uint8Array, rows: re
   });
 }
 
+/** The rows that have as many words as most have: neither counts between scans nor a spoilt row decide the layout. */
+function usualRows(rows: readonly number[][]): number[][] {
+  const tally = new Map<number, number>();
+  for (const { length } of rows) tally.set(length, (tally.get(length) ?? 0) + 1);
+  const [usual] = [...tally].reduce((best, next) => (next[1] > best[1] ? next : best));
+  return rows.filter(({ length }) => length === usual);
+}
+
 const X_NAMES = ['x', 'easting', 'east', 'e', 'lon', 'longitude', 'coordx', 'xcoord', 'pointx'];
 const Y_NAMES = ['y', 'northing', 'north', 'n', 'lat', 'latitude', 'coordy', 'ycoord', 'pointy'];
 const Z_NAMES = ['z', 'height', 'elevation', 'elev', 'h', 'altitude', 'alt', 'coordz', 'zcoord', 'pointz'];
@@ -163,7 +171,7 @@ function namedColumns(fileName: string, names: readonly string[], sample: readon
 
 /** Without names, what stands behind x y z is taken by the count of columns where their numbers agree with it. */
 function countedColumns(sample: readonly (readonly number[])[], isPts: boolean, notes: string[]): TextColumns {
-  const count = Math.min(...sample.map((row) => row.length));
+  const count = sample[0]!.length;
   const isByte = (column: number): boolean => sample.every((row) => Number.isInteger(row[column]) && row[column]! >= 0 && row[column]! <= 255);
   const areBytes = (from: number): boolean => [from, from + 1, from + 2].every(isByte);
   const base = { position: [0, 1, 2] as const, colour: null, intensity: -1, classification: -1 };
