@@ -29,5 +29,5 @@ export function parseMonthly(text: string, subject: string): number[] {
   });
   const absent = values.flatMap((value, i) => (value === null ? [i + 1] : []));
   if (absent.length > 0) throw new InputError(subject, `month ${absent.join(', ')} missing, expected twelve rows.`);
-  return values.map((value) => value ?? 0);
+  return values as number[];
 }

@@ -4,7 +4,7 @@ import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { isKnown } from '../units/measured.ts';
 import { type ModuleSpec, type RackSpec, LEVEL_PITCH_DEG } from './module-spec.ts';
 import { packAligned, packRows } from './pack/pack-grid.ts';
-import { modulesIn, packMost, QUICK_EFFORT } from './pack/pack-most.ts';
+import { modulesIn, packMost, QUICK_EFFORT, USUAL_EFFORT } from './pack/pack-most.ts';
 import type { PackProblem, PackShape, PlacedRectangle } from './pack/pack-types.ts';
 import { moduleUpperBound } from './pack/upper-bound.ts';
 import type { PlaneSite } from './plane-site.ts';
@@ -44,10 +44,11 @@ export function placeModules(
 ): PlaneLayout {
   const { site } = usable;
   const { problem, axes, used } = laidOut(usable, module, rack, gridToTrueDeg);
-  const pack = { aligned: packAligned, rows: packRows, most: packMost }[style];
-  const modules = pack(problem).flatMap((one) => modulesOf(one, problem.shapes[one.shape]!, axes, site, module, used));
+  const upperBound = moduleUpperBound(problem);
+  const placed = style === 'aligned' ? packAligned(problem) : style === 'rows' ? packRows(problem) : packMost(problem, USUAL_EFFORT, upperBound);
+  const modules = placed.flatMap((one) => modulesOf(one, problem.shapes[one.shape]!, axes, site, module, used));
   // The bound and the search are computed on their own; a rounding of areas must not put one below the other.
-  return { modules, upperBound: Math.max(moduleUpperBound(problem), modules.length) };
+  return { modules, upperBound: Math.max(upperBound, modules.length) };
 }
 
 /**

@@ -1,4 +1,4 @@
-import { exchangeAxes, freeIntervals, type RimPieces } from './free-intervals.ts';
+import { exchangeAxes, freeIntervalFinder, type RimPieces } from './free-intervals.ts';
 import type { PackProblem, PackShape } from './pack-types.ts';
 
 /**
@@ -48,12 +48,12 @@ function shapeBands(rim: RimPieces, shape: PackShape, starts: Float64Array): Sha
   const offsets = new Int32Array(starts.length + 1);
   const from: number[] = [];
   const to: number[] = [];
+  const find = freeIntervalFinder(rim);
   for (let i = 0; i < starts.length; i++) {
-    const free = freeIntervals(rim, starts[i]!, starts[i]! + shape.height);
-    for (let k = 0; k < free.length; k += 2) {
-      if (free[k + 1]! - free[k]! < shape.width) continue;
-      from.push(free[k]!);
-      to.push(free[k + 1]!);
+    const { found, count } = find(starts[i]!, starts[i]! + shape.height, shape.width);
+    for (let k = 0; k < count; k += 2) {
+      from.push(found[k]!);
+      to.push(found[k + 1]!);
     }
     offsets[i + 1] = from.length;
   }

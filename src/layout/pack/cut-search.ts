@@ -26,47 +26,27 @@ function layPlain(tables: Tables, range: PackRange): PlacedRectangle[] {
   return layRows(inRows >= inColumns ? tables.rows : tables.columns, range, tables.best);
 }
 
-interface Plan {
-  readonly count: number;
-  readonly cut: { readonly axis: 'x' | 'y'; readonly at: number; readonly first: Plan; readonly second: Plan } | null;
-}
-
 /**
- * Packs a range: rows or columns over the whole, or the range cut once straight through and each side packed by itself,
- * and so on `depth` times (guillotine cuts). Sides are tried with one cut less; a side is given up as soon as what could
- * stand on both cannot beat what is there.
+ * Packs a range: rows or columns over the whole, or the range cut once straight through and each side packed by itself
+ * (guillotine cut). A second cut on each side gains 0.6 % for ten times the time; swaps find the same and more.
  *
  * @param cutStep  Distance between tried cuts. [m]
  */
-export function packWithCuts(tables: Tables, range: PackRange, depth: number, cutStep: number): PlacedRectangle[] {
-  return lay(tables, range, plan(tables, range, depth, cutStep));
-}
-
-function plan(tables: Tables, range: PackRange, depth: number, cutStep: number): Plan {
-  const whole = countPlain(tables, range);
-  let best: Plan = { count: whole, cut: null };
-  if (depth === 0 || whole === 0) return best;
+export function packWithCut(tables: Tables, range: PackRange, cutStep: number): PlacedRectangle[] {
+  let most = countPlain(tables, range);
+  let sides: readonly PackRange[] = [range];
+  if (most === 0) return [];
   for (const axis of ['x', 'y'] as const) {
     for (const at of cuts(range, axis, cutStep)) {
-      const [one, other] = split(range, axis, at);
-      let first: Plan = { count: countPlain(tables, one), cut: null };
-      let second: Plan = { count: countPlain(tables, other), cut: null };
-      // A further cut rarely gains more than one module in nine on a side; sides too far behind are not cut again.
-      if (depth > 1 && (first.count + second.count) * 1.12 + 1 > best.count) {
-        first = plan(tables, one, depth - 1, cutStep * 2);
-        second = plan(tables, other, depth - 1, cutStep * 2);
+      const tried = split(range, axis, at);
+      const count = countPlain(tables, tried[0]) + countPlain(tables, tried[1]);
+      if (count > most) {
+        most = count;
+        sides = tried;
       }
-      const count = first.count + second.count;
-      if (count > best.count) best = { count, cut: { axis, at, first, second } };
     }
   }
-  return best;
-}
-
-function lay(tables: Tables, range: PackRange, { cut }: Plan): PlacedRectangle[] {
-  if (!cut) return layPlain(tables, range);
-  const [one, other] = split(range, cut.axis, cut.at);
-  return [...lay(tables, one, cut.first), ...lay(tables, other, cut.second)];
+  return sides.flatMap((side) => layPlain(tables, side));
 }
 
 function cuts(range: PackRange, axis: 'x' | 'y', step: number): number[] {

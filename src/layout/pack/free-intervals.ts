@@ -33,45 +33,64 @@ export function exchangeAxes(pieces: RimPieces): RimPieces {
 }
 
 /**
- * Where a whole vertical stroke from `low` to `high` is free: pairs from, to along x, in rising order. Exact: a piece of
- * rim forbids exactly the x it covers inside the band, and between forbidden stretches nothing changes, so one test
- * decides. Kept `RIM_CLEARANCE` from the rim on every side.
+ * Makes a function that finds where a box of a given depth is free: pairs from, to along x, in rising order, of the
+ * stretches at least `length` long in which the whole vertical stroke from `low` to `high` is free. Exact: a piece of rim
+ * forbids exactly the x it covers inside the band, and between forbidden stretches nothing changes, so one test decides.
+ * `RIM_CLEARANCE` is kept from the rim on every side.
+ *
+ * @returns The pairs stand at the front of the returned array; their number of values is returned by `count`. The array is
+ *   used again by the next call.
  */
-export function freeIntervals(pieces: RimPieces, low: number, high: number): number[] {
-  const bottom = low - RIM_CLEARANCE;
-  const top = high + RIM_CLEARANCE;
-  const middle = (low + high) / 2;
-  const forbidden: [number, number][] = [];
-  for (let i = 0; i < pieces.length; i += 4) {
-    const x1 = pieces[i]!;
-    const y1 = pieces[i + 1]!;
-    const x2 = pieces[i + 2]!;
-    const y2 = pieces[i + 3]!;
-    if ((y1 <= bottom && y2 <= bottom) || (y1 >= top && y2 >= top)) continue;
-    const [from, to] = clippedToBand(x1, y1, x2, y2, bottom, top);
-    forbidden.push([from - RIM_CLEARANCE, to + RIM_CLEARANCE]);
-  }
-  forbidden.sort((a, b) => a[0] - b[0]);
-  const free: number[] = [];
-  let reached = -Infinity;
-  for (const [from, to] of forbidden) {
-    if (from > reached && reached > -Infinity && isInside(pieces, (from + reached) / 2, middle)) free.push(reached, from);
-    if (to > reached) reached = to;
-  }
-  return free;
+export function freeIntervalFinder(pieces: RimPieces): (low: number, high: number, length: number) => { found: Float64Array; count: number } {
+  const most = pieces.length / 4;
+  const from = new Float64Array(most);
+  const to = new Float64Array(most);
+  const answer = { found: new Float64Array(2 * most + 2), count: 0 };
+  return (low, high, length) => {
+    const forbidden = forbiddenStretches(pieces, low - RIM_CLEARANCE, high + RIM_CLEARANCE, from, to);
+    const middle = (low + high) / 2;
+    answer.count = 0;
+    let reached = Infinity;
+    for (let k = 0; k < forbidden; k++) {
+      if (from[k]! - reached >= length && isInside(pieces, (from[k]! + reached) / 2, middle)) {
+        answer.found[answer.count++] = reached;
+        answer.found[answer.count++] = from[k]!;
+      }
+      if (k === 0 || to[k]! > reached) reached = to[k]!;
+    }
+    return answer;
+  };
 }
 
-function clippedToBand(x1: number, y1: number, x2: number, y2: number, bottom: number, top: number): [number, number] {
-  let from = x1;
-  let to = x2;
-  if (y1 !== y2) {
-    const perY = (x2 - x1) / (y2 - y1);
-    if (y1 < bottom) from = x1 + (bottom - y1) * perY;
-    else if (y1 > top) from = x1 + (top - y1) * perY;
-    if (y2 < bottom) to = x1 + (bottom - y1) * perY;
-    else if (y2 > top) to = x1 + (top - y1) * perY;
+/** Stretches of x that rim pieces cover inside a band, in order of their start; returns how many. */
+function forbiddenStretches(pieces: RimPieces, bottom: number, top: number, from: Float64Array, to: Float64Array): number {
+  let count = 0;
+  for (let i = 0; i < pieces.length; i += 4) {
+    const y1 = pieces[i + 1]!;
+    const y2 = pieces[i + 3]!;
+    if ((y1 <= bottom && y2 <= bottom) || (y1 >= top && y2 >= top)) continue;
+    let start = pieces[i]!;
+    let end = pieces[i + 2]!;
+    if (y1 !== y2 && (y1 < bottom || y1 > top || y2 < bottom || y2 > top)) {
+      const x1 = start;
+      const perY = (end - start) / (y2 - y1);
+      if (y1 < bottom) start = x1 + (bottom - y1) * perY;
+      else if (y1 > top) start = x1 + (top - y1) * perY;
+      if (y2 < bottom) end = x1 + (bottom - y1) * perY;
+      else if (y2 > top) end = x1 + (top - y1) * perY;
+    }
+    if (start > end) [start, end] = [end, start];
+    start -= RIM_CLEARANCE;
+    // Insertion keeps the few stretches of a band in order without allocating.
+    let k = count++;
+    for (; k > 0 && from[k - 1]! > start; k--) {
+      from[k] = from[k - 1]!;
+      to[k] = to[k - 1]!;
+    }
+    from[k] = start;
+    to[k] = end + RIM_CLEARANCE;
   }
-  return from < to ? [from, to] : [to, from];
+  return count;
 }
 
 function isInside(pieces: RimPieces, x: number, y: number): boolean {

@@ -1,5 +1,5 @@
 import { bandTable, levelPieces, ON_RIM, withoutRepeats } from './band-table.ts';
-import { freeIntervals, rimPieces, type RimPieces } from './free-intervals.ts';
+import { freeIntervalFinder, rimPieces, type RimPieces } from './free-intervals.ts';
 import { extendedRange, modulesIn } from './pack-most.ts';
 import type { PackProblem, PlacedRectangle } from './pack-types.ts';
 import { layRows } from './row-programme.ts';
@@ -35,12 +35,13 @@ export function packAligned(problem: PackProblem): PlacedRectangle[] {
     const columnPitch = shape.width + single.gapX;
     const rowPitch = shape.height + single.gapY;
     const { y0, y1 } = extendedRange(pieces, single);
+    const find = freeIntervalFinder(pieces);
     let best: { count: number; rows: readonly GridRow[]; offset: number } = { count: 0, rows: [], offset: 0 };
     for (const start of rowOffsets(pieces, y0, shape.height, rowPitch)) {
       const rows: GridRow[] = [];
       for (let y = start; y + rowPitch <= y1; y += rowPitch) {
-        const free = freeIntervals(pieces, y, y + shape.height);
-        if (free.length > 0) rows.push({ y, free });
+        const { found, count } = find(y, y + shape.height, shape.width);
+        if (count > 0) rows.push({ y, free: [...found.subarray(0, count)] });
       }
       const { count, offset } = bestOffset(rows, shape.width, columnPitch);
       if (count > best.count) best = { count, rows, offset };
@@ -66,7 +67,6 @@ function bestOffset(rows: readonly GridRow[], length: number, pitch: number): { 
   for (const { free } of rows) {
     for (let k = 0; k < free.length; k += 2) {
       const room = free[k + 1]! - free[k]! - length;
-      if (room < 0) continue;
       // Left edges may lie anywhere in [from, from + room]: whole pitches always hold one each, the rest depends.
       const whole = Math.floor(room / pitch);
       const rest = room - whole * pitch;
