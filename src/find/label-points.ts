@@ -2,7 +2,7 @@ import type { Cloud } from '../cloud/cloud.ts';
 import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { roughArea } from './choose-roofs.ts';
-import { isInterior } from './interior-voxels.ts';
+import { interiorOf } from './region-mask.ts';
 import { HISTOGRAM_REACH, PLANE_NUMBERS, RESIDUAL_BINS, type LabelCellWork, type LabelledCell } from './label-cell.ts';
 import type { Region } from './region.ts';
 import type { RoofKernels } from './roof-kernels.ts';
@@ -38,7 +38,9 @@ export async function labelPoints(
   const labelled = buildings.flat().slice(0, MOST_LABELS);
   const labelOf = new Uint16Array(regions.length);
   labelled.forEach((r, i) => (labelOf[r] = i + 1));
-  const work = cloud.cells.map((cell, c) => workOf(table, regions, regionOf, labelOf, noise, c, cells[c]!, cell, voxels));
+  const interior = new Uint8Array(table.count);
+  for (const r of labelled) interiorOf(table, regions[r]!).forEach((inside, i) => (interior[regions[r]!.voxels[i]!] = inside));
+  const work = cloud.cells.map((cell, c) => workOf(table, regions, regionOf, labelOf, interior, noise, c, cells[c]!, cell, voxels));
   const answers = await kernels.labelCells(work);
   const planes = labelled.map((r) => gatherPlane(work, answers, labelOf[r]!));
   const segments: RoofSegment[] = [];
@@ -61,6 +63,7 @@ function workOf(
   regions: readonly Region[],
   regionOf: Int32Array,
   labelOf: Uint16Array,
+  interior: Uint8Array,
   noise: number,
   c: number,
   cellVoxels: CellVoxels,
@@ -73,7 +76,6 @@ function workOf(
   // One entry past the last voxel: a search that runs off the end finds no candidates there.
   const candidateFirst = new Uint32Array(count + 2);
   const candidates: number[] = [];
-  const interior = new Uint8Array(count);
   const rowOf = new Map<number, number>();
   const here: number[] = [];
   for (let k = 0; k < count; k++) {
@@ -86,7 +88,6 @@ function workOf(
       const r = regionOf[near[i]!]!;
       if (r >= 0 && labelOf[r]! > 0 && !here.includes(r)) here.push(r);
     }
-    if (here.length > 0 && here[0] === own && isInterior(table, (u) => regionOf[u] === own, regions[own]!, v, near, found)) interior[k] = 1;
     for (const r of here) {
       if (!rowOf.has(r)) rowOf.set(r, rowOf.size);
       candidates.push(rowOf.get(r)!);
@@ -96,7 +97,16 @@ function workOf(
   candidateFirst[count + 1] = candidates.length;
   const planes = new Float64Array(PLANE_NUMBERS * rowOf.size);
   for (const [r, row] of rowOf) planes.set(planeRow(table, regions[r]!, labelOf[r]!, noise), PLANE_NUMBERS * row);
-  return { cell, voxels, columns, levels, candidateFirst, candidates: Uint16Array.from(candidates), interior, planes };
+  return {
+    cell,
+    voxels,
+    columns,
+    levels,
+    candidateFirst,
+    candidates: Uint16Array.from(candidates),
+    interior: interior.slice(first, first + count),
+    planes,
+  };
 }
 
 function planeRow(table: VoxelTable, region: Region, label: number, noise: number): number[] {

@@ -1,8 +1,7 @@
 import { cutIntoBlocks, independentVariance, joinBlocks } from './facet-blocks.ts';
-import { sumMembers } from './grow-regions.ts';
-import { isInterior } from './interior-voxels.ts';
 import { CHI_SQUARED_3, NUISANCE, touchingPairs, type MergeRules } from './merge-regions.ts';
 import type { PooledNormals } from './pooled-normals.ts';
+import { refitInside } from './region-mask.ts';
 import { newRegion, refit, residualOf, type Region } from './region.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import { addMoments, centreX, centreY, centreZ, neighboursOf, type VoxelTable } from './voxel-table.ts';
@@ -323,7 +322,7 @@ function settleBorders(table: VoxelTable, facets: readonly Region[], surface: Sm
     }
     for (const facet of facets) facet.voxels.length = 0;
     voxels.forEach((v, i) => facetOf[i]! >= 0 && facets[facetOf[i]!]!.voxels.push(v));
-    facets.forEach((facet, f) => refitInside(table, facet, (v) => facetOf[placeOf.get(v) ?? -1] === f));
+    for (const facet of facets) refitInside(table, facet);
     if (moved < 0.002 * voxels.length) break;
   }
 }
@@ -397,7 +396,7 @@ function straightenBorders(table: VoxelTable, facets: readonly Region[], { voxel
   }
   for (const facet of facets) facet.voxels.length = 0;
   voxels.forEach((v, i) => facetOf[i]! >= 0 && facets[facetOf[i]!]!.voxels.push(v));
-  facets.forEach((facet, f) => refitInside(table, facet, (v) => facetOf[placeOf.get(v) ?? -1] === f));
+  for (const facet of facets) refitInside(table, facet);
 }
 
 /**
@@ -420,22 +419,6 @@ function gapAtCentroid(table: VoxelTable, own: Region, other: Region, where: Reg
   const y = centreY(table, where.about) + where.moments[2]! * w;
   const z = centreZ(table, where.about) + where.moments[3]! * w;
   return (own.a - other.a) * x + (own.b - other.b) * y + (own.c - other.c) * z + own.d - other.d;
-}
-
-/** Fits a region to its voxels away from every border, as far as it has enough of them. */
-export function refitInside(table: VoxelTable, region: Region, isOwn: (v: number) => boolean): void {
-  if (region.voxels.length < 3) return;
-  const near = new Int32Array(26);
-  region.moments.fill(0);
-  let inside = 0;
-  for (const v of region.voxels) {
-    const found = neighboursOf(table, v, near);
-    if (!isInterior(table, isOwn, region, v, near, found)) continue;
-    addMoments(table, v, region.about, region.moments);
-    inside++;
-  }
-  if (inside < 9) sumMembers(table, region);
-  refit(table, region);
 }
 
 /** Drops regions without voxels and renumbers. */

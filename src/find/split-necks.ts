@@ -1,13 +1,13 @@
-import { isInterior } from './interior-voxels.ts';
 import { newRegion, type Region } from './region.ts';
-import { compacted, refitInside } from './split-facets.ts';
-import { neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { maskOf, refitInside, type RegionMask } from './region-mask.ts';
+import { compacted } from './split-facets.ts';
+import type { VoxelTable } from './voxel-table.ts';
 
 /** A part counts as a plane of its own from this slope area up; a smaller one stays with its neighbour. [m²] */
 const SMALLEST_PART = 1.5;
 /** How narrow a neck may be, in parts of the smaller part's half width: between falls, and elsewhere. */
 const FALL_NECK = 0.4;
-const WALL_NECK = 0.25;
+const WALL_NECK = 0.3;
 /** An upstand between two houses is at most this wide. [m] */
 const WIDEST_UPSTAND = 0.9;
 /** Parts that face each other across an upstand do so along this many times the width of the neck that is left. */
@@ -30,88 +30,47 @@ export function splitNecks(
   isFall: (region: Region) => boolean,
 ): Region[] {
   const result = [...regions];
-  const depth = new Uint16Array(table.count);
-  const basinOf = new Int32Array(table.count).fill(-1);
   regions.forEach((region, r) => {
     if (!mayBeRoof[r]) return;
-    measureDepths(table, region, regionOf, depth);
+    const mask = maskOf(table, region, true);
     const fall = isFall(region);
-    let basins = floodBasins(table, region, regionOf, depth, basinOf, fall ? FALL_NECK : WALL_NECK, fall ? 1 : 2);
-    if (process.env.DBGN && region.voxels.length > 1000) console.log("neck", region.voxels.length, "c", region.c.toFixed(2), "fall", fall, "basins", basins.map((b) => region.voxels.filter((v) => basinOf[v] === b).length), "maxdepth", Math.max(...region.voxels.map((v) => depth[v]!)));
-    if (basins.length > 1 && !fall) basins = rejoinUnlessWalled(table, region, basinOf, basins);
+    const least = Math.max(9, SMALLEST_PART / (table.size * table.size));
+    const basinOf = floodBasins(mask, least, fall ? FALL_NECK : WALL_NECK);
+    if (!fall) rejoinUnlessWalled(mask, basinOf, Math.ceil(WIDEST_UPSTAND / table.size));
+    spreadBasins(mask, basinOf);
+    const basins = [...new Set(mask.cellOf.map((cell) => basinOf[cell]!))].sort((a, b) => a - b);
     if (basins.length < 2) return;
-    const voxels = [...region.voxels];
     const fresh = basins.map((_, i) => (i === 0 ? region : newRegion(region.about)));
     const numbers = fresh.map((part, i) => (i === 0 ? r : result.push(part) - 1));
+    const voxels = [...region.voxels];
     region.voxels.length = 0;
-    for (const v of voxels) {
-      const part = basins.indexOf(basinOf[v]!);
+    voxels.forEach((v, i) => {
+      const part = basins.indexOf(basinOf[mask.cellOf[i]!]!);
       fresh[part]!.voxels.push(v);
       regionOf[v] = numbers[part]!;
-    }
-    for (const number of numbers) refitInside(table, result[number]!, (v) => regionOf[v] === number);
+    });
+    for (const part of fresh) refitInside(table, part);
   });
   return compacted(result, regionOf);
 }
 
-/** Depth of each voxel of a region: 1 at its border, 2 beside those, and so on. */
-function measureDepths(table: VoxelTable, region: Region, regionOf: Int32Array, depth: Uint16Array): void {
-  const near = new Int32Array(26);
-  const own = regionOf[region.voxels[0]!]!;
-  const isOwn = (u: number): boolean => regionOf[u] === own;
-  const queue: number[] = [];
-  for (const v of region.voxels) {
-    const found = neighboursOf(table, v, near);
-    if (isInterior(table, isOwn, region, v, near, found)) continue;
-    depth[v] = 1;
-    queue.push(v);
-  }
-  for (let at = 0; at < queue.length; at++) {
-    const found = neighboursOf(table, queue[at]!, near);
-    for (let k = 0; k < found; k++) {
-      const u = near[k]!;
-      if (regionOf[u] !== own || depth[u] !== 0) continue;
-      depth[u] = depth[queue[at]!]! + 1;
-      queue.push(u);
-    }
-  }
-}
-
-/** Fills `basinOf` for the voxels of a region; returns the numbers of the basins that are left. */
-function floodBasins(
-  table: VoxelTable,
-  region: Region,
-  regionOf: Int32Array,
-  depth: Uint16Array,
-  basinOf: Int32Array,
-  neck: number,
-  alwaysNeck: number,
-): number[] {
-  const near = new Int32Array(26);
-  const own = regionOf[region.voxels[0]!]!;
-  const order = [...region.voxels].sort((a, b) => depth[b]! - depth[a]! || a - b);
+/** Basin of each cell of a mask, -1 outside. */
+function floodBasins({ depth, columns }: RegionMask, least: number, neck: number): Int32Array {
+  const basinOf = new Int32Array(depth.length).fill(-1);
   const peak: number[] = [];
   const size: number[] = [];
   const into: number[] = [];
-  const find = (basin: number): number => {
-    let root = basin;
-    while (into[root] !== root) root = into[root]!;
-    return root;
-  };
-  const least = Math.max(9, SMALLEST_PART / (table.size * table.size));
-  for (const v of order) {
-    const found = neighboursOf(table, v, near);
+  const around = [-columns - 1, -columns, -columns + 1, -1, 1, columns - 1, columns, columns + 1];
+  for (const cell of deepestFirst(depth)) {
     let basin = -1;
-    for (let k = 0; k < found; k++) {
-      const u = near[k]!;
-      if (regionOf[u] !== own || basinOf[u]! < 0) continue;
-      const other = find(basinOf[u]!);
+    for (const step of around) {
+      if (basinOf[cell + step]! < 0) continue;
+      const other = rootOf(into, basinOf[cell + step]!);
       if (basin < 0) basin = other;
       if (other === basin) continue;
       const [low, high] = size[other]! < size[basin]! ? [other, basin] : [basin, other];
       const shallow = Math.min(peak[low]!, peak[high]!);
-      const apart = shallow >= 3 && size[low]! >= least && depth[v]! <= Math.max(alwaysNeck, neck * shallow);
-      if (apart) continue;
+      if (shallow >= 3 && size[low]! >= least && depth[cell]! <= Math.max(1, neck * shallow)) continue;
       into[low] = high;
       size[high]! += size[low]!;
       peak[high] = Math.max(peak[low]!, peak[high]!);
@@ -119,71 +78,73 @@ function floodBasins(
     }
     if (basin < 0) {
       basin = peak.length;
-      peak.push(depth[v]!);
+      peak.push(depth[cell]!);
       size.push(0);
       into.push(basin);
     }
-    basinOf[v] = basin;
+    basinOf[cell] = basin;
     size[basin]!++;
   }
-  for (const v of region.voxels) basinOf[v] = find(basinOf[v]!);
-  return [...new Set(region.voxels.map((v) => basinOf[v]!))].sort((a, b) => a - b);
+  return basinOf.map((basin) => (basin < 0 ? -1 : rootOf(into, basin)));
 }
 
-/** Gives back to each other the basins between which no upstand stands; returns the numbers of those left. */
-function rejoinUnlessWalled(table: VoxelTable, region: Region, basinOf: Int32Array, basins: readonly number[]): number[] {
-  const plan = planOf(table, region, basinOf);
-  const reach = Math.ceil(WIDEST_UPSTAND / table.size);
-  const into = new Map(basins.map((basin) => [basin, basin]));
-  const find = (basin: number): number => {
-    let root = basin;
-    while (into.get(root) !== root) root = into.get(root)!;
-    return root;
-  };
+/** Gives the cells that the mask left out to the basin that reaches them first. */
+function spreadBasins({ cellOf, columns }: RegionMask, basinOf: Int32Array): void {
+  const wanted = new Set(cellOf.filter((cell) => basinOf[cell]! < 0));
+  let front = [...cellOf].filter((cell) => basinOf[cell]! >= 0);
+  while (wanted.size > 0) {
+    const next: number[] = [];
+    for (const cell of front) {
+      for (const step of [-columns - 1, -columns, -columns + 1, -1, 1, columns - 1, columns, columns + 1]) {
+        if (!wanted.delete(cell + step)) continue;
+        basinOf[cell + step] = basinOf[cell]!;
+        next.push(cell + step);
+      }
+    }
+    if (next.length === 0) break;
+    front = next;
+  }
+  for (const cell of wanted) basinOf[cell] = basinOf[cellOf.find((known) => basinOf[known]! >= 0) ?? cell]!;
+}
+
+function rootOf(into: readonly number[], basin: number): number {
+  let root = basin;
+  while (into[root] !== root) root = into[root]!;
+  return root;
+}
+
+function deepestFirst(depth: Uint16Array): number[] {
+  const cells: number[] = [];
+  for (let k = 0; k < depth.length; k++) if (depth[k]) cells.push(k);
+  return cells.sort((a, b) => depth[b]! - depth[a]! || a - b);
+}
+
+/** Gives back to each other the basins between which no upstand stands. */
+function rejoinUnlessWalled({ columns, rows }: RegionMask, basinOf: Int32Array, reach: number): void {
+  const basins = [...new Set(basinOf)].filter((basin) => basin >= 0).sort((a, b) => a - b);
+  const into: number[] = [];
+  for (const basin of basins) into[basin] = basin;
   for (let i = 0; i < basins.length; i++) {
     for (let j = i + 1; j < basins.length; j++) {
-      const neck = countFacing(plan, basins[i]!, basins[j]!, 1);
-      if (process.env.DBGN) console.log("  pair", neck, countFacing(plan, basins[i]!, basins[j]!, reach), reach);
-      if (neck === 0 || countFacing(plan, basins[i]!, basins[j]!, reach) >= FACING_TO_NECK * reach * Math.max(neck, 2)) continue;
-      into.set(find(basins[j]!), find(basins[i]!));
+      const neck = countFacing(basinOf, columns, rows, basins[i]!, basins[j]!, 1);
+      if (neck === 0) continue;
+      const facing = countFacing(basinOf, columns, rows, basins[i]!, basins[j]!, reach) / reach;
+      if (facing < FACING_TO_NECK * Math.max(neck, 2)) into[rootOf(into, basins[j]!)] = rootOf(into, basins[i]!);
     }
   }
-  for (const v of region.voxels) basinOf[v] = find(basinOf[v]!);
-  return [...new Set(basins.map(find))];
+  for (let k = 0; k < basinOf.length; k++) if (basinOf[k]! >= 0) basinOf[k] = rootOf(into, basinOf[k]!);
 }
 
-interface BasinPlan {
-  readonly columns: number;
-  readonly rows: number;
-  /** Basin above each plan column, -1 for none. */
-  readonly basin: Int32Array;
-}
-
-function planOf(table: VoxelTable, region: Region, basinOf: Int32Array): BasinPlan {
-  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const v of region.voxels) {
-    x0 = Math.min(x0, table.x[v]!);
-    x1 = Math.max(x1, table.x[v]!);
-    y0 = Math.min(y0, table.y[v]!);
-    y1 = Math.max(y1, table.y[v]!);
-  }
-  const columns = x1 - x0 + 1;
-  const basin = new Int32Array(columns * (y1 - y0 + 1)).fill(-1);
-  for (const v of region.voxels) basin[(table.y[v]! - y0) * columns + table.x[v]! - x0] = basinOf[v]!;
-  return { columns, rows: y1 - y0 + 1, basin };
-}
-
-/** Columns of one basin that have a column of another within `reach` columns. */
-function countFacing({ columns, rows, basin }: BasinPlan, first: number, second: number, reach: number): number {
+/** Cells of one basin that have a cell of another within `reach` cells. */
+function countFacing(basinOf: Int32Array, columns: number, rows: number, first: number, second: number, reach: number): number {
   let facing = 0;
   for (let y = 0; y < rows; y++) {
     for (let x = 0; x < columns; x++) {
-      if (basin[y * columns + x] !== first) continue;
+      if (basinOf[y * columns + x] !== first) continue;
       let found = false;
-      for (let dy = -reach; dy <= reach && !found; dy++) {
-        if (y + dy < 0 || y + dy >= rows) continue;
-        for (let dx = -reach; dx <= reach && !found; dx++) {
-          if (x + dx >= 0 && x + dx < columns && basin[(y + dy) * columns + x + dx] === second) found = true;
+      for (let dy = Math.max(-reach, -y); dy <= Math.min(reach, rows - 1 - y) && !found; dy++) {
+        for (let dx = Math.max(-reach, -x); dx <= Math.min(reach, columns - 1 - x) && !found; dx++) {
+          found = basinOf[(y + dy) * columns + x + dx] === second;
         }
       }
       if (found) facing++;

@@ -1,0 +1,128 @@
+import { sumMembers } from './grow-regions.ts';
+import { refit, residualOf, type Region } from './region.ts';
+import { MOMENTS } from './sum-voxels.ts';
+import { addMoments, type VoxelTable } from './voxel-table.ts';
+
+/**
+ * The voxels of one region as a picture, seen along the axis its plane faces most: there a plane is single-valued and a
+ * voxel's eight neighbours are where they belong, however steep and turned the plane is.
+ */
+export interface RegionMask {
+  readonly columns: number;
+  readonly rows: number;
+  /** Picture cell of each voxel of the region, in the order of `region.voxels`. */
+  readonly cellOf: Int32Array;
+  /** 0 outside; inside, cells to the nearest border: 1 at the border, 2 beside those, and so on. A free rim surrounds it. */
+  readonly depth: Uint16Array;
+}
+
+/**
+ * @param cutUpstands  Leave out the cells above which something stands, as a thin wall does between two houses whose voxels
+ *   of roof it only half covers.
+ */
+export function maskOf(table: VoxelTable, region: Region, cutUpstands = false): RegionMask {
+  const [across, along] = axesOf(table, region);
+  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const v of region.voxels) {
+    x0 = Math.min(x0, across[v]!);
+    x1 = Math.max(x1, across[v]!);
+    y0 = Math.min(y0, along[v]!);
+    y1 = Math.max(y1, along[v]!);
+  }
+  const columns = x1 - x0 + 3;
+  const rows = y1 - y0 + 3;
+  const cellOf = Int32Array.from(region.voxels, (v) => (along[v]! - y0 + 1) * columns + across[v]! - x0 + 1);
+  const depth = new Uint16Array(columns * rows);
+  for (const cell of cellOf) depth[cell] = 1;
+  if (cutUpstands && region.c >= 0.5) clearUnderUpstands(table, region, cellOf, depth);
+  fillPinholes(depth, columns);
+  deepen(depth, columns);
+  return { columns, rows, cellOf, depth };
+}
+
+function axesOf(table: VoxelTable, { a, b, c }: Region): [Int32Array, Int32Array] {
+  if (c >= 0.5) return [table.x, table.y];
+  return Math.abs(a) > Math.abs(b) ? [table.y, table.level] : [table.x, table.level];
+}
+
+/** What stands up to this far above a plane may be an upstand. [m] */
+const TALLEST_UPSTAND = 1.2;
+/** Points above a cell, in parts of the points a cell usually has on the plane, that make it covered. */
+const COVERED = 0.4;
+
+function clearUnderUpstands(table: VoxelTable, region: Region, cellOf: Int32Array, depth: Uint16Array): void {
+  const { sums, entry, entryFirst, entryCount, level, size } = table;
+  const onPlane = new Float64Array(depth.length);
+  const above = new Float64Array(depth.length);
+  const highest = Math.ceil(TALLEST_UPSTAND / size);
+  const lowest = Math.max(0.1, 4 * region.sigma);
+  region.voxels.forEach((v, i) => {
+    const cell = cellOf[i]!;
+    onPlane[cell]! += sums[MOMENTS * v]!;
+    let over = 0;
+    const first = entryFirst[entry[v]!]!;
+    for (let u = first; u < first + entryCount[entry[v]!]!; u++) {
+      if (level[u]! <= level[v]! || level[u]! > level[v]! + highest || residualOf(table, region, u) < lowest) continue;
+      over += sums[MOMENTS * u]!;
+    }
+    above[cell] = Math.max(above[cell]!, over);
+  });
+  const counts = onPlane.filter((count) => count > 0).sort();
+  const most = COVERED * counts[counts.length >> 1]!;
+  for (const cell of cellOf) if (above[cell]! > most) depth[cell] = 0;
+}
+
+const aroundOf = (columns: number): readonly number[] => [-columns - 1, -columns, -columns + 1, -1, 1, columns - 1, columns, columns + 1];
+
+/** A single cell without a voxel is noise, not an edge; a line of them, which leaves six neighbours, is an upstand. */
+function fillPinholes(depth: Uint16Array, columns: number): void {
+  const around = aroundOf(columns);
+  const holes: number[] = [];
+  for (let k = columns; k < depth.length - columns; k++) {
+    if (depth[k] !== 0) continue;
+    let filled = 0;
+    for (const step of around) if (depth[k + step]) filled++;
+    if (filled >= 7) holes.push(k);
+  }
+  for (const k of holes) depth[k] = 1;
+}
+
+/** Turns a mask of ones into depths, ring by ring. */
+function deepen(depth: Uint16Array, columns: number): void {
+  const around = aroundOf(columns);
+  const inside: number[] = [];
+  for (let k = 0; k < depth.length; k++) if (depth[k]) inside.push(k);
+  const queue = inside.filter((k) => around.some((step) => depth[k + step] === 0));
+  const known = new Uint8Array(depth.length);
+  for (const k of queue) known[k] = 1;
+  for (let at = 0; at < queue.length; at++) {
+    for (const step of around) {
+      const k = queue[at]! + step;
+      if (depth[k] === 0 || known[k]) continue;
+      known[k] = 1;
+      depth[k] = depth[queue[at]!]! + 1;
+      queue.push(k);
+    }
+  }
+}
+
+/** True for the voxels of a region that lie at least one voxel from every border, in the order of `region.voxels`. */
+export function interiorOf(table: VoxelTable, region: Region): Uint8Array {
+  const { cellOf, depth } = maskOf(table, region);
+  return Uint8Array.from(cellOf, (cell) => (depth[cell]! > 1 ? 1 : 0));
+}
+
+/** Fits a region to its voxels away from every border, as far as it has enough of them. */
+export function refitInside(table: VoxelTable, region: Region): void {
+  if (region.voxels.length < 3) return;
+  const interior = interiorOf(table, region);
+  region.moments.fill(0);
+  let inside = 0;
+  region.voxels.forEach((v, i) => {
+    if (!interior[i]) return;
+    addMoments(table, v, region.about, region.moments);
+    inside++;
+  });
+  if (inside < 9) sumMembers(table, region);
+  refit(table, region);
+}
