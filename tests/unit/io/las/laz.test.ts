@@ -114,6 +114,13 @@ describe('LAZ', () => {
     expect(gatherChunks([chunk(100_000), chunk(100_000), chunk(100_000), chunk(600_000), chunk(5)]).map(countPoints)).toEqual([200_000, 100_000, 600_000, 5]);
   });
 
+  it('looks far enough for the only colour of a chunk', async () => {
+    const points = walk(6_000, 0).map((point, index) => ({ ...point, colour: (index === 5_999 ? [40_000, 0, 0] : [0, 0, 0]) as [number, number, number] }));
+    const { description, parts } = await everything(writeLaz({ version: '1.2', pdrf: 2, points }));
+    expect(description.notes).toEqual([]);
+    expect([...parts[0]!.batch.colours!.subarray(-3)]).toEqual([156, 0, 0]);
+  });
+
   it('reads one point, and none', async () => {
     for (const pdrf of [3, 7]) {
       const version = pdrf === 3 ? '1.2' : '1.4';
