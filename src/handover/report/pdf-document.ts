@@ -1,7 +1,7 @@
 /** The parts of the PDF writer that are used here; the package ships no types. */
 export interface PdfDocument {
   readonly page: { readonly width: number; readonly height: number };
-  readonly _font: { readonly font: { hasGlyphForCodePoint(codePoint: number): boolean } };
+  readonly _font: { readonly name: string; readonly font: { hasGlyphForCodePoint(codePoint: number): boolean } };
   on(event: 'data', take: (chunk: Uint8Array) => void): void;
   on(event: 'end', done: () => void): void;
   end(): void;

@@ -12,14 +12,20 @@ export interface FontRun {
 export class PdfFonts {
   private readonly choices: Readonly<Record<Face, readonly { readonly name: string; readonly has: (codePoint: number) => boolean }[]>>;
 
+  /** Width of a text at size 1, by font and text: tables repeat themselves. */
+  private readonly widths = new Map<string, number>();
+
+  /** @param document  Opened with the first font of `figures` as its own. */
   constructor(
     private readonly document: PdfDocument,
     { bytes }: ReportFonts,
   ) {
+    // The writer keeps the font it was opened with under that font's own name, and would open it anew under any other.
+    const own = document._font.name;
     const choicesOf = (face: Face) =>
       bytes[face].map((source, i) => {
-        const name = `${face}-${i}`;
-        document.registerFont(name, source);
+        const name = face === 'figures' && i === 0 ? own : `${face}-${i}`;
+        if (name !== own) document.registerFont(name, source);
         const { font } = document.font(name)._font;
         return { name, has: (codePoint: number) => font.hasGlyphForCodePoint(codePoint) };
       });
@@ -54,17 +60,25 @@ export class PdfFonts {
 
   /** Width of cut runs. [points] */
   width(runs: readonly FontRun[], size: number): number {
-    return runs.reduce((sum, { text, font }) => sum + this.document.font(font).fontSize(size).widthOfString(text, TABULAR), 0);
+    return runs.reduce((sum, { text, font }) => sum + this.widthAtSizeOne(text, font) * size, 0);
+  }
+
+  private widthAtSizeOne(text: string, font: string): number {
+    const key = `${font}|${text}`;
+    let width = this.widths.get(key);
+    if (width === undefined) {
+      width = this.document.font(font).fontSize(1000).widthOfString(text, TABULAR) / 1000;
+      this.widths.set(key, width);
+    }
+    return width;
   }
 
   /** Sets cut runs on a line from a baseline. @returns where the line ends. */
   set(runs: readonly FontRun[], x: number, baseline: number, size: number, ink: string): number {
     let at = x;
     for (const { text, font } of runs) {
-      const document = this.document.font(font).fontSize(size).fillColor(ink);
-      const width = document.widthOfString(text, TABULAR);
-      document.text(text, at, baseline, { lineBreak: false, baseline: 'alphabetic', ...TABULAR });
-      at += width;
+      this.document.font(font).fontSize(size).fillColor(ink).text(text, at, baseline, { lineBreak: false, baseline: 'alphabetic', ...TABULAR });
+      at += this.widthAtSizeOne(text, font) * size;
     }
     return at;
   }
