@@ -27,12 +27,16 @@ export interface Visit {
   readonly faults: string[];
 }
 
-/** Builds the page from the sources as they are, and serves it without the headers that allow shared memory. */
-export async function servePage(): Promise<ServedPage> {
+/**
+ * Builds a page from the sources as they are, and serves it without the headers that allow shared memory.
+ *
+ * @param root  Folder with the page's `index.html`. Default: the program itself.
+ */
+export async function servePage(root = join(TOP, 'src')): Promise<ServedPage> {
   const executablePath = findBrowser();
   if (!executablePath) throw new Error('No Chromium, Chrome or Edge was found. Type: apt-get install -y chromium (or set CHROME_PATH).');
   const folder = await mkdtemp(join(tmpdir(), 'roofdatum-page-'));
-  await build({ root: join(TOP, 'src'), configFile: join(TOP, 'vite.config.ts'), logLevel: 'error', build: { outDir: folder, emptyOutDir: true } });
+  await build({ root, configFile: join(TOP, 'vite.config.ts'), logLevel: 'error', build: { outDir: folder, emptyOutDir: true } });
   const server = await serveFolder(folder);
   const address = `http://localhost:${(server.address() as AddressInfo).port}/`;
   const browser = await chromium.launch({
