@@ -8,6 +8,7 @@ import { growRegions } from './grow-regions.ts';
 import { labelPoints } from './label-points.ts';
 import { mergeRegions } from './merge-regions.ts';
 import { estimateNoise, poolNormals } from './pooled-normals.ts';
+import { rejectLookalikes } from './reject-lookalikes.ts';
 import { splitNecks } from './split-necks.ts';
 import { splitFacets } from './split-facets.ts';
 import { directKernels, type RoofKernels } from './roof-kernels.ts';
@@ -61,7 +62,7 @@ export async function findRoof(
   const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>
     falls.has(region.voxels[0]!),
   );
-  const isRoof = chooseRoofs(table, regions, ground, roofRules);
+  const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise);
   const buildings = groupBuildings(table, regions, regionOf, isRoof);
   advance(0.75);
   const answer = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, noise, kernels);

@@ -1,0 +1,140 @@
+import { roughArea } from './choose-roofs.ts';
+import { groundAt } from './ground-model.ts';
+import { maskOf, type RegionMask } from './region-mask.ts';
+import { residualOf, type Region } from './region.ts';
+import type { GroundModel } from './segmentation.ts';
+import type { VoxelTable } from './voxel-table.ts';
+
+/** Narrower and long: the top of a parapet or a wall, a gutter, the rounded rim of an eave. [m] */
+const NARROWEST = 0.7;
+/** How many times longer than wide makes a strip. */
+const STRIP = 4;
+/** A flat top up to this size that stands on a roof is an obstruction's, not a roof plane. [m²] */
+const LARGEST_BOX_TOP = 6;
+/** Below this it need not even be surrounded: chimneys at a gable end. [m²] */
+const SMALL_TOP = 1;
+/** Lone flat tops below this height and size are vehicles and bins. [m], [m²] */
+const VEHICLE_HEIGHT = 2.9;
+const VEHICLE_SIZE = 15;
+/** Plants are thicker than the noise, in sigmas; large surfaces may be rougher (tiles, moss). */
+const PLANT_SIGMAS = 2.2;
+const ROUGH_SIGMAS = 4;
+const LARGE = 10;
+/** From here on a plane must show that it is no piece of wall. cos 60° */
+const STEEP = 0.5;
+const SMALLEST_STEEP = 3;
+
+/**
+ * Sorts out planes that look like roofs and are none: strips, tops of boxes and chimneys, vehicles, plants, pieces of
+ * wall.
+ *
+ * @param isRoof  What `chooseRoofs` left.
+ * @returns The same with the lookalikes struck out.
+ */
+export function rejectLookalikes(
+  table: VoxelTable,
+  regions: readonly Region[],
+  regionOf: Int32Array,
+  isRoof: readonly boolean[],
+  ground: GroundModel,
+  noise: number,
+): boolean[] {
+  return regions.map((region, r) => {
+    if (!isRoof[r]) return false;
+    const area = roughArea(table, region);
+    const mask = maskOf(table, region);
+    const { width, length } = extentOf(table, region, mask);
+    if (width < NARROWEST && length > STRIP * width) return false;
+    if (region.sigma > (area < LARGE ? PLANT_SIGMAS : ROUGH_SIGMAS) * noise) return false;
+    if (region.c < STEEP && (area < SMALLEST_STEEP || width < NARROWEST)) return false;
+    if (area >= Math.max(LARGEST_BOX_TOP, VEHICLE_SIZE)) return true;
+    const rim = lookAround(table, regions, regionOf, isRoof, r, mask);
+    if (area < VEHICLE_SIZE && rim.continues < 0.1 && rim.roofBelow < 0.3 && ground.seen && topAboveGround(table, region, ground) < VEHICLE_HEIGHT) return false;
+    if (area < SMALL_TOP && rim.continues < 0.15) return false;
+    return !(area < LARGEST_BOX_TOP && rim.continues < 0.15 && rim.roofBelow > 0.5);
+  });
+}
+
+/** Widest square that fits in, and greatest extent, along the surface. [m] */
+function extentOf(table: VoxelTable, region: Region, { depth, columns, cellOf }: RegionMask): { width: number; length: number } {
+  let deepest = 1;
+  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const cell of cellOf) {
+    deepest = Math.max(deepest, depth[cell]!);
+    const x = cell % columns;
+    const y = Math.floor(cell / columns);
+    x0 = Math.min(x0, x);
+    x1 = Math.max(x1, x);
+    y0 = Math.min(y0, y);
+    y1 = Math.max(y1, y);
+  }
+  const facing = Math.max(Math.abs(region.a), Math.abs(region.b), region.c);
+  return { width: (2 * deepest - 1) * table.size, length: (Math.hypot(x1 - x0 + 1, y1 - y0 + 1) * table.size) / facing };
+}
+
+interface Rim {
+  /** Share of the cells around where another roof plane goes on at the same height. */
+  readonly continues: number;
+  /** Share where a roof plane lies lower. */
+  readonly roofBelow: number;
+}
+
+/** Looks at the columns up to three voxels outside a region. */
+function lookAround(
+  table: VoxelTable,
+  regions: readonly Region[],
+  regionOf: Int32Array,
+  isRoof: readonly boolean[],
+  r: number,
+  { depth, columns, cellOf }: RegionMask,
+): Rim {
+  const { entry, entryFirst, entryCount, stride } = table;
+  const region = regions[r]!;
+  const seen = new Set<number>();
+  let cells = 0;
+  let continues = 0;
+  let below = 0;
+  const same = Math.max(0.12, 4 * region.sigma);
+  region.voxels.forEach((v, i) => {
+    if (depth[cellOf[i]!] !== 1) return;
+    // Only steps that stay inside the padded table of the cell are safe beyond one column: walk one column at a time.
+    for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]] as const) {
+      if (region.c >= STEEP && depth[cellOf[i]! + dy * columns + dx]) continue;
+      const key = (table.y[v]! + dy) * 2 ** 24 + table.x[v]! + dx;
+      if (seen.has(key)) continue;
+      seen.add(key);
+      cells++;
+      let goesOn = false;
+      let lower = false;
+      let at = entry[v]!;
+      for (let step = 0; step < 3 && !goesOn && !lower; step++) {
+        at += dx + dy * stride;
+        if (at < 0 || at >= entryFirst.length) break;
+        const first = entryFirst[at]!;
+        let next = -1;
+        for (let u = first; u < first + entryCount[at]!; u++) {
+          next = entry[u]!;
+          const other = regionOf[u]!;
+          if (other < 0 || other === r || !isRoof[other]) continue;
+          const gap = residualOf(table, region, u);
+          if (Math.abs(gap) < same + 0.5 * table.size * step) goesOn = true;
+          else if (gap < 0) lower = true;
+        }
+        if (next < 0) break;
+        at = next;
+      }
+      if (goesOn) continues++;
+      else if (lower) below++;
+    }
+  });
+  return { continues: continues / Math.max(1, cells), roofBelow: below / Math.max(1, cells) };
+}
+
+function topAboveGround(table: VoxelTable, region: Region, ground: GroundModel): number {
+  let top = -Infinity;
+  for (const v of region.voxels) {
+    const height = table.means[3 * v + 2]! - groundAt(ground, table.means[3 * v]!, table.means[3 * v + 1]!);
+    if (height > top) top = height;
+  }
+  return top;
+}
