@@ -24,8 +24,11 @@ export const QUICK_EFFORT: PackEffort = { step: 0.15, cutStep: 1, shakes: 0 };
 const MOST_STARTS = 260;
 /** Tried cuts on large roofs. */
 const MOST_CUTS = 200;
-/** Above this many places the number of shakes is cut down. */
-const MANY_PLACES = 8000;
+/** A shake costs time in proportion to the places: this many get the stated number of shakes, fewer get more. */
+const USUAL_PLACES = 5500;
+/** But no more than this many times the stated number. */
+const MOST_TIMES = 4;
+
 /**
  * As many modules as can be found: row programme along both directions with mixed shapes, one guillotine cut, then
  * local repair by swaps. Seeded, so repeatable.
@@ -41,8 +44,7 @@ export function packMost(problem: PackProblem, effort: PackEffort = USUAL_EFFORT
   const placed = packWithCut(tables, range, effort.cutStep * Math.max(1, cutCount / MOST_CUTS));
   if (effort.shakes === 0 || modulesIn(problem, placed) >= enough) return placed;
   const places = placesOf(problem, tables.rows, tables.columns.starts);
-  // What one shake costs grows with the places about a rectangle; large roofs get fewer.
-  const shakes = Math.round(effort.shakes * Math.min(1, MANY_PLACES / Math.max(1, places.x.length)));
+  const shakes = Math.round(effort.shakes * Math.min(MOST_TIMES, USUAL_PLACES / Math.max(1, places.x.length)));
   return swapSearch(problem, places, placed, seededRandom(1), shakes, enough / problem.shapes[0]!.modules);
 }
 

@@ -1,0 +1,169 @@
+import { fromPlaneCoordinates, planeCoordinates, toPlaneCoordinates, type PlaneCoordinates } from '../geometry/plane-coordinates.ts';
+import { intersect, regionArea, shrinkSharp, subtractRegion, type Region } from '../geometry/region.ts';
+import type { Vector2, Vector3 } from '../geometry/vector.ts';
+import type { ModuleLayout, RoofPlane, RoofRecord } from '../roof/record.ts';
+import { isKnown, missing, type Measured } from '../units/measured.ts';
+
+/** A change to a layout by hand. */
+export type LayoutEdit =
+  | { readonly kind: 'remove'; readonly id: string }
+  /** `by`: along the surface, level (u) and up the slope (v). [m] */
+  | { readonly kind: 'move'; readonly id: string; readonly by: Vector2 }
+  /** Corners counter-clockwise from above, on the plane or raised above it. */
+  | { readonly kind: 'place'; readonly plane: string; readonly corners: readonly Vector3[] };
+
+export type EditOutcome =
+  | { readonly ok: true; readonly record: RoofRecord }
+  | { readonly ok: false; readonly why: string };
+
+/** Light on a module at a place, for the energy to follow an edit; see `layoutLight`. */
+export type LightAt = (plane: string, corners: readonly Vector3[]) => { readonly solarAccess: number; readonly yearlyKwhM2: number };
+
+/** Overlaps below this are rounding. [m²] A tenth of a millimetre along a long side. */
+const ROUNDING_M2 = 2e-4;
+
+/**
+ * Whether a module may stand where its corners say: wholly on usable ground of its plane, and clear of other modules by
+ * the gap. The same test for every hand.
+ *
+ * @param ground  Usable ground of the plane, flat coordinates.
+ * @param gap  Least distance from other modules. [m]
+ */
+export function canPlace(
+  ground: Region, corners: readonly Vector2[], others: readonly (readonly Vector2[])[], gap: number,
+): { readonly ok: true } | { readonly ok: false; readonly why: string } {
+  const area = regionArea([corners]);
+  if (!(area > 0)) return { ok: false, why: 'its corners do not run counter-clockwise about an area' };
+  if (regionArea(subtractRegion([corners], ground)) > ROUNDING_M2) return { ok: false, why: 'it would leave the usable ground or touch a keep-clear zone' };
+  // Half the gap off either module's neighbour is the whole gap between them.
+  const room = gap > 0 ? shrinkSharp([corners], -(gap - 1e-4)) : [corners];
+  for (const other of others) {
+    if (regionArea(intersect(room, [other])) > ROUNDING_M2) return { ok: false, why: 'it would stand on or too near another module' };
+  }
+  return { ok: true };
+}
+
+/**
+ * Changes a layout by hand, with count, rated power and energy following. Refused, with the reason, where the module could
+ * not stand. Fast enough to follow a pointer.
+ *
+ * @param gap  Least distance between modules. [m]
+ * @param lightAt  Null when irradiation is not computed: the energy is then unknown after the edit, unless it was already.
+ */
+export function editLayout(record: RoofRecord, edit: LayoutEdit, gap: number, lightAt: LightAt | null): EditOutcome {
+  const { layout, usable } = record;
+  if (!layout || !usable) return { ok: false, why: 'the record has no layout yet' };
+  if (edit.kind === 'place') return placed(record, layout, edit.plane, edit.corners, null, gap, lightAt);
+  const old = layout.modules.find((module) => module.id === edit.id);
+  if (!old) return { ok: false, why: `there is no module ${edit.id}` };
+  if (edit.kind === 'remove') return { ok: true, record: withModules(record, layout, layout.modules.filter((one) => one !== old), lightAt) };
+  const plane = findPlane(record, old.plane);
+  if (!plane) return { ok: false, why: `there is no plane ${old.plane}` };
+  const { u, v } = frameOf(plane);
+  const [du, dv] = edit.by;
+  const corners = old.corners.map((at): Vector3 => [
+    at[0] + du * u[0] + dv * v[0], at[1] + du * u[1] + dv * v[1], at[2] + du * u[2] + dv * v[2],
+  ]);
+  return placed(record, layout, old.plane, corners, old.id, gap, lightAt);
+}
+
+/** Corners of a module of the given size lying on a plane, its lower left corner at a position along the surface. */
+export function moduleCorners(plane: RoofPlane, at: Vector2, width: number, height: number): Vector3[] {
+  const frame = frameOf(plane);
+  return ([[0, 0], [width, 0], [width, height], [0, height]] as const)
+    .map(([u, v]) => fromPlaneCoordinates(frame, [at[0] + u, at[1] + v]));
+}
+
+/** Flat coordinates of a plane for edits: origin straight above or below the local frame's. */
+export const frameOf = (plane: RoofPlane): PlaneCoordinates => planeCoordinates(plane, [0, 0]);
+
+function placed(
+  record: RoofRecord, layout: ModuleLayout, planeId: string, corners: readonly Vector3[], replaces: string | null, gap: number, lightAt: LightAt | null,
+): EditOutcome {
+  const plane = findPlane(record, planeId);
+  const usable = record.usable?.planes.find((one) => one.id === planeId);
+  if (!plane || !usable) return { ok: false, why: `there is no usable ground on plane ${planeId}` };
+  const frame = frameOf(plane);
+  const flat = (ring: readonly Vector3[]): Vector2[] => ring.map((at) => toPlaneCoordinates(frame, at));
+  const others = layout.modules.filter((one) => one.plane === planeId && one.id !== replaces);
+  const check = canPlace(usable.polygons.map(flat), flat(corners), others.map((one) => flat(one.corners)), gap);
+  if (!check.ok) return check;
+  const id = replaces ?? freeId(layout, planeId);
+  const module = { id, plane: planeId, corners, solarAccess: lightAt ? lightAt(planeId, corners).solarAccess : null };
+  const modules = replaces === null ? [...layout.modules, module] : layout.modules.map((one) => (one.id === replaces ? module : one));
+  return { ok: true, record: withModules(record, layout, modules, lightAt) };
+}
+
+function freeId(layout: ModuleLayout, plane: string): string {
+  const taken = new Set(layout.modules.map((module) => module.id));
+  let number = 1;
+  while (taken.has(`${plane}.m${number}`)) number++;
+  return `${plane}.m${number}`;
+}
+
+const findPlane = (record: RoofRecord, id: string): RoofPlane | undefined =>
+  record.buildings.flatMap((building) => building.roofPlanes).find((plane) => plane.id === id);
+
+function withModules(record: RoofRecord, layout: ModuleLayout, modules: ModuleLayout['modules'], lightAt: LightAt | null): RoofRecord {
+  const perModule = layout.count > 0 ? layout.ratedPowerKw / layout.count : (layout.module?.ratedPowerW ?? 0) / 1000;
+  const yearlyEnergyKwh = followedEnergy(layout, modules, lightAt);
+  const { needKwh } = layout;
+  return {
+    ...record,
+    layout: {
+      ...layout, modules, count: modules.length, upperBound: Math.max(layout.upperBound, modules.length),
+      ratedPowerKw: perModule * modules.length, yearlyEnergyKwh,
+      ...(layout.need && needKwh ? { need: { ...layout.need, metShare: shareOf(yearlyEnergyKwh, needKwh) } } : {}),
+      ...(layout.buildings ? { buildings: layout.buildings.map((one) => recounted(record, one, layout, modules, perModule, lightAt)) } : {}),
+    },
+  };
+}
+
+const shareOf = (energy: Measured, need: number): Measured =>
+  isKnown(energy) ? { value: energy.value / need, u95: energy.u95 / need } : energy;
+
+function recounted(
+  record: RoofRecord, building: NonNullable<ModuleLayout['buildings']>[number], layout: ModuleLayout, modules: ModuleLayout['modules'],
+  perModule: number, lightAt: LightAt | null,
+): NonNullable<ModuleLayout['buildings']>[number] {
+  const planes = new Set(record.buildings.find((one) => one.id === building.id)?.roofPlanes.map((plane) => plane.id));
+  const before = layout.modules.filter((module) => planes.has(module.plane));
+  const after = modules.filter((module) => planes.has(module.plane));
+  const known = after.map((module) => module.solarAccess).filter((access) => access !== null);
+  const { sensitivity: _, ...rest } = building;
+  const unchanged = before.length === after.length && before.every((module, i) => module === after[i]);
+  if (unchanged) return building;
+  return {
+    ...rest, count: after.length, upperBound: Math.max(building.upperBound, after.length), ratedPowerKw: after.length * perModule,
+    yearlyEnergyKwh: followedEnergy({ ...layout, modules: before, yearlyEnergyKwh: building.yearlyEnergyKwh }, after, lightAt),
+    solarAccess: known.length > 0 ? known.reduce((sum, access) => sum + access, 0) / known.length : null,
+  };
+}
+
+/** Energy in proportion to the light on the modules before and after. */
+function followedEnergy(layout: ModuleLayout, modules: ModuleLayout['modules'], lightAt: LightAt | null): Measured {
+  const energy = layout.yearlyEnergyKwh;
+  if (!isKnown(energy)) return energy;
+  if (!lightAt) return missing('the layout was changed and irradiation is not at hand');
+  const lightOf = memoised(lightAt);
+  const before = layout.modules.reduce((sum, module) => sum + lightOf(module), 0);
+  const after = modules.reduce((sum, module) => sum + lightOf(module), 0);
+  if (!(before > 0)) return after === 0 ? energy : missing('no module stood before to compare with; fit again');
+  return { value: (energy.value * after) / before, u95: (energy.u95 * after) / before };
+}
+
+/** Light of a module from the access it carries and the unshaded light of its orientation, one look per orientation. */
+function memoised(lightAt: LightAt): (module: ModuleLayout['modules'][number]) => number {
+  const unshaded = new Map<string, number>();
+  return ({ plane, corners, solarAccess }) => {
+    const rise = corners.map((at) => Math.round((at[2] - corners[0]![2]) * 1000)).join(' ');
+    const key = `${plane} ${rise}`;
+    let light = unshaded.get(key);
+    if (light === undefined) {
+      const here = lightAt(plane, corners);
+      light = here.solarAccess > 0 ? here.yearlyKwhM2 / here.solarAccess : 0;
+      unshaded.set(key, light);
+    }
+    return light * (solarAccess ?? 1);
+  };
+}
