@@ -76,8 +76,8 @@ function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: readonly
       sum = raster.sum[k]! + count * (segment - roof) * c;
     }
     const loose = raster.looseCount[k]!;
-    // Fewer loose points than the roof's own are strays.
-    if (loose > 0 && loose >= count) {
+    // Fewer loose points than the roof's own are strays; those below it are walls and ground under an overhang.
+    if (loose > 0 && loose >= count && raster.looseMean[k]! > roof - 5 * fit.noise) {
       sum += loose * (raster.looseMean[k]! - roof) * c;
       count += loose;
     }

@@ -68,6 +68,11 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const verdict = resolvabilityOf({
     height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
   });
+  // What lies below the limit at its whole area cannot be told from noise, whatever the test on squares said.
+  const limit = resolvabilityOf({
+    height: rise, width: Math.sqrt(area), noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
+  });
+  if (limit.resolvability === 'below') return null;
   const { shape, note } = shapeOf(footprint, rise, top, fit, patch);
   return {
     face: patch.face,

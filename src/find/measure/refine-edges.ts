@@ -58,7 +58,7 @@ export async function refineEdges(
       band: Math.max(BAND_SIGMAS * fit.noise, BAND_SPACINGS * spacing),
       depth: INSIDE * spacing,
     };
-    const counted = shape.length > 0 ? countEdge(stripPoints(raster, store, strip, fit, faces[strip.face - 1]!.label, spacing), shape) : null;
+    const counted = shape.length > 0 ? countEdge(stripPoints(raster, store, strip, fit, countedLabels(faces, fits, strip.face), spacing), shape) : null;
     const limit = 4 * raster.step;
     if (!counted || Math.abs(counted.offset) > limit || Math.abs(counted.turn) * shape.length > 2 * limit) {
       left.push(strip);
@@ -108,14 +108,24 @@ function eachCell(raster: RoofRaster, { line, from, to }: Strip, spacing: number
   eachCellBeside(raster, line, from, to, INSIDE * spacing, OUTSIDE * spacing, visit);
 }
 
-function stripPoints(raster: RoofRaster, store: PickedStore, strip: Strip, fit: FaceFit, label: number, spacing: number): StripPoints {
+/** Planes whose slopes differ by more than this are no continuation of one another. [-] 5°. */
+const CONTINUES = 0.0875;
+
+/** Labels whose points may count for a face: its own, none, and those of planes that go on nearly as it does. */
+function countedLabels(faces: readonly Face[], fits: readonly FaceFit[], own: number): Set<number> {
+  const fit = fits[own - 1]!;
+  const like = faces.filter((_, i) => Math.hypot(fits[i]!.slopeX - fit.slopeX, fits[i]!.slopeY - fit.slopeY) < CONTINUES);
+  return new Set([0, ...like.map(({ label }) => label)]);
+}
+
+function stripPoints(raster: RoofRaster, store: PickedStore, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, spacing: number): StripPoints {
   const along: number[] = [];
   const outward: number[] = [];
   const above: number[] = [];
   const upright = 1 / Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2);
   eachCell(raster, strip, spacing, (k) => {
     store.each(k, (positions, i, own) => {
-      if (own !== 0 && own !== label) return;
+      if (!labels.has(own)) return;
       const at: Vector2 = [positions[3 * i]!, positions[3 * i + 1]!];
       along.push(alongLine(strip.line, at) - strip.from);
       outward.push(-besideLine(strip.line, at));
