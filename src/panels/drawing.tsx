@@ -85,14 +85,17 @@ function boardState(store: Store): BoardState {
     sectionLine: store.sectionLine.value,
     readings: store.readings.value,
     measuring: tool === 'measure' && measure.name === 'picking' ? { tool: measure.tool, picks: measure.picks } : tool === 'section' || tool === 'pin' ? { tool, picks: [] } : null,
-    layers: store.layers.value,
-    fitting: record && store.question.value === 6
+    // Module places are hatched and tinted; a stipple under them would only be in the way.
+    layers: isFitting(store) ? { ...store.layers.value, points: store.layers.value.points && store.pointMode.value !== 'ink' } : store.layers.value,
+    fitting: record && isFitting(store)
       ? { zones: record.keepClear?.zones.map(({ polygon }) => polygon) ?? [], modules: record.layout?.modules.map(({ corners }) => corners) ?? [] }
       : null,
     pointMode: store.pointMode.value,
     compact: store.compact.value,
   };
 }
+
+const isFitting = (store: Store): boolean => store.question.value === 6 && store.record.value?.keepClear != null;
 
 function showPoints(board: DrawingBoard, store: Store, points: SurveyPoints | null): void {
   const record = store.record.peek();

@@ -5,7 +5,7 @@ import type { SectionLine } from './section-cut.ts';
 /** More points on one pixel of the picture than this only cost time. [points/px²] */
 export const POINTS_PER_PIXEL = 0.6;
 /** In ink the points are a stipple that stays quieter than the lines. [points/px²] */
-export const STIPPLE_PER_PIXEL = 0.035;
+export const STIPPLE_PER_PIXEL = 0.022;
 
 /**
  * How much of each cell to draw: nothing of cells outside the picture or the strip, as much of the others as their

@@ -52,7 +52,7 @@ void main() {
     shade = rampColour(2.0, mod(classNumber, 7.0));
   } else {
     shade = ink;
-    opacity = onPlane ? 0.5 : 0.34;
+    opacity = onPlane ? 0.44 : 0.3;
   }
 }`;
 

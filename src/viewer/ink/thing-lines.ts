@@ -20,7 +20,7 @@ export function drawThings(pen: Pen, frame: InkFrame, things: readonly SceneThin
     ringLines(pen, frame, thing.top, width, colour);
     if (frame.name !== 'plan') drawSides(pen, frame, thing, colour);
     if (frame.name === 'plan' && sizeOf(top) > 9) drawMark(pen, thing, top, colour);
-    if (thing.doubtful) drawRevisionCloud(pen, top);
+    if (thing.doubtful) drawRevisionCloud(pen, top, patternScale(frame));
   }
 }
 
@@ -55,10 +55,10 @@ function drawMark(pen: Pen, thing: SceneThing, top: readonly Dot[], colour: stri
 }
 
 /** Scallops round a doubtful thing. */
-export function drawRevisionCloud(pen: Pen, ring: readonly Dot[]): void {
+export function drawRevisionCloud(pen: Pen, ring: readonly Dot[], scale: number): void {
   const middle = centre(ring);
-  const radius = Math.max(14, ...ring.map(([x, y]) => Math.hypot(x - middle[0], y - middle[1]) + 7));
-  const count = Math.max(8, Math.round((2 * Math.PI * radius) / 15));
+  const radius = Math.max(14 * scale, ...ring.map(([x, y]) => Math.hypot(x - middle[0], y - middle[1]) + 7 * scale));
+  const count = Math.max(8, Math.round((2 * Math.PI * radius) / (16 * scale)));
   const bulge = (Math.PI * radius) / count;
   const { context } = pen;
   context.beginPath();
@@ -68,7 +68,7 @@ export function drawRevisionCloud(pen: Pen, ring: readonly Dot[]): void {
     context.moveTo(x + bulge * Math.cos(angle - 1.9), y + bulge * Math.sin(angle - 1.9));
     context.arc(x, y, bulge, angle - 1.9, angle + 1.9);
   }
-  pen.stroke({ width: 1.6, colour: pen.paper.doubt });
+  pen.stroke({ width: Math.max(1.1, 1.6 * scale), colour: pen.paper.doubt });
 }
 
 export function drawThingNames(pen: Pen, frame: InkFrame, things: readonly SceneThing[]): void {

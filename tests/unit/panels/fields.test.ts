@@ -1,0 +1,49 @@
+import { describe, expect, test } from 'vitest';
+import { evidenceOf, sharesOf } from '../../../src/panels/evidence.ts';
+import { tapeables, tapeReadingsOf, typedReading } from '../../../src/panels/fields.ts';
+import { partNames } from '../../../src/roof/part-names.ts';
+import { doStep, startHistory, undo } from '../../../src/survey/history.ts';
+import { InputError } from '../../../src/units/input-error.ts';
+import { gableRecord } from '../../fixtures/gable-record.ts';
+
+const record = gableRecord();
+const [eave] = tapeables(record, partNames(record));
+const typed = (text: string) => typedReading(eave!, text, 1, 'A.K.', '2026-05-01', record.frame.origin);
+
+describe('what the tape said', () => {
+  test('ends are source coordinates, the name says what was taped', () => {
+    expect(typed('9.98')).toEqual({ id: 'T1', kind: 'distance', ends: [[500_000, 6_000_000, 3], [500_010, 6_000_000, 3]], value: 9.98, sigma: 0.005, by: 'A.K.', at: '2026-05-01', note: 'eave E1' });
+  });
+
+  test('a bare number is metres, a comma is a point, units may stand', () => {
+    expect(['9,98', '9.98 m', '9980 mm'].map((text) => typed(text).value)).toEqual([9.98, 9.98, 9.98]);
+    // 32 ft 9 in = 393 in of 25.4 mm.
+    expect(typed("32' 9\"").value).toBeCloseTo(9.9822, 9);
+  });
+
+  test('what is no length is refused in words', () => {
+    expect(() => typed('about ten')).toThrow(InputError);
+  });
+
+  test('readings are those of the last check that stands', () => {
+    const check = (...texts: string[]) => ({ title: 'tape', at: '', command: { kind: 'check-tape', readings: texts.map(typed), toleranceM: 0.03 } }) as const;
+    const history = doStep(doStep(startHistory(record), check('9.98')), check('9.98', '9.99'));
+    expect(tapeReadingsOf(history)).toHaveLength(2);
+    expect(tapeReadingsOf(undo(history))).toHaveLength(1);
+    expect(tapeReadingsOf(undo(undo(history)))).toEqual([]);
+  });
+});
+
+describe('evidence', () => {
+  test('every number of every part is found by its key', () => {
+    for (const key of ['b1.p1:pitchDeg', 'b1.p1:slopeAreaM2', 'b1.e1:slopeLengthM', 'b1.o1:heightAboveRoofM', 'b1.o1:planAreaM2']) {
+      expect(evidenceOf(record, key)?.number.value, key).not.toBeNull();
+    }
+    expect(evidenceOf(record, 'b9.p9:pitchDeg')).toBeNull();
+    expect(evidenceOf(record, 'b1.p1:nothing')).toBeNull();
+  });
+
+  test('shares are shares of variance: 3 and 4 of 5 are 36 and 64 of 100', () => {
+    expect(sharesOf([{ name: 'a', u95: 3 }, { name: 'b', u95: 4 }])).toEqual([{ name: 'b', u95: 4, share: 0.64 }, { name: 'a', u95: 3, share: 0.36 }]);
+  });
+});
