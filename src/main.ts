@@ -3,7 +3,7 @@ import sampleAddress from '../sample-data/harbour-works.las?url';
 import { Actions } from './panels/actions.ts';
 import type { App } from './panels/app-context.ts';
 import type { Engine } from './panels/engine.ts';
-import { fitIn } from './panels/fit-in.ts';
+import { fitIn } from './survey/fit-in.ts';
 import { SurveyKeeping } from './panels/keeping.ts';
 import { opensCompact, Page } from './panels/page.tsx';
 import { createStore } from './panels/store.ts';

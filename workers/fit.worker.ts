@@ -1,5 +1,5 @@
-import type { FitOrder } from '../src/panels/fit-in.ts';
-import { serveFit } from '../src/panels/serve-fit.ts';
+import type { FitOrder } from '../src/survey/fit-in.ts';
+import { serveFit } from '../src/survey/serve-fit.ts';
 
 serveFit(
   (message) => self.postMessage(message),

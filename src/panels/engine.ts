@@ -1,5 +1,5 @@
 import type { RoofRecord } from '../roof/record.ts';
-import type { FitHooks } from './fit-in.ts';
+import type { FitHooks } from '../survey/fit-in.ts';
 import type { SurveyOptions } from '../survey/survey-options.ts';
 import type { SurveyHooks, SurveyResult } from '../survey/survey-result.ts';
 import type { SourceHandle } from '../survey/source-handle.ts';

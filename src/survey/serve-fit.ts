@@ -2,7 +2,7 @@ import { fitOptionsFromFlags } from '../layout/fit-flags.ts';
 import { fitRecord } from '../layout/fit-record.ts';
 import { recordPlace } from '../layout/record-place.ts';
 import type { RoofRecord } from '../roof/record.ts';
-import { crossingError } from '../survey/crossed-error.ts';
+import { crossingError } from './crossed-error.ts';
 import type { FitAnswer, FitOrder } from './fit-in.ts';
 
 /** Runs in a worker: one order, one answer. */

@@ -1,6 +1,6 @@
 import type { RoofRecord } from '../roof/record.ts';
-import { arrivedError, type CrossedError } from '../survey/crossed-error.ts';
-import { CancelledError } from '../survey/task-runner.ts';
+import { arrivedError, type CrossedError } from './crossed-error.ts';
+import { CancelledError } from './task-runner.ts';
 
 /** What the page asks for: option values by the name the command line gives them. */
 export interface FitOrder {
