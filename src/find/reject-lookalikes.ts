@@ -9,12 +9,14 @@ import type { VoxelTable } from './voxel-table.ts';
 const NARROWEST = 0.7;
 /** How many times longer than wide makes a strip. */
 const STRIP = 4;
+/** Beyond this it is a strip whatever lies beside it. */
+const LONG_STRIP = 8;
 /** A flat top up to this size that stands on a roof is an obstruction's, not a roof plane. [m²] */
 const LARGEST_BOX_TOP = 6;
 /** Below this it need not even be surrounded: chimneys at a gable end. [m²] */
 const SMALL_TOP = 1;
 /** Lone flat tops below this height and size are vehicles and bins. [m], [m²] */
-const VEHICLE_HEIGHT = 2.9;
+const VEHICLE_HEIGHT = 2.6;
 const VEHICLE_SIZE = 15;
 /** Plants are thicker than the noise, in sigmas; large surfaces may be rougher (tiles, moss). */
 const PLANT_SIGMAS = 2.2;
@@ -39,17 +41,25 @@ export function rejectLookalikes(
   ground: GroundModel,
   noise: number,
 ): boolean[] {
-  return regions.map((region, r) => {
-    if (!isRoof[r]) return false;
-    const area = roughArea(table, region);
-    const mask = maskOf(table, region);
+  const masks = regions.map((region, r) => (isRoof[r] ? maskOf(table, region) : null));
+  const areas = regions.map((region, r) => (isRoof[r] ? roughArea(table, region) : 0));
+  // First what a region shows by itself, so that the second look sees only sound neighbours.
+  const sound = regions.map((region, r) => {
+    const mask = masks[r];
+    if (!mask) return false;
     const { width, length } = extentOf(table, region, mask);
-    if (width < NARROWEST && length > STRIP * width) return false;
-    if (region.sigma > (area < LARGE ? PLANT_SIGMAS : ROUGH_SIGMAS) * noise) return false;
-    if (region.c < STEEP && (area < SMALLEST_STEEP || width < NARROWEST)) return false;
-    if (area >= Math.max(LARGEST_BOX_TOP, VEHICLE_SIZE)) return true;
-    const rim = lookAround(table, regions, regionOf, isRoof, r, mask);
-    if (area < VEHICLE_SIZE && rim.continues < 0.1 && rim.roofBelow < 0.3 && ground.seen && topAboveGround(table, region, ground) < VEHICLE_HEIGHT) return false;
+    if (region.sigma > (areas[r]! < LARGE ? PLANT_SIGMAS : ROUGH_SIGMAS) * noise) return false;
+    if (region.c < STEEP && (areas[r]! < SMALLEST_STEEP || width < NARROWEST)) return false;
+    return width >= NARROWEST || length <= LONG_STRIP * width;
+  });
+  return regions.map((region, r) => {
+    const area = areas[r]!;
+    if (!sound[r] || area >= VEHICLE_SIZE) return sound[r]!;
+    const rim = lookAround(table, regions, regionOf, sound, r, masks[r]!);
+    const { width, length } = extentOf(table, region, masks[r]!);
+    if (width < NARROWEST && length > STRIP * width && rim.continues < 0.3) return false;
+    const alone = rim.continues < 0.1 && rim.roofBelow < 0.3;
+    if (alone && ground.seen && meanAboveGround(table, region, ground) < VEHICLE_HEIGHT) return false;
     if (area < SMALL_TOP && rim.continues < 0.15) return false;
     return !(area < LARGEST_BOX_TOP && rim.continues < 0.15 && rim.roofBelow > 0.5);
   });
@@ -130,11 +140,14 @@ function lookAround(
   return { continues: continues / Math.max(1, cells), roofBelow: below / Math.max(1, cells) };
 }
 
-function topAboveGround(table: VoxelTable, region: Region, ground: GroundModel): number {
-  let top = -Infinity;
+function meanAboveGround(table: VoxelTable, region: Region, ground: GroundModel): number {
+  let sum = 0;
+  let known = 0;
   for (const v of region.voxels) {
     const height = table.means[3 * v + 2]! - groundAt(ground, table.means[3 * v]!, table.means[3 * v + 1]!);
-    if (height > top) top = height;
+    if (Number.isNaN(height)) continue;
+    sum += height;
+    known++;
   }
-  return top;
+  return known > 0 ? sum / known : Infinity;
 }
