@@ -1,7 +1,7 @@
 import { batch } from '@preact/signals';
 import { InputError } from '../units/input-error.ts';
 import type { Vector3 } from '../geometry/vector.ts';
-import type { Decision, EdgeKind, RoofRecord, SmallFeature } from '../roof/record.ts';
+import type { Decision, EdgeKind, RecordPick, RoofRecord, SmallFeature } from '../roof/record.ts';
 import type { SurveyCommand } from '../survey/commands.ts';
 import { canRedo, canUndo, doStep, redo, startHistory, undo, type History } from '../survey/history.ts';
 import { makeReadings } from '../survey/measure/make-readings.ts';
@@ -370,6 +370,45 @@ export class Actions {
     this.say(`strip ${(line.thicknessM * 100).toFixed(0)} cm thick. L draws another.`, 'Section A–A:');
   }
 
+  startCorner(): void {
+    batch(() => {
+      this.store.tool.value = 'corner';
+      this.store.cornerTaken.value = null;
+    });
+    this.say('Click the corner, then where it belongs. It stays on its plane, or on the line of two.', 'Move a corner.');
+  }
+
+  /** First take: which corner. Second: where it belongs. */
+  takeCorner(pick: RecordPick): void {
+    const { cornerTaken, tool, record } = this.store;
+    const owner = record.value?.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === pick.of));
+    if (!cornerTaken.value) {
+      if (pick.landedOn !== 'corner' || !owner) return this.say('That is no outline corner. Click one.');
+      cornerTaken.value = pick;
+      return this.say('Now click where it belongs. Esc leaves it as it is.', 'Taken.');
+    }
+    const from = cornerTaken.value;
+    const building = record.value?.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === from.of));
+    if (!building) return;
+    const sigmaM = Math.max(pick.sigmaM[0], pick.sigmaM[1]);
+    const name = this.store.names.value.get(from.of!) ?? from.of!;
+    try {
+      this.do(`move a corner of ${name}`, {
+        kind: 'several',
+        commands: [
+          { kind: 'move-corner', building: building.id, from: from.at, to: pick.at, sigmaM },
+          { kind: 'add-decision', decision: this.decision('correct', from.of!, { before: { corner: from.at }, after: { corner: pick.at } }) },
+        ],
+      });
+      batch(() => ([tool.value, cornerTaken.value] = ['none', null]));
+      this.select({ kind: 'plane', id: from.of! });
+      this.say(`Corner of ${name} moved; areas and lengths were derived again. Undo brings it back.`);
+    } catch (error) {
+      cornerTaken.value = null;
+      this.fail(error);
+    }
+  }
+
   startPin(): void {
     this.store.tool.value = 'pin';
     this.say('Click where it stands. Esc leaves it.', 'Pin a small thing.');
@@ -485,8 +524,7 @@ export class Actions {
     const { tool, measure, evidence, selection } = this.store;
     if (tool.value === 'measure' && measure.value.name === 'picking' && measure.value.picks.length > 0) return this.measure({ kind: 'back' });
     if (tool.value !== 'none') {
-      tool.value = 'none';
-      measure.value = { name: 'idle' };
+      batch(() => ([tool.value, measure.value, this.store.cornerTaken.value] = ['none', { name: 'idle' }, null]));
       return this.say('Put away.');
     }
     if (evidence.value) return void (evidence.value = null);

@@ -21,7 +21,11 @@ export function Drawing() {
         const words = snap ? takeWords(snap, offMm) : part ? pointedWords(part, store) : null;
         if (words) store.spoken.value = words;
       },
-      onTake: (taken) => (store.tool.value === 'pin' ? actions.pinAt(taken.pick.at, taken.pick.landedOn === 'plane' ? taken.pick.of : null) : actions.measure({ kind: 'pick', pick: taken.pick })),
+      onTake: ({ pick }) => {
+        if (store.tool.value === 'pin') actions.pinAt(pick.at, pick.landedOn === 'plane' ? pick.of : null);
+        else if (store.tool.value === 'corner') actions.takeCorner(pick);
+        else actions.measure({ kind: 'pick', pick });
+      },
       onPart: (part) => actions.select(part),
       onSection: (line) => actions.cutAlong(line),
       onScale: (pixelsPerMetre) => (store.pixelsPerMetre.value = pixelsPerMetre),
@@ -84,7 +88,7 @@ function boardState(store: Store): BoardState {
     noiseM: record?.sampling.noiseM ?? 0.01,
     sectionLine: store.sectionLine.value,
     readings: store.readings.value,
-    measuring: tool === 'measure' && measure.name === 'picking' ? { tool: measure.tool, picks: measure.picks } : tool === 'section' || tool === 'pin' ? { tool, picks: [] } : null,
+    measuring: tool === 'measure' && measure.name === 'picking' ? { tool: measure.tool, picks: measure.picks } : tool === 'none' || tool === 'measure' ? null : { tool, picks: store.cornerTaken.value && tool === 'corner' ? [store.cornerTaken.value] : [] },
     // Module places are hatched and tinted; a stipple under them would only be in the way.
     layers: isFitting(store) ? { ...store.layers.value, points: store.layers.value.points && store.pointMode.value !== 'ink' } : store.layers.value,
     fitting: record && isFitting(store)

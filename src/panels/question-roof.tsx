@@ -32,7 +32,7 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
       <Deeds>
         <SignDeed question={2} state={answer.state} />
         <Deed shortcut="M" onClick={() => actions.startMeasuring('distance')}>Measure</Deed>
-        <Deed shortcut="L" onClick={() => actions.drawSection()}>Cut</Deed>
+        {selected?.kind === 'plane' ? <Deed shortcut="C" onClick={() => actions.startCorner()}>Correct</Deed> : <Deed shortcut="L" onClick={() => actions.drawSection()}>Cut</Deed>}
         {refusable && <Deed quiet onClick={() => actions.decide('refuse', selected.id, `refuse ${name}`)}>Refuse {name}</Deed>}
       </Deeds>
     </>

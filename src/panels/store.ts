@@ -1,6 +1,6 @@
 import { computed, signal } from '@preact/signals';
 import type { Cloud } from '../cloud/cloud.ts';
-import type { RecordReading, RoofRecord } from '../roof/record.ts';
+import type { RecordPick, RecordReading, RoofRecord } from '../roof/record.ts';
 import { partNames } from '../roof/part-names.ts';
 import { refusedIds } from '../survey/refused-ids.ts';
 import type { History } from '../survey/history.ts';
@@ -30,7 +30,7 @@ export interface Spoken {
 }
 
 export type PaperName = 'film' | 'vandyke';
-export type Tool = 'none' | 'measure' | 'section' | 'pin';
+export type Tool = 'none' | 'measure' | 'section' | 'pin' | 'corner';
 
 export interface Busy {
   readonly stage: string;
@@ -59,6 +59,8 @@ export function createStore() {
   const tool = signal<Tool>('none');
   const measure = signal<MeasureState>({ name: 'idle' });
   const snap = signal<Snap | null>(null);
+  /** The outline corner that is being moved, once it is taken. */
+  const cornerTaken = signal<RecordPick | null>(null);
   const sectionLine = signal<SectionLine | null>(null);
   const spoken = signal<Spoken>({ text: 'Works without a network. Nothing you open is sent anywhere.' });
   const pixelsPerMetre = signal(0);
@@ -80,7 +82,7 @@ export function createStore() {
 
   return {
     history, points, surveyId, surveyName, savedAt, busy, view, question, building, selection, evidence, units, paper, pointMode, layers,
-    tool, measure, snap, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
+    tool, measure, snap, cornerTaken, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
     record, refused, scene, targets, names, readings, answers, currentBuilding,
   };
 }

@@ -1,6 +1,8 @@
 import type { TapeReading } from '../site/tape-reading.ts';
 import { checkTape } from './tape/check-tape.ts';
-import type { Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
+import type { Vector3 } from '../geometry/vector.ts';
+import { moveCorner } from './correct/move-corner.ts';
+import type { Building, Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
 
 /** One change a person makes to a survey. Every command has an exact inverse. */
 export type SurveyCommand =
@@ -13,6 +15,9 @@ export type SurveyCommand =
   | { readonly kind: 'remove-feature'; readonly id: string }
   /** All readings taken on site so far; the check is made again from them. */
   | { readonly kind: 'check-tape'; readonly readings: readonly TapeReading[]; readonly toleranceM: number }
+  /** Puts an outline corner elsewhere, with everything that shares it. */
+  | { readonly kind: 'move-corner'; readonly building: string; readonly from: Vector3; readonly to: Vector3; readonly sigmaM: number }
+  | { readonly kind: 'set-building'; readonly to: Building }
   | { readonly kind: 'set-part'; readonly part: 'tape' | 'usable' | 'layout' | 'keepClear'; readonly to: unknown }
   | { readonly kind: 'insert-reading'; readonly at: number; readonly reading: RecordReading }
   | { readonly kind: 'insert-feature'; readonly at: number; readonly feature: SmallFeature }
@@ -62,9 +67,22 @@ export function applyCommand(record: RoofRecord, command: SurveyCommand): Applie
       const tape = command.readings.length > 0 ? checkTape(record, command.readings, command.toleranceM) : null;
       return { record: { ...record, tape }, inverse: { kind: 'set-part', part: 'tape', to: record.tape } };
     }
+    case 'move-corner': {
+      const building = record.buildings.find(({ id }) => id === command.building);
+      if (!building) throw new RangeError(`No building ${command.building}.`);
+      return setBuilding(record, moveCorner(building, command.from, command.to, command.sigmaM));
+    }
+    case 'set-building':
+      return setBuilding(record, command.to);
     case 'several':
       return applyAll(record, command.commands);
   }
+}
+
+function setBuilding(record: RoofRecord, to: Building): Applied {
+  const at = record.buildings.findIndex(({ id }) => id === to.id);
+  if (at < 0) throw new RangeError(`No building ${to.id}.`);
+  return { record: { ...record, buildings: record.buildings.with(at, to) }, inverse: { kind: 'set-building', to: record.buildings[at]! } };
 }
 
 function setEdgeKind(record: RoofRecord, id: string, to: EdgeKind): Applied {

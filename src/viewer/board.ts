@@ -34,7 +34,7 @@ export interface BoardState {
   readonly noiseM: number;
   readonly sectionLine: SectionLine | null;
   readonly readings: readonly RecordReading[];
-  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin'; readonly picks: readonly RecordPick[] } | null;
+  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner'; readonly picks: readonly RecordPick[] } | null;
   readonly layers: InkLayers & { readonly points: boolean; readonly surfaces: boolean };
   readonly fitting: FittingLines | null;
   readonly pointMode: PointMode;
@@ -380,7 +380,7 @@ export class DrawingBoard {
     return {
       ...state,
       view,
-      measuring: measuring && measuring.tool !== 'section' && measuring.tool !== 'pin' ? { tool: measuring.tool, picks: measuring.picks } : measuring ? { tool: 'section', picks: [] } : null,
+      measuring,
       snap: this.snap,
       hidden: this.hiddenLines(view, moving),
       sectionLine: running ?? sectionLine,

@@ -54,7 +54,7 @@ describe('a designer at the sheet', () => {
     // Reads a number of the first plane of the first building, and what stands behind it.
     await page.keyboard.press('n');
     const pitch = page.locator('button.reading[aria-label^="pitch of p1,"]');
-    expect(await pitch.getAttribute('aria-label')).toMatch(/^pitch of p1, [\d.]+°, plus or minus [\d.]+, show evidence$/);
+    expect(await pitch.getAttribute('aria-label')).toMatch(/^pitch of p1, [\d.]+° ± [\d.]+, show evidence$/);
     await pitch.click();
     const slip = page.locator('.slip');
     await slip.waitFor();
@@ -145,30 +145,28 @@ describe('a designer at the sheet', () => {
 });
 
 describe('everyone can use it', () => {
-  test.each([
-    ['film, wide', { viewport: { width: 1440, height: 900 }, colorScheme: 'light' }],
-    ['vandyke, wide', { viewport: { width: 1440, height: 900 }, colorScheme: 'dark' }],
-    ['film, phone', { viewport: { width: 390, height: 844 }, colorScheme: 'light' }],
-  ] as const)('axe finds nothing serious: %s', async (name, options) => {
-    const { page, faults } = await openSample(options);
-    expect(await seriousFindings(page)).toEqual([]);
-    if (!name.includes('phone')) {
-      await page.keyboard.press('n');
-      await page.locator('button.reading').first().click();
-      expect(await seriousFindings(page)).toEqual([]);
-    }
-    for (const question of ['1', '3', '4', '5', '6', '7']) {
+  test('axe finds nothing serious in any question, on either paper', async () => {
+    const { page, faults } = await openSample();
+    await page.keyboard.press('n');
+    await page.locator('button.reading').first().click();
+    expect(await seriousFindings(page), 'evidence').toEqual([]);
+    for (const question of ['1', '2', '3', '4', '5', '6', '7']) {
       await page.keyboard.press(question);
+      // Every other one on the dark paper: what differs between papers is colour alone.
+      await page.locator('.title-block select').last().selectOption(Number(question) % 2 ? 'vandyke' : 'film');
       expect(await seriousFindings(page), `question ${question}`).toEqual([]);
+      await page.evaluate(() => (document.activeElement as HTMLElement).blur());
     }
     expect(faults).toEqual([]);
   });
 
-  test('on a phone every control of the frame is at least 48 px high', async () => {
-    const { page } = await openSample({ viewport: { width: 390, height: 844 }, hasTouch: true });
+  test('on a phone: axe finds nothing serious, and every control of the frame is at least 48 px', async () => {
+    const { page, faults } = await openSample({ viewport: { width: 390, height: 844 }, hasTouch: true });
+    expect(await seriousFindings(page)).toEqual([]);
     const small = await page.locator('.phone-bar > button, .phone-row button, .phone .deed').evaluateAll((buttons) =>
-      buttons.filter((button) => button.getClientRects().length > 0 && Math.min(button.clientHeight, button.clientWidth) < 47).map((button) => button.textContent));
+      buttons.filter((button) => button.getClientRects().length > 0 && Math.min(button.clientHeight, button.clientWidth) < 48).map((button) => button.textContent));
     expect(small).toEqual([]);
+    expect(faults).toEqual([]);
   });
 });
 

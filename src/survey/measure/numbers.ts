@@ -61,7 +61,7 @@ export interface RingNumbers {
 export function ringNumbers(picks: readonly RecordPick[]): RingNumbers {
   if (picks.length < 3) return { surface: missing('an area needs three corners'), plan: missing('an area needs three corners') };
   const ring = picks.map((pick) => pick.at);
-  const crossing = selfCrossing(ring);
+  const crossing = outlineCrossing(ring);
   if (crossing) return { surface: missing(crossing), plan: missing(crossing) };
   const plan = signedPlanArea(ring);
   const facing = ringNormal(ring);
@@ -138,7 +138,8 @@ function ringNormal(ring: readonly Vector3[]): Vector3 {
   return length(sum) > 1e-12 ? normalize(sum) : [0, 0, 1];
 }
 
-function selfCrossing(ring: readonly Vector3[]): string | null {
+/** Says so when two sides of a ring cross, seen from above; null when none do. */
+export function outlineCrossing(ring: readonly Vector3[]): string | null {
   for (let i = 0; i < ring.length; i++) {
     for (let j = i + 2; j < ring.length; j++) {
       if (i === 0 && j === ring.length - 1) continue;

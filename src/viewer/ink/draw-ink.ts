@@ -1,4 +1,4 @@
-import type { Vector3 } from '../../geometry/vector.ts';
+import { add, scale as scaled, type Vector3 } from '../../geometry/vector.ts';
 import { wallsOf } from '../hidden-lines.ts';
 import type { Paper } from '../paper.ts';
 import type { RoofScene, SceneEdge } from '../scene.ts';
@@ -69,7 +69,8 @@ function drawPlaneDimensions(pen: Pen, frame: InkFrame, scene: RoofScene, plane:
 function dimensionOf(pen: Pen, frame: InkFrame, edge: SceneEdge): void {
   const [from, to] = [pen.at(edge.from), pen.at(edge.to)];
   const run = Math.hypot(to[0] - from[0], to[1] - from[1]);
-  if (run < 60) return;
+  // A line the eye does not see is not dimensioned.
+  if (run < 60 || (frame.hidden && !frame.hidden.isVisible(scaled(add(edge.from, edge.to), 0.5)))) return;
   const out = pen.at([edge.from[0] + edge.outward[0], edge.from[1] + edge.outward[1], edge.from[2]] as Vector3);
   const side: Dot = [(to[1] - from[1]) / run, -(to[0] - from[0]) / run];
   const agrees = (out[0] - from[0]) * side[0] + (out[1] - from[1]) * side[1] >= 0;

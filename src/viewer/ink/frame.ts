@@ -22,7 +22,7 @@ export interface InkFrame {
   readonly sectionLine: SectionLine | null;
   readonly cut: readonly CutPiece[];
   readonly readings: readonly RecordReading[];
-  readonly measuring: { readonly tool: MeasureTool | 'section'; readonly picks: readonly RecordPick[] } | null;
+  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner'; readonly picks: readonly RecordPick[] } | null;
   readonly snap: Snap | null;
   readonly layers: InkLayers;
   /** Zones where nothing may stand, usable area and module places, when the record holds them. */

@@ -64,7 +64,7 @@ function drawLevels(pen: Pen, frame: InkFrame): void {
   let lastY = Infinity;
   for (const level of levelsOf(frame).sort((a, b) => a.at[2] - b.at[2])) {
     const y = pen.at(level.at)[1];
-    if (lastY - y < 42 || y < 116) continue;
+    if (lastY - y < 42 || y < (frame.compact ? 40 : 112)) continue;
     lastY = y;
     pen.line([[left + 20, y], [frame.view.width - 40, y]], { width: 1, colour: pen.paper.hair, dash: [10, 3, 2, 3] });
     pen.fill([[left + 30, y - 8], [left + 42, y - 8], [left + 36, y - 1]], pen.paper.ink);

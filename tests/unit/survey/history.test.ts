@@ -17,6 +17,7 @@ const COMMANDS: readonly SurveyCommand[] = [
   { kind: 'add-reading', reading: reading('m1') },
   { kind: 'add-decision', decision: decision('refuse', 'b1.p1') },
   { kind: 'set-edge-kind', edge: 'b1.e4', to: 'eave' },
+  { kind: 'move-corner', building: 'b1', from: [10, 0, 3], to: [12, 0, 3], sigmaM: 0.01 },
   { kind: 'add-feature', feature: pinnedFeature('f1', [1, 2, 3], null, gableRecord().sampling) },
   { kind: 'check-tape', readings: [{ id: 'T1', kind: 'distance', ends: [[500_000, 6_000_000, 3], [500_010, 6_000_000, 3]], value: 10.01, sigma: 0.005, by: '', at: '', note: '' }], toleranceM: 0.03 },
   { kind: 'several', commands: [{ kind: 'add-reading', reading: reading('m2') }, { kind: 'remove-reading', id: 'm2' }, { kind: 'set-edge-kind', edge: 'b1.e1', to: 'valley' }] },
