@@ -33,7 +33,7 @@ async function start(): Promise<void> {
   store.compact.value = opensCompact();
   store.paper.value = window.matchMedia('(prefers-color-scheme: dark)').matches ? 'vandyke' : 'film';
   const keeping = await SurveyKeeping.open();
-  const actions = new Actions(store, engine, keeping);
+  const actions = new Actions(store, keeping, engine);
   await actions.restoreChoices();
   const app: App = { store, actions, board: { current: null } };
   render(h(Page, { app }), document.getElementById('page')!);

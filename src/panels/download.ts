@@ -8,3 +8,6 @@ export function download(name: string, mime: string, content: string | Uint8Arra
   // The browser has taken the blob by the next task; some take it only then.
   setTimeout(() => URL.revokeObjectURL(address), 10_000);
 }
+
+/** Start of file names of a survey. */
+export const fileName = (survey: string): string => survey.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '').toLowerCase() || 'roof';

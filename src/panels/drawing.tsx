@@ -1,6 +1,7 @@
 import { effect } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
-import { DrawingBoard, type BoardState } from '../viewer/board.ts';
+import { DrawingBoard } from '../viewer/board.ts';
+import type { BoardState } from '../viewer/board-state.ts';
 import type { LabelledPlane } from '../viewer/point-layer.ts';
 import { useApp } from './app-context.ts';
 import type { SurveyPoints, Store } from './store.ts';

@@ -23,12 +23,12 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
     <>
       {building ? <BuildingHero building={building} answer={answer} /> : <SiteHero answer={answer} />}
       <BuildingStepper />
+      {store.tool.value === 'measure' && <MeasureTools />}
       <div class="table-room">
         {building ? <PlaneTable building={building} /> : <BuildingTable />}
         {building && <EdgeTable building={building} />}
         <ReadingsTable />
       </div>
-      {store.tool.value === 'measure' && <MeasureTools />}
       <Deeds>
         <SignDeed question={2} state={answer.state} />
         <Deed shortcut="M" onClick={() => actions.startMeasuring('distance')}>Measure</Deed>

@@ -3,6 +3,7 @@ import type { Building, Obstruction } from '../roof/record.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
+import { MeasureTools } from './measure-tools.tsx';
 import { acceptedIds, count, isUnsure, sumOf } from './questions.ts';
 import type { QuestionProps } from './question-body.tsx';
 import { Hero, Reading } from './reading.tsx';
@@ -23,6 +24,7 @@ export function WayQuestion({ answer }: QuestionProps) {
     <>
       <Hero number={sumOf(things.map(({ planAreaM2 }) => planAreaM2))} dimension="area" state={answer.state} label="plan area of things in the way" about={about} />
       <BuildingStepper />
+      {store.tool.value === 'measure' && <MeasureTools />}
       <div class="table-room">
         <table>
           <thead><tr><th scope="col">what</th><th scope="col">kind</th><th scope="col" class="number">plan area</th><th scope="col" class="number">height above roof</th></tr></thead>

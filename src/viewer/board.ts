@@ -1,59 +1,26 @@
 import type { Cloud } from '../cloud/cloud.ts';
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
-import type { RecordPick, RecordReading } from '../roof/record.ts';
-import type { MeasureTool } from '../survey/measure/measure-step.ts';
 import { snapAt, type Snap } from '../survey/measure/snap.ts';
-import type { SnapTargets } from '../survey/measure/snap-targets.ts';
-import type { UnitChoice } from '../units/written-reading.ts';
+import type { BoardEvents, BoardState } from './board-state.ts';
 import { listen } from './board-input.ts';
-import { axesOf, FIRST_EYE, firstSection, fitted, turnedEye, type CameraSetting, type EyePlace } from './cameras.ts';
+import { firstSection } from './cameras.ts';
+import { FrameBudget } from './frame-budget.ts';
 import { HiddenLines } from './hidden-lines.ts';
 import { drawInk } from './ink/draw-ink.ts';
-import type { FittingLines, InkFrame, InkLayers } from './ink/frame.ts';
+import type { InkFrame } from './ink/frame.ts';
 import { readPaper, type Paper } from './paper.ts';
-import { partAt, type PointedPart } from './pick-part.ts';
-import { pickPoint } from './pick-point.ts';
+import { partAt } from './pick-part.ts';
+import { pickPoint, pointsAbout } from './pick-point.ts';
 import type { LabelledPlane } from './point-layer.ts';
 import type { PointMode } from './point-shader.ts';
-import { panBy, rayAt, unproject, zoomAt, type Bounds, type Projection, type ViewName } from './projection.ts';
-import type { PartRef, RoofScene } from './scene.ts';
+import { panBy, project, rayAt, unproject, zoomAt, type Bounds, type Projection } from './projection.ts';
+import type { RoofScene } from './scene.ts';
 import { cutScene, type CutPiece, type SectionLine } from './section-cut.ts';
+import { sectionTargets } from './section-targets.ts';
 import { Stage } from './stage.ts';
+import { ViewBook, type ViewSetting } from './view-book.ts';
 
-/** What is drawn and what a click means; all of it is given from outside. */
-export interface BoardState {
-  readonly name: ViewName;
-  readonly scene: RoofScene | null;
-  readonly targets: SnapTargets | null;
-  readonly names: ReadonlyMap<string, string>;
-  readonly building: string | null;
-  readonly selection: PartRef | null;
-  readonly units: UnitChoice;
-  readonly gridToTrueDeg: number;
-  readonly spacingM: number;
-  readonly noiseM: number;
-  readonly sectionLine: SectionLine | null;
-  readonly readings: readonly RecordReading[];
-  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner'; readonly picks: readonly RecordPick[] } | null;
-  readonly layers: InkLayers & { readonly points: boolean; readonly surfaces: boolean };
-  readonly fitting: FittingLines | null;
-  readonly pointMode: PointMode;
-  readonly compact: boolean;
-}
-
-export interface BoardEvents {
-  /** What a click would take, or what stands under the pointer; null when nothing does. */
-  onPointed(pointed: { readonly snap: Snap | null; readonly part: PointedPart | null; readonly offMm: number }): void;
-  onTake(snap: Snap): void;
-  onPart(part: PointedPart | null): void;
-  onSection(line: SectionLine): void;
-  onScale(pixelsPerMetre: number): void;
-  /** A key the drawing itself has no use for. */
-  onKey(event: KeyboardEvent): void;
-}
-
-/** Points drawn while a view moves; adapts to how long frames take. */
-const BUDGET = { first: 250_000, least: 60_000, most: 3_000_000, atRest: 4 } as const;
+/** A view that has not moved for this long is at rest, and is drawn with all its points. */
 const SETTLE_MS = 140;
 
 /** The drawing: points and surfaces below, ink above, and what pointer and keys do to it. Draws only when something changed. */
@@ -62,11 +29,9 @@ export class DrawingBoard {
   private readonly ink: CanvasRenderingContext2D;
   private readonly stopListening: () => void;
   private readonly resizing: ResizeObserver;
-  private readonly views = new Map<ViewName, Projection>();
+  private readonly views: ViewBook;
   private paper: Paper;
   private cloud: Cloud | null = null;
-  private eye: EyePlace = FIRST_EYE;
-  private elevationBearingDeg = 180;
   private cut: readonly CutPiece[] = [];
   private hidden: { readonly key: string; readonly scene: RoofScene; readonly lines: HiddenLines } | null = null;
   private snap: Snap | null = null;
@@ -75,14 +40,14 @@ export class DrawingBoard {
   private frameAsked = 0;
   private settleTimer = 0;
   private movingUntil = 0;
-  private lastFrame = 0;
   private toldScale = 0;
-  private budget: number = BUDGET.first;
+  private readonly budget = new FrameBudget();
   /** Frames so far and points in the last one; both stand on the element, for tests and for the curious. */
   private pointsDrawn = 0;
   private framesDrawn = 0;
 
   constructor(private readonly host: HTMLElement, stageCanvas: HTMLCanvasElement, private readonly inkCanvas: HTMLCanvasElement, private state: BoardState, private readonly events: BoardEvents) {
+    this.views = new ViewBook(() => host.getBoundingClientRect());
     this.stage = startStage(stageCanvas);
     this.ink = inkCanvas.getContext('2d')!;
     this.paper = readPaper(host);
@@ -121,9 +86,9 @@ export class DrawingBoard {
     if (sceneChanged || before.sectionLine !== state.sectionLine) {
       this.cut = state.scene && state.sectionLine ? cutScene(state.scene, state.sectionLine) : [];
     }
-    if (before.sectionLine !== state.sectionLine) this.views.delete('section');
-    if (before.gridToTrueDeg !== state.gridToTrueDeg) this.views.delete('plan');
-    if (sceneChanged && !before.scene?.bounds && state.scene?.bounds) this.views.clear();
+    if (before.sectionLine !== state.sectionLine) this.views.forget('section');
+    if (before.gridToTrueDeg !== state.gridToTrueDeg) this.views.forget('plan');
+    if (sceneChanged && !before.scene?.bounds && state.scene?.bounds) this.views.forget();
     if (before.measuring?.tool !== state.measuring?.tool) {
       this.snap = null;
       this.sectionStart = null;
@@ -132,7 +97,7 @@ export class DrawingBoard {
   }
 
   setCloud(cloud: Cloud | null, labels: readonly Uint16Array[] | null, planes: readonly (LabelledPlane | null)[], noiseM: number): void {
-    if (!this.cloud && cloud) this.views.clear();
+    if (!this.cloud && cloud) this.views.forget();
     this.cloud = cloud;
     this.stage?.points.setCloud(cloud, labels, planes, noiseM);
     this.invalidate();
@@ -144,35 +109,29 @@ export class DrawingBoard {
     this.invalidate();
   }
 
-  /** Fills the picture with the whole site, or with what is given. */
-  fit(bounds: Bounds | null = this.bounds()): void {
-    if (!bounds) return;
-    this.move(fitted(this.blank(), bounds, this.setting(), this.state.compact));
+  /** Fills the picture with the shown building, or the site. */
+  fit(): void {
+    const bounds = this.bounds();
+    if (bounds) this.move(this.views.whole(this.setting(), bounds));
   }
 
   turnElevation(byDeg: number): void {
-    this.elevationBearingDeg = (((this.elevationBearingDeg + byDeg) % 360) + 360) % 360;
-    this.views.delete('elevation');
+    this.views.turnElevation(byDeg);
     this.invalidate();
   }
 
   get elevationFrom(): number {
-    return this.elevationBearingDeg;
+    return this.views.elevationFrom;
   }
 
   /** The picture as it stands, for anything that must agree with it. */
   get view(): Projection {
-    const known = this.views.get(this.state.name);
-    if (known) return known;
-    const bounds = this.bounds();
-    const view = bounds ? fitted(this.blank(), bounds, this.setting(), this.state.compact) : this.blank();
-    if (bounds && view.width > 1) this.views.set(this.state.name, view);
-    return view;
+    return this.views.view(this.setting());
   }
 
-  private setting(): CameraSetting {
-    const { name, gridToTrueDeg, sectionLine } = this.state;
-    return { name, gridToTrueDeg, free: this.eye, elevationBearingDeg: this.elevationBearingDeg, section: sectionLine };
+  private setting(): ViewSetting {
+    const { name, gridToTrueDeg, sectionLine, compact } = this.state;
+    return { name, gridToTrueDeg, section: sectionLine, compact, bounds: this.bounds() };
   }
 
   private bounds(): Bounds | null {
@@ -181,18 +140,8 @@ export class DrawingBoard {
     return chosen?.bounds ?? scene?.bounds ?? this.cloud?.bounds ?? null;
   }
 
-  private blank(): Projection {
-    const box = this.host.getBoundingClientRect();
-    return { ...axesOf(this.setting()), centre: [0, 0, 0], pixelsPerMetre: 30, width: Math.max(1, box.width), height: Math.max(1, box.height) };
-  }
-
   private resize(): void {
-    const { width, height } = this.host.getBoundingClientRect();
-    for (const [name, view] of this.views) {
-      // The whole roof stays in sight when the sheet gets smaller or larger.
-      const factor = Math.min(width / view.width, height / view.height);
-      this.views.set(name, { ...view, width, height, pixelsPerMetre: view.pixelsPerMetre * factor });
-    }
+    this.views.resize();
     this.invalidate();
   }
 
@@ -204,8 +153,7 @@ export class DrawingBoard {
 
   private drag(dx: number, dy: number): void {
     if (this.state.name !== 'free') return this.move(panBy(this.view, dx, dy));
-    this.eye = turnedEye(this.eye, dx * 0.35, dy * 0.3);
-    this.move({ ...this.view, ...axesOf(this.setting()) });
+    this.move(this.views.orbit(this.setting(), dx, dy));
   }
 
   private centreOn(x: number, y: number): void {
@@ -243,18 +191,8 @@ export class DrawingBoard {
     const { targets, spacingM, noiseM, name } = this.state;
     const sectioned = name === 'section';
     const point = this.pointUnder(x, y);
-    const usable = sectioned ? this.sectionTargets() : (targets ?? { corners: [], edges: [], planes: [] });
+    const usable = sectioned ? sectionTargets(this.cut) : (targets ?? { corners: [], edges: [], planes: [] });
     return snapAt(rayAt(this.view, x, y), usable, { snapping: !free, previous: this.snap, point, spacingM, noiseM });
-  }
-
-  /** In a section the ends and lines of the cut are what can be taken. */
-  private sectionTargets(): SnapTargets {
-    const planes = this.cut.filter(({ kind }) => kind !== 'ground');
-    return {
-      planes: [],
-      corners: planes.flatMap(({ path, id, name }) => path.map((at, i) => ({ at, of: id, name: `end of ${name} in this section`, key: `cut ${id} ${i}`, sidewaysSigmaM: null, planeCount: 1 }))),
-      edges: planes.flatMap(({ path, id, name }) => path.slice(1).map((to, i) => ({ id, key: `cut line ${id} ${i}`, name: `${name} as cut here`, from: path[i]!, to, sidewaysSigmaM: null }))),
-    };
   }
 
   private pointUnder(x: number, y: number): Vector3 | null {
@@ -327,8 +265,6 @@ export class DrawingBoard {
     const view = this.view;
     if (view.width <= 1 || view.height <= 1) return;
     const moving = now < this.movingUntil;
-    if (moving) this.adaptBudget(now);
-    this.lastFrame = now;
     if (view.pixelsPerMetre !== this.toldScale) this.events.onScale((this.toldScale = view.pixelsPerMetre));
     const { layers, pointMode, name, sectionLine } = this.state;
     const strip = name === 'section' ? sectionLine : null;
@@ -336,7 +272,7 @@ export class DrawingBoard {
       view,
       { points: layers.points, surfaces: layers.surfaces && name !== 'section', mode: pointMode, sizePx: this.pointSize(view, pointMode), strip },
       this.paper,
-      moving ? this.budget : Math.min(BUDGET.most, this.budget * BUDGET.atRest),
+      this.budget.next(now, moving),
     ) ?? 0;
     this.drawInkOver(view, moving);
     this.framesDrawn++;
@@ -346,12 +282,6 @@ export class DrawingBoard {
       clearTimeout(this.settleTimer);
       this.settleTimer = window.setTimeout(() => this.invalidate(), SETTLE_MS + 20);
     }
-  }
-
-  private adaptBudget(now: number): void {
-    const took = now - this.lastFrame;
-    if (took > 45 && took < 1000) this.budget = Math.max(BUDGET.least, this.budget * 0.75);
-    else if (took < 22) this.budget = Math.min(BUDGET.most, this.budget * 1.1);
   }
 
   /** As large as the points stand apart, within limits: a near roof closes up, a far one stays a fine stipple. */
@@ -382,10 +312,28 @@ export class DrawingBoard {
       view,
       measuring,
       snap: this.snap,
+      detail: this.snap && measuring ? this.pointsAtSnap(view, this.snap) : [],
+      pointColours: this.pointColours(),
       hidden: this.hiddenLines(view, moving),
       sectionLine: running ?? sectionLine,
       cut: this.cut,
     };
+  }
+
+  /** Points the detail circle shows: within its radius at its scale, and not far behind. */
+  private pointsAtSnap(view: Projection, { pick }: Snap): readonly Vector3[] {
+    if (!this.cloud) return [];
+    const [x, y] = project(view, pick.at);
+    const ray = { ...rayAt(view, x, y), origin: pick.at };
+    return pointsAbout(this.cloud, ray, 14, view.height / view.pixelsPerMetre / 8, 400);
+  }
+
+  private pointColours(): InkFrame['pointColours'] {
+    const { pointMode, layers, noiseM } = this.state;
+    if (!layers.points || !this.stage || !this.cloud) return null;
+    if (pointMode === 'residual') return { by: 'residual', from: -3.5 * noiseM, to: 3.5 * noiseM };
+    const [from, to] = this.stage.points.elevations;
+    return pointMode === 'elevation' ? { by: 'elevation', from, to } : null;
   }
 
   private runningSection(view: Projection): SectionLine {

@@ -17,7 +17,7 @@ const SURFACE_SHARE = 0.25;
 export function pickPoint(cloud: Cloud, ray: PickRay, binM: number, thickness: number | null): Vector3 | null {
   const found: number[] = [];
   for (const cell of cloud.cells) {
-    if (passes(cell, cloud, ray)) scanCell(cell, ray, thickness, found);
+    if (passes(cell, cloud, ray, REACH_PIXELS)) scanCell(cell, ray, REACH_PIXELS, thickness, found);
   }
   if (found.length === 0) return null;
   const depths = new Float64Array(found.length / 5);
@@ -29,6 +29,21 @@ export function pickPoint(cloud: Cloud, ray: PickRay, binM: number, thickness: n
     if (best < 0 || found[5 * i + 3]! < found[5 * best + 3]!) best = i;
   }
   return best < 0 ? null : [found[5 * best]!, found[5 * best + 1]!, found[5 * best + 2]!];
+}
+
+/**
+ * Measured points about the line of sight within a reach and a depth, for drawing; an even share of them where there
+ * are more than `most`.
+ */
+export function pointsAbout(cloud: Cloud, ray: PickRay, reachPixels: number, thickness: number, most: number): Vector3[] {
+  const found: number[] = [];
+  for (const cell of cloud.cells) {
+    if (passes(cell, cloud, ray, reachPixels)) scanCell(cell, ray, reachPixels, thickness, found);
+  }
+  const stride = Math.max(1, Math.ceil(found.length / 5 / most));
+  const points: Vector3[] = [];
+  for (let i = 0; i < found.length; i += 5 * stride) points.push([found[i]!, found[i + 1]!, found[i + 2]!]);
+  return points;
 }
 
 /** Start of the first depth bin that holds a fair share of the fullest one. */
@@ -45,9 +60,9 @@ function frontSurface(depths: Float64Array, binM: number): number {
 }
 
 /** A cell may hold candidates when the line of sight passes its box, widened by the reach. */
-function passes(cell: Cell, cloud: Cloud, ray: PickRay): boolean {
+function passes(cell: Cell, cloud: Cloud, ray: PickRay, reachPixels: number): boolean {
   const { origin, cellSize } = cloud.grid;
-  const reach = REACH_PIXELS * ray.metresPerPixel;
+  const reach = reachPixels * ray.metresPerPixel;
   const low = [origin[0] + cell.column * cellSize, origin[1] + cell.row * cellSize, cloud.bounds.min[2]];
   const high = [low[0]! + cellSize, low[1]! + cellSize, cloud.bounds.max[2]];
   let [enter, leave] = [-Infinity, Infinity];
@@ -65,12 +80,12 @@ function passes(cell: Cell, cloud: Cloud, ray: PickRay): boolean {
 }
 
 /** Appends x, y, z, distance squared from the line of sight [m²] and depth of every point near it. */
-function scanCell(cell: Cell, ray: PickRay, thickness: number | null, found: number[]): void {
+function scanCell(cell: Cell, ray: PickRay, reachPixels: number, thickness: number | null, found: number[]): void {
   const { positions, origin } = cell;
   const shift: Vector3 = [origin[0] - ray.origin[0], origin[1] - ray.origin[1], origin[2] - ray.origin[2]];
   const [r0, u0, d0] = [dot(shift, ray.right), dot(shift, ray.up), dot(shift, ray.direction)];
   const [[rx, ry, rz], [ux, uy, uz], [dx, dy, dz]] = [ray.right, ray.up, ray.direction];
-  const reachSquared = (REACH_PIXELS * ray.metresPerPixel) ** 2;
+  const reachSquared = (reachPixels * ray.metresPerPixel) ** 2;
   for (let i = 0; i < positions.length; i += 3) {
     const [x, y, z] = [positions[i]!, positions[i + 1]!, positions[i + 2]!];
     const across = r0 + rx * x + ry * y + rz * z;

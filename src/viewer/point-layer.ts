@@ -31,6 +31,8 @@ export class PointLayer {
   private readonly material: ShaderMaterial;
   private cells: { readonly cell: Cell; readonly points: Points }[] = [];
   private cloud: Cloud | null = null;
+  /** Elevations the ramp spans. [m] */
+  elevations: readonly [number, number] = [0, 1];
 
   constructor() {
     this.material = new ShaderMaterial({
@@ -54,7 +56,8 @@ export class PointLayer {
     this.cloud = cloud;
     if (!cloud) return;
     const { uniforms } = this.material;
-    uniforms['elevationRange']!.value.set(...elevationRange(cloud));
+    this.elevations = elevationRange(cloud);
+    uniforms['elevationRange']!.value.set(...this.elevations);
     uniforms['sigma']!.value = Math.max(sigmaM, 1e-4);
     (uniforms['planes']!.value as DataTexture).dispose();
     uniforms['planes']!.value = planeTexture(planes);

@@ -2,11 +2,13 @@ import { add, scale as scaled, type Vector3 } from '../../geometry/vector.ts';
 import { wallsOf } from '../hidden-lines.ts';
 import type { Paper } from '../paper.ts';
 import type { RoofScene, SceneEdge } from '../scene.ts';
+import { drawDetailCircle } from './detail-circle.ts';
 import { drawDimension } from './dimension.ts';
 import type { InkFrame } from './frame.ts';
 import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine } from './furniture.ts';
 import { drawMeasuring, drawReadings } from './measure-lines.ts';
 import { Pen, type Dot } from './pen.ts';
+import { drawPointLegend } from './point-legend.ts';
 import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, visiblePieces } from './roof-lines.ts';
 import { drawElevationGround, drawSection } from './section-lines.ts';
 import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-lines.ts';
@@ -16,17 +18,19 @@ export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, pape
   const pen = new Pen(context, paper, frame.view);
   if (frame.scene) {
     if (frame.name === 'section') drawSection(pen, frame);
-    else drawRoof(pen, frame, frame.scene);
+    else drawRoof(pen, frame, frame.scene, names);
   }
-  if (frame.layers.readings) drawReadings(pen, frame, names);
+  if (frame.layers.readings && (frame.name === 'section' || !frame.scene)) drawReadings(pen, frame, names);
   drawSectionLine(pen, frame);
   drawScaleBar(pen, frame);
   drawNorthArrow(pen, frame);
   if (frame.scene && frame.layers.edges && frame.name !== 'section') drawLegend(pen, frame, frame.scene.edges);
+  drawPointLegend(pen, frame);
   drawMeasuring(pen, frame);
+  drawDetailCircle(pen, frame);
 }
 
-function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene): void {
+function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene, names: ReadonlyMap<string, string>): void {
   if (frame.name === 'elevation') drawElevationGround(pen, frame);
   if (frame.name === 'free' || frame.name === 'elevation') drawWalls(pen, frame, scene);
   const plane = scene.planes.find(({ id }) => id === frame.selection?.id);
@@ -42,6 +46,8 @@ function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene): void {
   }
   if (plane && frame.name !== 'elevation') drawPlaneDimensions(pen, frame, scene, plane.id);
   if (edge) dimensionOf(pen, frame, edge);
+  // Readings come first: letters yield to them.
+  if (frame.layers.readings) drawReadings(pen, frame, names);
   if (frame.layers.letters) {
     drawNames(pen, frame, scene.planes, scene.edges);
     if (frame.layers.things) drawThingNames(pen, frame, scene.things);

@@ -1,3 +1,4 @@
+import type { Vector3 } from '../../geometry/vector.ts';
 import type { RecordPick, RecordReading } from '../../roof/record.ts';
 import type { MeasureTool } from '../../survey/measure/measure-step.ts';
 import type { Snap } from '../../survey/measure/snap.ts';
@@ -24,6 +25,10 @@ export interface InkFrame {
   readonly readings: readonly RecordReading[];
   readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner'; readonly picks: readonly RecordPick[] } | null;
   readonly snap: Snap | null;
+  /** Measured points about the place that would be taken, for the detail. */
+  readonly detail: readonly Vector3[];
+  /** What the points' colours span, where they mean a number. [m] */
+  readonly pointColours: { readonly by: 'elevation' | 'residual'; readonly from: number; readonly to: number } | null;
   readonly layers: InkLayers;
   /** Zones where nothing may stand, usable area and module places, when the record holds them. */
   readonly fitting: FittingLines | null;

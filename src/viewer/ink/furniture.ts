@@ -54,6 +54,7 @@ export function drawNorthArrow(pen: Pen, frame: InkFrame): void {
     return [centre[0] + across * size * radius, centre[1] - above * size * radius];
   };
   const { ink, sheet } = pen.paper;
+  pen.fill(Array.from({ length: 48 }, (_, i) => place((i * Math.PI) / 24, 1.12)), sheet, 0.86);
   pen.line(Array.from({ length: 48 }, (_, i) => place((i * Math.PI) / 24, 1)), { width: 1.3, colour: ink }, true);
   pen.fill([place(0, 0.86), place(Math.PI * 0.8, 0.5), place(0, -0.45)], ink);
   pen.line([place(0, 0.86), place(-Math.PI * 0.8, 0.5), place(0, -0.45)], { width: 1.1, colour: ink }, true);

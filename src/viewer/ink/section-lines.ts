@@ -93,7 +93,8 @@ function levelsOf(frame: InkFrame): Level[] {
 /** The edge the section passes here, else the plane that ends. */
 function levelName(frame: InkFrame, piece: CutPiece, at: Vector3): string {
   const edge = frame.scene?.edges.find(({ planes, from, to }) => planes.includes(piece.id) && distanceToSegment(at, from, to) < SAME_LEVEL_M);
-  return edge ? `${edge.kind} ${edge.name}` : `end of ${piece.name}`;
+  const other = edge && frame.building !== null && edge.building !== frame.building ? `${edge.building} ` : '';
+  return edge ? `${other}${edge.kind} ${edge.name}` : `end of ${piece.name}`;
 }
 
 function distanceToSegment(at: Vector3, from: Vector3, to: Vector3): number {

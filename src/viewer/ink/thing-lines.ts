@@ -20,7 +20,7 @@ export function drawThings(pen: Pen, frame: InkFrame, things: readonly SceneThin
     ringLines(pen, frame, thing.top, width, colour);
     if (frame.name !== 'plan') drawSides(pen, frame, thing, colour);
     if (frame.name === 'plan' && sizeOf(top) > 9) drawMark(pen, thing, top, colour);
-    if (thing.doubtful) drawRevisionCloud(pen, top, patternScale(frame));
+    if (thing.doubtful && (frame.hidden?.isVisible(thing.centre) ?? true)) drawRevisionCloud(pen, top, patternScale(frame));
   }
 }
 

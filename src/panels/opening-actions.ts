@@ -1,0 +1,185 @@
+import { batch } from '@preact/signals';
+import type { RoofRecord } from '../roof/record.ts';
+import { startHistory, type History } from '../survey/history.ts';
+import { openSavedSurvey } from '../survey/saved-survey.ts';
+import { parseRecord } from '../survey/validate-record.ts';
+import { recordText } from '../survey/write-record.ts';
+import type { UnitChoice } from '../units/written-reading.ts';
+import { AnswerActions } from './answer-actions.ts';
+import { download, fileName } from './download.ts';
+import type { KeptSurvey } from './keeping.ts';
+import type { PaperName } from './store.ts';
+
+const SAMPLE_NAME = 'Harbour works, sample';
+const SAMPLE_ID = 'sample';
+
+/** Opens files, records and kept surveys, and keeps a person's choices. */
+export class OpeningActions extends AnswerActions {
+  /** Opens what was open last; the sample on a first visit. */
+  async begin(): Promise<void> {
+    const last = await this.keeping?.chosen('open');
+    const kept = (await this.keeping?.list())?.find(({ id }) => id === last);
+    if (kept) await this.openKept(kept);
+    else await this.openSample();
+  }
+
+  async openSample(): Promise<void> {
+    await this.survey([await this.engine.sample()], SAMPLE_NAME, SAMPLE_ID);
+  }
+
+  /** Files that were dropped or chosen: a record alone is opened as one, anything else is surveyed together. */
+  async openFiles(files: readonly File[]): Promise<void> {
+    if (files.length === 0) return;
+    const [first] = files;
+    if (files.length === 1 && first!.name.endsWith('.json')) return this.openRecord(first!);
+    const name = first!.name.replace(/\.[^.]+$/, '') + (files.length > 1 ? ` and ${files.length - 1} more` : '');
+    await this.survey(files, name, newId());
+  }
+
+  /** Opens a kept survey: its record and steps at once, its points as soon as they are read again. */
+  async openKept({ id, saved }: KeptSurvey): Promise<void> {
+    try {
+      this.show(openSavedSurvey(saved), id, saved.name);
+      this.store.savedAt.value = saved.savedAt;
+    } catch (error) {
+      return this.fail(error);
+    }
+    await this.keeping?.choose('open', id);
+    const files = id === SAMPLE_ID ? [await this.engine.sample()] : await (this.keeping?.filesOf(id) ?? []);
+    if (files.length > 0) await this.survey(files, saved.name, id, true);
+    else this.say('The points of this survey are not on this machine. Open its files again to see them.');
+  }
+
+  protected async openRecord(file: File): Promise<void> {
+    try {
+      const record = parseRecord(await file.text(), file.name);
+      this.store.points.value = null;
+      this.show(startHistory(record), newId(), file.name.replace(/\.json$/, ''));
+      await this.save();
+      this.say('Record opened. Open the files it was made from to see points.', file.name);
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  /** @param pointsOnly  Keeps the record that is shown, and takes only the points of what is read. */
+  protected async survey(files: readonly File[], name: string, id: string, pointsOnly = false): Promise<void> {
+    const { store } = this;
+    const stop = new AbortController();
+    store.busy.value?.cancel();
+    const cancel = (): void => stop.abort();
+    store.busy.value = { stage: 'reading', fraction: 0, cancel };
+    try {
+      const result = await this.engine.survey(
+        files.map((file) => ({ name: file.name, where: file })),
+        {},
+        {
+          signal: stop.signal,
+          onProgress: (stage, fraction) => (store.busy.value = { stage, fraction, cancel }),
+          onCloud: (cloud) => {
+            if (!pointsOnly) this.clear(name);
+            store.points.value = { cloud, labels: null, planeIds: [] };
+          },
+        },
+      );
+      batch(() => {
+        store.points.value = { cloud: result.cloud, labels: result.labels, planeIds: result.planeIds };
+        if (!pointsOnly) this.show(startHistory(result.record), id, name);
+      });
+      if (pointsOnly) return;
+      await this.save();
+      if (id !== SAMPLE_ID) await this.keepFiles(id, files);
+      this.say(surveyWords(result.record), name);
+    } catch (error) {
+      this.fail(error);
+    } finally {
+      store.busy.value = null;
+    }
+  }
+
+  protected async keepFiles(id: string, files: readonly File[]): Promise<void> {
+    try {
+      await this.keeping?.keepFiles(id, files);
+    } catch {
+      this.say('The record is kept here, but its points are too large for this browser to keep. Open the files again next time.');
+    }
+  }
+
+  protected clear(name: string): void {
+    const { store } = this;
+    batch(() => {
+      store.history.value = null;
+      store.surveyName.value = name;
+      store.savedAt.value = null;
+      store.building.value = null;
+      store.selection.value = null;
+      store.evidence.value = null;
+      store.sectionLine.value = null;
+      store.tool.value = 'none';
+      store.measure.value = { name: 'idle' };
+    });
+  }
+
+  protected show(history: History, id: string, name: string): void {
+    const { store } = this;
+    batch(() => {
+      this.clear(name);
+      store.history.value = history;
+      store.surveyId.value = id;
+      store.building.value = history.record.buildings.length === 1 ? history.record.buildings[0]!.id : null;
+    });
+  }
+
+  keptSurveys(): Promise<readonly KeptSurvey[]> {
+    return this.keeping?.list() ?? Promise.resolve([]);
+  }
+
+  async forget(id: string): Promise<void> {
+    await this.keeping?.remove(id);
+  }
+
+  saveRecordFile(): void {
+    const { record, surveyName } = this.store;
+    if (!record.value) return;
+    const name = `${fileName(surveyName.value)}.record.json`;
+    download(name, 'application/json', recordText(record.value));
+    this.say('Record saved as a file.', name);
+  }
+
+  /** Brings back paper, units and initials of the last visit. */
+  async restoreChoices(): Promise<void> {
+    const [paper, units, initials] = await Promise.all(['paper', 'units', 'initials'].map((key) => this.keeping?.chosen(key)));
+    batch(() => {
+      if (paper === 'film' || paper === 'vandyke') this.store.paper.value = paper;
+      if (isUnitChoice(units)) this.store.units.value = units;
+      if (typeof initials === 'string') this.store.initials.value = initials;
+    });
+  }
+
+  choosePaper(paper: PaperName): void {
+    this.store.paper.value = paper;
+    void this.keeping?.choose('paper', paper);
+  }
+
+  chooseUnits(units: UnitChoice): void {
+    this.store.units.value = units;
+    void this.keeping?.choose('units', units);
+  }
+
+  setInitials(initials: string): void {
+    this.store.initials.value = initials;
+    void this.keeping?.choose('initials', initials);
+  }
+}
+
+function isUnitChoice(value: unknown): value is UnitChoice {
+  const choice = value as Partial<UnitChoice> | undefined;
+  return ['m', 'mm', 'ft-in'].includes(choice?.length ?? '') && ['deg', 'percent', 'in-12'].includes(choice?.pitch ?? '');
+}
+
+const newId = (): string => `survey-${[...crypto.getRandomValues(new Uint32Array(3))].map((part) => part.toString(36)).join('-')}`;
+
+function surveyWords(record: RoofRecord): string {
+  const planes = record.buildings.reduce((sum, { roofPlanes }) => sum + roofPlanes.length, 0);
+  return `${record.buildings.length} ${record.buildings.length === 1 ? 'building' : 'buildings'}, ${planes} roof planes. Click a plane, an edge or a thing to read it.`;
+}

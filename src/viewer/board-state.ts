@@ -1,0 +1,43 @@
+import type { RecordPick, RecordReading } from '../roof/record.ts';
+import type { MeasureTool } from '../survey/measure/measure-step.ts';
+import type { Snap } from '../survey/measure/snap.ts';
+import type { SnapTargets } from '../survey/measure/snap-targets.ts';
+import type { UnitChoice } from '../units/written-reading.ts';
+import type { FittingLines, InkLayers } from './ink/frame.ts';
+import type { PointedPart } from './pick-part.ts';
+import type { PointMode } from './point-shader.ts';
+import type { ViewName } from './projection.ts';
+import type { PartRef, RoofScene } from './scene.ts';
+import type { SectionLine } from './section-cut.ts';
+
+/** What is drawn and what a click means; all of it is given from outside. */
+export interface BoardState {
+  readonly name: ViewName;
+  readonly scene: RoofScene | null;
+  readonly targets: SnapTargets | null;
+  readonly names: ReadonlyMap<string, string>;
+  readonly building: string | null;
+  readonly selection: PartRef | null;
+  readonly units: UnitChoice;
+  readonly gridToTrueDeg: number;
+  readonly spacingM: number;
+  readonly noiseM: number;
+  readonly sectionLine: SectionLine | null;
+  readonly readings: readonly RecordReading[];
+  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner'; readonly picks: readonly RecordPick[] } | null;
+  readonly layers: InkLayers & { readonly points: boolean; readonly surfaces: boolean };
+  readonly fitting: FittingLines | null;
+  readonly pointMode: PointMode;
+  readonly compact: boolean;
+}
+
+export interface BoardEvents {
+  /** What a click would take, or what stands under the pointer; null when nothing does. */
+  onPointed(pointed: { readonly snap: Snap | null; readonly part: PointedPart | null; readonly offMm: number }): void;
+  onTake(snap: Snap): void;
+  onPart(part: PointedPart | null): void;
+  onSection(line: SectionLine): void;
+  onScale(pixelsPerMetre: number): void;
+  /** A key the drawing itself has no use for. */
+  onKey(event: KeyboardEvent): void;
+}

@@ -1,0 +1,75 @@
+import { length } from '../../geometry/vector.ts';
+import { zoomAt } from '../projection.ts';
+import { drawEdgeInk } from './edge-lines.ts';
+import type { InkFrame } from './frame.ts';
+import { figure, letter, Pen, type Dot } from './pen.ts';
+
+const RADIUS = 86;
+const LARGER = 7;
+const SIGMAS_IN_95 = 1.96;
+
+/** What would be taken, seven times larger, with its ± as two dashed lines; it keeps to the corner farthest from the pointer. */
+export function drawDetailCircle(pen: Pen, frame: InkFrame): void {
+  const { snap, view, measuring } = frame;
+  if (!snap || !measuring || measuring.tool === 'section' || frame.compact || view.width < 620) return;
+  const [x, y] = pen.at(snap.pick.at);
+  const centre: Dot = [x < view.width / 2 ? view.width - RADIUS - 36 : RADIUS + 36, y < view.height / 2 ? view.height - RADIUS - 90 : RADIUS + 120];
+  const { context, paper } = pen;
+  context.save();
+  pen.circle(centre, RADIUS);
+  context.fillStyle = paper.lift;
+  context.fill();
+  context.clip();
+  drawInside(pen, frame, centre);
+  context.restore();
+  pen.circle(centre, RADIUS);
+  pen.stroke({ width: 2, colour: paper.ink });
+  pen.write([letter('Detail ', 13), figure(`${LARGER} × larger`, 13)], [centre[0], centre[1] - RADIUS - 13], { align: 'centre', halo: paper.sheet });
+}
+
+function drawInside(outer: Pen, frame: InkFrame, centre: Dot): void {
+  const { snap, view, detail, scene } = frame;
+  const [x, y] = outer.at(snap!.pick.at);
+  // The same picture about the place to be taken, moved so that this place stands in the middle of the circle.
+  const zoomed = zoomAt(view, LARGER, x, y);
+  const shift: Dot = [centre[0] - x, centre[1] - y];
+  const { context, paper } = outer;
+  context.translate(shift[0], shift[1]);
+  const pen = new Pen(context, paper, zoomed);
+  for (const point of detail) {
+    pen.circle(pen.at(point), 1.7);
+    context.fillStyle = paper.mid;
+    context.fill();
+  }
+  if (frame.name === 'section') {
+    for (const piece of frame.cut) pen.line(piece.path.map((at) => pen.at(at)), { width: 2.4, colour: paper.ink });
+  } else {
+    for (const edge of scene?.edges ?? []) {
+      const [from, to] = [pen.at(edge.from), pen.at(edge.to)];
+      if (nearCircle(from, to, [x, y])) drawEdgeInk(pen, edge.kind, from, to, [0, -1], 0.8);
+    }
+  }
+  drawDoubt(pen, frame, [x, y]);
+}
+
+/** Only lines that pass the circle are worth drawing at this size. */
+function nearCircle(from: Dot, to: Dot, [x, y]: Dot): boolean {
+  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+  const share = Math.min(1, Math.max(0, ((x - from[0]) * dx + (y - from[1]) * dy) / Math.max(dx * dx + dy * dy, 1e-9)));
+  return Math.hypot(from[0] + dx * share - x, from[1] + dy * share - y) < RADIUS;
+}
+
+/** Level and upright limits of the place, 95 %, as the picture shows them. */
+function drawDoubt(pen: Pen, { snap }: InkFrame, [x, y]: Dot): void {
+  const { view, paper } = pen;
+  const [sx, sy, sz] = snap!.pick.sigmaM;
+  const spread = (axis: readonly [number, number, number]): number => length([axis[0] * sx, axis[1] * sy, axis[2] * sz]) * SIGMAS_IN_95 * view.pixelsPerMetre;
+  const [across, above] = [spread(view.right), spread(view.up)];
+  const dashed = { width: 1.2, colour: paper.select, dash: [4, 3] };
+  for (const side of [-1, 1]) {
+    pen.line([[x - RADIUS, y + side * above], [x + RADIUS, y + side * above]], dashed);
+    pen.line([[x + side * across, y - RADIUS], [x + side * across, y + RADIUS]], dashed);
+  }
+  pen.line([[x - 16, y], [x + 16, y]], { width: 2, colour: paper.select });
+  pen.line([[x, y - 16], [x, y + 16]], { width: 2, colour: paper.select });
+}
