@@ -77,13 +77,14 @@ function apparentSun(t: number): { longitude: number; distance: number; omega: n
   return { longitude: longitude * DEGREE, distance, omega };
 }
 
-/** Pull of Venus, Jupiter and the Moon on the Earth (Meeus 1st ed., chapter 18; time counted from 1900). [deg] */
+/** Pull of Venus, Jupiter and the Moon on the Earth, and a long-period term (Meeus 1st ed., chapter 18; time counted from 1900). [deg] */
 function planetaryPull(t: number): number {
   const from1900 = t + 1;
   return 0.001_34 * Math.cos((153.23 + 22_518.754_1 * from1900) * DEGREE)
     + 0.001_54 * Math.cos((216.57 + 45_037.508_2 * from1900) * DEGREE)
     + 0.002 * Math.cos((312.69 + 32_964.357_7 * from1900) * DEGREE)
-    + 0.001_79 * Math.sin((350.74 + 445_267.114_2 * from1900 - 0.001_44 * from1900 * from1900) * DEGREE);
+    + 0.001_79 * Math.sin((350.74 + 445_267.114_2 * from1900 - 0.001_44 * from1900 * from1900) * DEGREE)
+    + 0.001_78 * Math.sin((231.19 + 20.2 * from1900) * DEGREE);
 }
 
 /** Apparent solar time runs on the true sun's hour angle, universal time on the mean sun's. [minutes] */
