@@ -60,7 +60,7 @@ export async function findRoof(
   absorbVoxels(table, split, regionOf, noise, 2);
   const rejoined = mergeRegions(table, split, regionOf, rules);
   const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>
-    falls.has(region.voxels[0]!),
+    2 * region.voxels.filter((v) => falls.has(v)).length > region.voxels.length,
   );
   const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise);
   const buildings = groupBuildings(table, regions, regionOf, isRoof);

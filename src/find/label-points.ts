@@ -14,6 +14,8 @@ import { centreX, centreY, centreZ, neighboursOf, type VoxelTable } from './voxe
 const MOST_CANDIDATES = 4;
 /** Points farther off are not on the plane: 3.5 sigma keep 99.95 % of the noise. */
 const LABEL_SIGMAS = 3.5;
+/** The final fit may turn a plane by no more than this. */
+const LARGEST_TURN = Math.cos((2.5 * Math.PI) / 180);
 /** 65 535 labels fit the array; nobody's survey has as many planes, but trees might. */
 const MOST_LABELS = 65_535;
 
@@ -163,8 +165,11 @@ function finalSegment(
     const fit = new Float64Array(MOMENT_FIT_SIZE);
     fitMoments(sums, fit);
     const w = 1 / sums[0]!;
-    normal = [fit[0]!, fit[1]!, fit[2]!];
-    centroid = [reference[0] + sums[1]! * w, reference[1] + sums[2]! * w, reference[2] + sums[3]! * w];
+    // A few points in a corner of the plane can say anything about its pitch; the voxels it was found by know better.
+    if (fit[0]! * region.a + fit[1]! * region.b + fit[2]! * region.c > LARGEST_TURN && sums[0]! > 0.1 * pointCount) {
+      normal = [fit[0]!, fit[1]!, fit[2]!];
+      centroid = [reference[0] + sums[1]! * w, reference[1] + sums[2]! * w, reference[2] + sums[3]! * w];
+    }
     rms = lowerHalfScale(residuals, toleranceOf(region, noise)) ?? Math.sqrt(fit[3]!);
   }
   const offset = -(normal[0] * centroid[0] + normal[1] * centroid[1] + normal[2] * centroid[2]);

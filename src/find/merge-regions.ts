@@ -14,6 +14,9 @@ export const CHI_SQUARED_3 = 16.27;
 /** Share of the noise below which a difference is never worth a border. */
 export const NUISANCE = 0.35;
 
+/** Falls of 1 % at right angles differ by 0.8°; less than this between neighbours without a step is sag. */
+const SAG = Math.cos((0.7 * Math.PI) / 180);
+
 /** Planes that touch along less than this share of the side of the smaller one meet in a corner or across a gap. */
 const SHORTEST_CONTACT = 0.2;
 /** Pairs of voxels side by side that one voxel of border makes: each has three neighbours beyond, counted from both sides. */
@@ -86,14 +89,17 @@ export function touchingPairs(table: VoxelTable, regionOf: Int32Array, regions: 
     const own = regionOf[v]!;
     if (own < 0) continue;
     const found = neighboursOf(table, v, near);
+    let pair: RegionPair | undefined;
+    let last = -1;
     for (let k = 0; k < found; k++) {
       const other = regionOf[near[k]!]!;
       if (other < 0 || other === own) continue;
-      const first = Math.min(own, other);
-      const second = Math.max(own, other);
-      const key = first * regions.length + second;
-      let pair = pairs.get(key);
-      if (!pair) pairs.set(key, (pair = { first, second, contact: 0, step: 0 }));
+      if (other !== last || !pair) {
+        last = other;
+        const key = pairKey(own, other, regions.length);
+        pair = pairs.get(key);
+        if (!pair) pairs.set(key, (pair = { first: Math.min(own, other), second: Math.max(own, other), contact: 0, step: 0 }));
+      }
       pair.contact++;
       pair.step += Math.abs(residualOf(table, regions[other]!, v));
     }
@@ -116,6 +122,12 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const smaller = n1 < n2 ? first : second;
   const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
   if (rms > 2 * Math.max(noise, smaller.sigma)) return Infinity;
+  // Sag: large real planes are never quite flat. Two that differ by less than any fall that is built are one.
+  const other = smaller === first ? second : first;
+  const looser = Math.sqrt(meanSquareAbout(table, other, both));
+  if (facing > SAG && rms < 1.25 * Math.max(smaller.sigma, 0.8 * noise) && looser < 1.25 * Math.max(other.sigma, 0.8 * noise)) {
+    return Math.acos(Math.min(1, facing)) / Math.acos(SAG);
+  }
   const significance = growth / (CHI_SQUARED_3 * inflation * noise * noise);
   const nuisance = growth / (Math.min(n1, n2) * (NUISANCE * noise) ** 2);
   return Math.min(significance, nuisance);

@@ -45,13 +45,12 @@ export function splitFacets(
     let least = scoreOf(table, best, surface, price, rules);
     for (const size of blockSizes(table, surface.length)) {
       const facets = facetsOf(table, regions, group, surface, size, CHI_SQUARED_3 * variance, rules);
-      if (facets.length === 0) continue;
+      if (facets.length === 0 || (facets.length === 1 && group.length === 1)) continue;
       settleBorders(table, facets, even, variance);
       pruneFacets(table, facets, even, variance, price);
       straightenBorders(table, facets, even, rules.noise);
       const sound = facets.filter((facet) => facet.voxels.length > 0);
       const score = scoreOf(table, sound, surface, price, rules);
-      if (process.env.DBG && surface.length > 500) console.log('group', group.length, 'voxels', surface.length, 'var/s2', (variance / rules.noise ** 2).toFixed(1), 'size', size, 'facets', sound.length, 'score', (score / rules.noise ** 2).toFixed(0), 'best', (least / rules.noise ** 2).toFixed(0), best.length);
       if (score >= least) continue;
       least = score;
       best = sound;
@@ -284,10 +283,13 @@ function settleBorders(table: VoxelTable, facets: readonly Region[], surface: Sm
   voxels.forEach((v, i) => placeOf.set(v, i));
   facets.forEach((facet, f) => facet.voxels.forEach((v) => placeOf.has(v) && (facetOf[placeOf.get(v)!] = f)));
   const votes = new Int32Array(facets.length);
+  // Voxels deep inside a facet are looked at again only when something beside them moved.
+  const active = new Uint8Array(voxels.length).fill(1);
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     let moved = 0;
     for (let step = 0; step < voxels.length; step++) {
       const i = sweep % 2 === 0 ? step : voxels.length - 1 - step;
+      if (!active[i]) continue;
       const own = facetOf[i]!;
       let others = false;
       for (let at = first[i]!; at < first[i + 1]!; at++) {
@@ -295,6 +297,7 @@ function settleBorders(table: VoxelTable, facets: readonly Region[], surface: Sm
         if (f >= 0) votes[f]!++;
         if (f >= 0 && f !== own) others = true;
       }
+      active[i] = others ? 1 : 0;
       let best = own;
       if (others) {
         let least = own < 0 ? Infinity : costOf(facets[own]!, votes[own]!);
@@ -314,6 +317,7 @@ function settleBorders(table: VoxelTable, facets: readonly Region[], surface: Sm
       if (best === own) continue;
       facetOf[i] = best;
       moved++;
+      for (let at = first[i]!; at < first[i + 1]!; at++) active[neighbours[at]!] = 1;
 
       function costOf({ a, b, c, d }: Region, agreeing: number): number {
         const residual = a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d;

@@ -10,6 +10,8 @@ const FALL_NECK = 0.4;
 const WALL_NECK = 0.3;
 /** An upstand between two houses is at most this wide. [m] */
 const WIDEST_UPSTAND = 0.9;
+/** Voxels larger than this do not show an upstand as a gap. [m] */
+const COARSEST_FOR_UPSTANDS = 0.35;
 /** Parts that face each other across an upstand do so along this many times the width of the neck that is left. */
 const FACING_TO_NECK = 3;
 
@@ -36,6 +38,7 @@ export function splitNecks(
     const fall = isFall(region);
     const least = Math.max(9, SMALLEST_PART / (table.size * table.size));
     const basinOf = floodBasins(mask, least, fall ? FALL_NECK : WALL_NECK);
+    if (!fall && table.size > COARSEST_FOR_UPSTANDS) return;
     if (!fall) rejoinUnlessWalled(mask, basinOf, Math.ceil(WIDEST_UPSTAND / table.size));
     spreadBasins(mask, basinOf);
     const basins = [...new Set(mask.cellOf.map((cell) => basinOf[cell]!))].sort((a, b) => a - b);
