@@ -1,4 +1,5 @@
 import { groundAt } from './ground-model.ts';
+import { coveredCells } from './region-mask.ts';
 import type { Region } from './region.ts';
 import type { GroundModel } from './segmentation.ts';
 import type { VoxelTable } from './voxel-table.ts';
@@ -15,11 +16,10 @@ const STEEPEST_ROOF = Math.cos((75 * Math.PI) / 180);
 /** What stands lower is a car, a fence, a hedge. [m] */
 const LOWEST_ROOF = 1.8;
 
-/** Area of a region along its own plane: occupied plan columns over the cosine of its pitch. [m²] */
+/** Area of a region along its own plane: occupied columns, seen along the axis it faces most, over the cosine. [m²] */
 export function roughArea(table: VoxelTable, region: Region): number {
-  const columns = new Set<number>();
-  for (const v of region.voxels) columns.add(table.x[v]! * 2 ** 26 + table.y[v]!);
-  return (columns.size * table.size * table.size) / Math.max(region.c, 0.2);
+  const facing = region.c >= 0.5 ? region.c : Math.max(Math.abs(region.a), Math.abs(region.b));
+  return (coveredCells(table, region) * table.size * table.size) / facing;
 }
 
 /** True for regions that are roof planes: neither wall, nor ground, nor low, nor plant. */

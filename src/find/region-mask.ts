@@ -21,23 +21,46 @@ export interface RegionMask {
  *   of roof it only half covers.
  */
 export function maskOf(table: VoxelTable, region: Region, cutUpstands = false): RegionMask {
-  const [across, along] = axesOf(table, region);
-  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const v of region.voxels) {
-    x0 = Math.min(x0, across[v]!);
-    x1 = Math.max(x1, across[v]!);
-    y0 = Math.min(y0, along[v]!);
-    y1 = Math.max(y1, along[v]!);
-  }
-  const columns = x1 - x0 + 3;
-  const rows = y1 - y0 + 3;
-  const cellOf = Int32Array.from(region.voxels, (v) => (along[v]! - y0 + 1) * columns + across[v]! - x0 + 1);
+  const { columns, rows, cellOf } = pictureOf(table, region);
   const depth = new Uint16Array(columns * rows);
   for (const cell of cellOf) depth[cell] = 1;
   if (cutUpstands && region.c >= 0.5) clearUnderUpstands(table, region, cellOf, depth);
   fillPinholes(depth, columns);
   deepen(depth, columns);
   return { columns, rows, cellOf, depth };
+}
+
+/** How many cells of the picture hold a voxel. */
+export function coveredCells(table: VoxelTable, region: Region): number {
+  const { columns, rows, cellOf } = pictureOf(table, region);
+  const seen = new Uint8Array(columns * rows);
+  let covered = 0;
+  for (const cell of cellOf) {
+    if (seen[cell]) continue;
+    seen[cell] = 1;
+    covered++;
+  }
+  return covered;
+}
+
+function pictureOf(table: VoxelTable, region: Region): { columns: number; rows: number; cellOf: Int32Array } {
+  const [across, along] = axesOf(table, region);
+  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const v of region.voxels) {
+    const x = across[v]!;
+    const y = along[v]!;
+    if (x < x0) x0 = x;
+    if (x > x1) x1 = x;
+    if (y < y0) y0 = y;
+    if (y > y1) y1 = y;
+  }
+  const columns = x1 - x0 + 3;
+  const cellOf = new Int32Array(region.voxels.length);
+  for (let i = 0; i < cellOf.length; i++) {
+    const v = region.voxels[i]!;
+    cellOf[i] = (along[v]! - y0 + 1) * columns + across[v]! - x0 + 1;
+  }
+  return { columns, rows: y1 - y0 + 3, cellOf };
 }
 
 function axesOf(table: VoxelTable, { a, b, c }: Region): [Int32Array, Int32Array] {
@@ -87,22 +110,16 @@ function fillPinholes(depth: Uint16Array, columns: number): void {
   for (const k of holes) depth[k] = 1;
 }
 
-/** Turns a mask of ones into depths, ring by ring. */
+/** Turns a mask of ones into depths: two passes of the chessboard distance transform (Rosenfeld, Pfaltz 1966). */
 function deepen(depth: Uint16Array, columns: number): void {
-  const around = aroundOf(columns);
-  const inside: number[] = [];
-  for (let k = 0; k < depth.length; k++) if (depth[k]) inside.push(k);
-  const queue = inside.filter((k) => around.some((step) => depth[k + step] === 0));
-  const known = new Uint8Array(depth.length);
-  for (const k of queue) known[k] = 1;
-  for (let at = 0; at < queue.length; at++) {
-    for (const step of around) {
-      const k = queue[at]! + step;
-      if (depth[k] === 0 || known[k]) continue;
-      known[k] = 1;
-      depth[k] = depth[queue[at]!]! + 1;
-      queue.push(k);
-    }
+  const count = depth.length;
+  for (let k = columns + 1; k < count; k++) {
+    if (depth[k] === 0) continue;
+    depth[k] = 1 + Math.min(depth[k - 1]!, depth[k - columns - 1]!, depth[k - columns]!, depth[k - columns + 1]!);
+  }
+  for (let k = count - columns - 2; k >= 0; k--) {
+    if (depth[k] === 0) continue;
+    depth[k] = Math.min(depth[k]!, 1 + Math.min(depth[k + 1]!, depth[k + columns - 1]!, depth[k + columns]!, depth[k + columns + 1]!));
   }
 }
 

@@ -32,11 +32,13 @@ export function splitFacets(
   rules: MergeRules,
 ): { regions: Region[]; falls: Set<number> } {
   const falls = new Set<number>();
+  const placeOf = new Int32Array(table.count).fill(-1);
+  const taken = new Uint8Array(table.count);
   const result: Region[] = [...regions];
   for (const group of shallowGroups(table, regions, regionOf, mayBeRoof, rules)) {
-    const surface = smoothSurface(table, pooled, regions, regionOf, group, rules);
+    const surface = smoothSurface(table, pooled, regions, regionOf, group, rules, taken);
     if (surface.length * table.size * table.size < 2 * SMALLEST_FACET) continue;
-    const even = smoothed(table, surface);
+    const even = smoothed(table, surface, placeOf);
     const lead = regions[group[0]!]!;
     const variance = surfaceVariance(table, surface, lead, rules);
     // What one more plane costs in squared error before it is believed.
@@ -55,6 +57,7 @@ export function splitFacets(
       least = score;
       best = sound;
     }
+    for (const v of surface) placeOf[v] = -1;
     replaceRegions(result, regionOf, group, best);
     if (best.length > 2) for (const v of surface) falls.add(v);
   }
@@ -141,29 +144,31 @@ function smoothSurface(
   regionOf: Int32Array,
   group: readonly number[],
   { noise }: MergeRules,
+  taken: Uint8Array,
 ): number[] {
   const surface = group.flatMap((r) => regions[r]!.voxels);
   if (group.length === 1 && surface.length * table.size * table.size < 4 * SMALLEST_FACET) return surface;
   const { a, b, c } = regions[group[0]!]!;
   const { means } = table;
-  const taken = new Set(surface);
+  for (const v of surface) taken[v] = 1;
   const near = new Int32Array(26);
   for (let at = 0; at < surface.length; at++) {
     const v = surface[at]!;
     const found = neighboursOf(table, v, near);
     for (let k = 0; k < found; k++) {
       const u = near[k]!;
-      if (regionOf[u]! >= 0 || taken.has(u)) continue;
+      if (regionOf[u]! >= 0 || taken[u]) continue;
       const facing = Math.abs(a * pooled.normals[3 * u]! + b * pooled.normals[3 * u + 1]! + c * pooled.normals[3 * u + 2]!);
       if (facing < SHALLOW || pooled.thickness[u]! > 4 * noise * noise) continue;
       const dx = means[3 * u]! - means[3 * v]!;
       const dy = means[3 * u + 1]! - means[3 * v + 1]!;
       const dz = means[3 * u + 2]! - means[3 * v + 2]!;
       if (Math.abs(a * dx + b * dy + c * dz) > 2 * noise + 0.1 * Math.hypot(dx, dy, dz)) continue;
-      taken.add(u);
+      taken[u] = 1;
       surface.push(u);
     }
   }
+  for (const v of surface) taken[v] = 0;
   return surface;
 }
 
@@ -220,6 +225,8 @@ function replaceRegions(result: Region[], regionOf: Int32Array, group: readonly 
 /** A surface with each voxel's neighbours and its height smoothed over five by five voxels. */
 interface SmoothedSurface {
   readonly voxels: readonly number[];
+  /** Place of a voxel in `voxels`, -1 for one that is not in it. */
+  readonly placeOf: Int32Array;
   /** Neighbours of voxel i as places in `voxels`: `neighbours[first[i]]` up to `neighbours[first[i + 1]]`. */
   readonly first: Uint32Array;
   readonly neighbours: Uint32Array;
@@ -229,17 +236,16 @@ interface SmoothedSurface {
   readonly points: Float64Array;
 }
 
-function smoothed(table: VoxelTable, voxels: readonly number[]): SmoothedSurface {
-  const placeOf = new Map<number, number>();
-  voxels.forEach((v, i) => placeOf.set(v, i));
+function smoothed(table: VoxelTable, voxels: readonly number[], placeOf: Int32Array): SmoothedSurface {
+  voxels.forEach((v, i) => (placeOf[v] = i));
   const first = new Uint32Array(voxels.length + 1);
   const list: number[] = [];
   const near = new Int32Array(26);
   voxels.forEach((v, i) => {
     const found = neighboursOf(table, v, near);
     for (let k = 0; k < found; k++) {
-      const place = placeOf.get(near[k]!);
-      if (place !== undefined) list.push(place);
+      const place = placeOf[near[k]!]!;
+      if (place >= 0) list.push(place);
     }
     first[i + 1] = list.length;
   });
@@ -268,7 +274,7 @@ function smoothed(table: VoxelTable, voxels: readonly number[]): SmoothedSurface
     // Two rounds count a voxel up to nine times; what counts as independent is the area covered.
     points[i] = sums[4 * i]! / spread;
   }
-  return { voxels, first, neighbours, means, points };
+  return { voxels, placeOf, first, neighbours, means, points };
 }
 
 /**
@@ -277,11 +283,9 @@ function smoothed(table: VoxelTable, voxels: readonly number[]): SmoothedSurface
  * cent, a square metre's does.
  */
 function settleBorders(table: VoxelTable, facets: readonly Region[], surface: SmoothedSurface, variance: number): void {
-  const { voxels, first, neighbours, means, points } = surface;
+  const { voxels, placeOf, first, neighbours, means, points } = surface;
   const facetOf = new Int32Array(voxels.length).fill(-1);
-  const placeOf = new Map<number, number>();
-  voxels.forEach((v, i) => placeOf.set(v, i));
-  facets.forEach((facet, f) => facet.voxels.forEach((v) => placeOf.has(v) && (facetOf[placeOf.get(v)!] = f)));
+  facets.forEach((facet, f) => facet.voxels.forEach((v) => placeOf[v]! >= 0 && (facetOf[placeOf[v]!] = f)));
   const votes = new Int32Array(facets.length);
   // Voxels deep inside a facet are looked at again only when something beside them moved.
   const active = new Uint8Array(voxels.length).fill(1);
@@ -324,10 +328,10 @@ function settleBorders(table: VoxelTable, facets: readonly Region[], surface: Sm
         return (points[i]! * residual * residual) / (2 * variance) - POTTS * agreeing;
       }
     }
-    for (const facet of facets) facet.voxels.length = 0;
-    voxels.forEach((v, i) => facetOf[i]! >= 0 && facets[facetOf[i]!]!.voxels.push(v));
-    for (const facet of facets) refitInside(table, facet);
-    if (moved < 0.002 * voxels.length) break;
+    const settled = moved < 0.002 * voxels.length;
+    // Planes follow their borders every third sweep: a fit looks at every voxel, a sweep at few.
+    if (settled || sweep % 3 === 0 || sweep === SWEEPS - 1) gatherFacets(table, facets, facetOf, voxels);
+    if (settled) break;
   }
 }
 
@@ -336,9 +340,7 @@ function settleBorders(table: VoxelTable, facets: readonly Region[], surface: Sm
  * least useful first, and settles the borders anew.
  */
 function pruneFacets(table: VoxelTable, facets: readonly Region[], surface: SmoothedSurface, variance: number, price: number): void {
-  const { voxels, means, points } = surface;
-  const placeOf = new Map<number, number>();
-  voxels.forEach((v, i) => placeOf.set(v, i));
+  const { placeOf, means, points } = surface;
   const squareOf = ({ a, b, c, d }: Region, i: number): number =>
     (a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d) ** 2;
   for (;;) {
@@ -349,7 +351,7 @@ function pruneFacets(table: VoxelTable, facets: readonly Region[], surface: Smoo
     for (const facet of left) {
       let worth = 0;
       for (const v of facet.voxels) {
-        const i = placeOf.get(v)!;
+        const i = placeOf[v]!;
         let other = Infinity;
         for (const candidate of left) if (candidate !== facet) other = Math.min(other, squareOf(candidate, i));
         worth += points[i]! * (other - squareOf(facet, i));
@@ -369,11 +371,9 @@ function pruneFacets(table: VoxelTable, facets: readonly Region[], surface: Smoo
  * the upper one on both sides of a valley, so near the line the planes decide and not the noise. Voxels that speak
  * clearly for their own plane are left alone.
  */
-function straightenBorders(table: VoxelTable, facets: readonly Region[], { voxels, first, neighbours, means }: SmoothedSurface, noise: number): void {
+function straightenBorders(table: VoxelTable, facets: readonly Region[], { voxels, placeOf, first, neighbours, means }: SmoothedSurface, noise: number): void {
   const facetOf = new Int32Array(voxels.length).fill(-1);
-  const placeOf = new Map<number, number>();
-  voxels.forEach((v, i) => placeOf.set(v, i));
-  facets.forEach((facet, f) => facet.voxels.forEach((v) => facetOf.set([f], placeOf.get(v)!)));
+  facets.forEach((facet, f) => facet.voxels.forEach((v) => (facetOf[placeOf[v]!] = f)));
   const bends = facets.map((own) => facets.map((other) => bendBetween(table, own, other, noise)));
   const gap = (f: number, g: number, i: number): number => {
     const own = facets[f]!;
@@ -398,6 +398,11 @@ function straightenBorders(table: VoxelTable, facets: readonly Region[], { voxel
     }
     if (moved === 0) break;
   }
+  gatherFacets(table, facets, facetOf, voxels);
+}
+
+/** Hands the voxels to their facets and fits them anew. */
+function gatherFacets(table: VoxelTable, facets: readonly Region[], facetOf: Int32Array, voxels: readonly number[]): void {
   for (const facet of facets) facet.voxels.length = 0;
   voxels.forEach((v, i) => facetOf[i]! >= 0 && facets[facetOf[i]!]!.voxels.push(v));
   for (const facet of facets) refitInside(table, facet);
