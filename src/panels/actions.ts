@@ -11,7 +11,7 @@ import type { ViewName } from '../viewer/projection.ts';
 import type { PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
 import { OpeningActions } from './opening-actions.ts';
-import type { QuestionNumber } from './questions.ts';
+import { QUESTIONS, type QuestionNumber } from './questions.ts';
 import type { Store } from './store.ts';
 import { readingWord } from './words.ts';
 
@@ -94,6 +94,7 @@ export class Actions extends OpeningActions {
       else if (compact.value && sheetHeight.value === 'row') sheetHeight.value = 'half';
       question.value = number;
     });
+    this.say(QUESTIONS[number - 1]!.explains);
   }
 
   showView(name: ViewName): void {

@@ -51,6 +51,8 @@ export class Journal {
     const { history, surveyId, surveyName, savedAt } = this.store;
     const [state, id] = [history.value, surveyId.value];
     if (!state || !id) return this.saving;
+    // The title block says "saved" only when it is true.
+    savedAt.value = null;
     const time = new Date().toISOString();
     const saved = saveSurvey(surveyName.value, time, state);
     this.saving = this.saving.then(async () => {
@@ -58,7 +60,7 @@ export class Journal {
       try {
         await this.keeping.save({ id, saved });
         await this.keeping.choose('open', id);
-        if (surveyId.value === id) savedAt.value = time;
+        if (surveyId.value === id && history.value === state) savedAt.value = time;
       } catch (error) {
         this.say(`Not saved: ${error instanceof Error ? error.message : String(error)}. Save the record as a file.`);
       }

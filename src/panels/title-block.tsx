@@ -3,6 +3,7 @@ import type { UnitChoice } from '../units/written-reading.ts';
 import { scaleDenominator } from '../viewer/projection.ts';
 import { POINT_MODES, type PointMode } from '../viewer/point-shader.ts';
 import { useApp } from './app-context.ts';
+import { LayersCell } from './layers-dialog.tsx';
 import { HistoryDialog } from './history-dialog.tsx';
 import type { PaperName } from './store.ts';
 import { SurveyMenu } from './survey-menu.tsx';
@@ -29,7 +30,7 @@ export function TitleBlock() {
   return (
     <div class="title-block">
       <SurveyMenu />
-      <Cell name="sheet" value={record ? `${store.question.value} of 7` : ''} />
+      <LayersCell />
       <Cell name="scale" value={scale} />
       <UnitCell />
       <PointsCell />

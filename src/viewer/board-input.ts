@@ -4,7 +4,7 @@ export interface BoardIntents {
   hover(x: number, y: number, free: boolean): void;
   leave(): void;
   /** A click or tap that was no drag. */
-  tap(x: number, y: number, free: boolean): void;
+  tap(x: number, y: number, free: boolean, byFinger: boolean): void;
   doubleTap(x: number, y: number): void;
   /** Turn where a view can turn, else move the paper. */
   drag(dx: number, dy: number): void;
@@ -68,7 +68,7 @@ export function listen(element: HTMLElement, intents: BoardIntents): () => void 
     const wasTap = start !== null && !start.dragging && !pinched && event.type === 'pointerup' && event.button === 0;
     pointers.delete(event.pointerId);
     if (pointers.size === 0) {
-      if (wasTap) intents.tap(x, y, event.shiftKey);
+      if (wasTap) intents.tap(x, y, event.shiftKey, event.pointerType === 'touch');
       start = null;
       pinched = false;
       intents.rest();

@@ -22,6 +22,8 @@ import { ViewBook, type ViewSetting } from './view-book.ts';
 
 /** A view that has not moved for this long is at rest, and is drawn with all its points. */
 const SETTLE_MS = 140;
+/** A second tap this near means the same place. [px] */
+const TAP_AGAIN = 28;
 
 /** The drawing: points and surfaces below, ink above, and what pointer and keys do to it. Draws only when something changed. */
 export class DrawingBoard {
@@ -54,7 +56,7 @@ export class DrawingBoard {
     this.stopListening = listen(host, {
       hover: (x, y, free) => this.hover(x, y, free),
       leave: () => this.leave(),
-      tap: (x, y, free) => this.tap(x, y, free),
+      tap: (x, y, free, byFinger) => this.tap(x, y, free, byFinger),
       doubleTap: (x, y) => this.centreOn(x, y),
       drag: (dx, dy) => this.drag(dx, dy),
       slide: (dx, dy) => this.move(panBy(this.view, dx, dy)),
@@ -202,7 +204,10 @@ export class DrawingBoard {
     return pickPoint(this.cloud, rayAt(this.view, x, y), bin, name === 'section' && sectionLine ? sectionLine.thicknessM : null);
   }
 
-  private tap(x: number, y: number, free: boolean): void {
+  private tap(x: number, y: number, free: boolean, byFinger = false): void {
+    // A finger hides what it points at: its first tap shows what would be taken, a second one there takes it.
+    const shown = this.snap && this.cursor && Math.hypot(this.cursor.x - x, this.cursor.y - y) < TAP_AGAIN;
+    if (byFinger && this.state.measuring && this.state.measuring.tool !== 'section' && !shown) return this.hover(x, y, free);
     this.cursor = { x, y };
     const { measuring, scene } = this.state;
     if (measuring?.tool === 'section') return this.tapSection(x, y);
