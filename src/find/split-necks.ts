@@ -3,24 +3,25 @@ import { maskOf, refitInside, type RegionMask } from './region-mask.ts';
 import { compacted } from './split-facets.ts';
 import type { VoxelTable } from './voxel-table.ts';
 
-/** A part counts as a plane of its own from this slope area up; a smaller one stays with its neighbour. [m²] */
+/** A part counts as a plane of its own from this slope area up. [m²] */
 const SMALLEST_PART = 1.5;
-/** How narrow a neck may be, in parts of the smaller part's half width: between falls, and elsewhere. */
+/** Two falls that touch in a corner: what is left at the corner, in parts of the height of the lower of the two. */
 const FALL_NECK = 0.4;
-const WALL_NECK = 0.3;
-/** An upstand between two houses is at most this wide. [m] */
+/** An upstand between two houses: its greatest width, and what may be left of the plane under it. [m], [-] */
 const WIDEST_UPSTAND = 0.9;
+const WALL_NECK = 0.45;
+/** Plane on either side that an upstand is measured against. [m] */
+const BESIDE_UPSTAND = 1.2;
 /** Voxels larger than this do not show an upstand as a gap. [m] */
 const COARSEST_FOR_UPSTANDS = 0.35;
-/** Parts that face each other across an upstand do so along this many times the width of the neck that is left. */
-const FACING_TO_NECK = 3;
+/** Flatter planes have no line of slope to run an upstand along. cos 8° */
+const PITCHED = Math.cos((8 * Math.PI) / 180);
 
 /**
  * Cuts regions where only a neck holds them together: two houses of one plane parted by an upstand that stops short of
- * the eave, two falls of a flat roof that touch in a corner. Depths (voxels to the nearest border) are flooded from the
- * deepest down; two basins that meet at a small part of their own depth stay apart if they are falls (their lines
- * run into corners at angles that noise blunts), or if they face each other across a narrow gap along a line much longer
- * than the neck: an upstand. A dormer that nearly cuts a slope in two leaves a wide gap and does not count.
+ * the eave, two falls of a flat roof that touch in a corner. Both show in how much of the slope is covered along the
+ * level direction of the plane: an upstand as a narrow gap between two full heights, a corner as a low point between
+ * two summits. A dormer leaves a wide gap, a chimney a shallow one.
  *
  * @param isFall  Regions that are falls of a shallow roof.
  */
@@ -33,125 +34,109 @@ export function splitNecks(
 ): Region[] {
   const result = [...regions];
   regions.forEach((region, r) => {
-    if (!mayBeRoof[r]) return;
-    const mask = maskOf(table, region, true);
+    if (!mayBeRoof[r] || region.c < 0.5) return;
     const fall = isFall(region);
-    const least = Math.max(9, SMALLEST_PART / (table.size * table.size));
-    const basinOf = floodBasins(mask, least, fall ? FALL_NECK : WALL_NECK);
-    if (!fall && table.size > COARSEST_FOR_UPSTANDS) return;
-    if (!fall) rejoinUnlessWalled(mask, basinOf, Math.ceil(WIDEST_UPSTAND / table.size));
-    spreadBasins(mask, basinOf);
-    const basins = [...new Set(mask.cellOf.map((cell) => basinOf[cell]!))].sort((a, b) => a - b);
-    if (basins.length < 2) return;
-    const fresh = basins.map((_, i) => (i === 0 ? region : newRegion(region.about)));
-    const numbers = fresh.map((part, i) => (i === 0 ? r : result.push(part) - 1));
+    if (!fall && (region.c > PITCHED || table.size > COARSEST_FOR_UPSTANDS)) return;
+    const mask = maskOf(table, region, true);
+    const profile = profileOf(region, mask);
+    const least = (SMALLEST_PART * region.c) / (table.size * table.size);
+    const cuts = fall ? cornerCuts(profile.counts, least) : upstandCuts(profile.counts, least, table.size);
+    if (cuts.length === 0) return;
+    const parts = [region, ...cuts.map(() => newRegion(region.about))];
+    const numbers = parts.map((part, i) => (i === 0 ? r : result.push(part) - 1));
     const voxels = [...region.voxels];
     region.voxels.length = 0;
     voxels.forEach((v, i) => {
-      const part = basins.indexOf(basinOf[mask.cellOf[i]!]!);
-      fresh[part]!.voxels.push(v);
+      const bin = profile.binOf(mask.cellOf[i]!);
+      const part = cuts.filter((cut) => bin >= cut).length;
+      parts[part]!.voxels.push(v);
       regionOf[v] = numbers[part]!;
     });
-    for (const part of fresh) refitInside(table, part);
+    for (const part of parts) refitInside(table, part);
   });
   return compacted(result, regionOf);
 }
 
-/** Basin of each cell of a mask, -1 outside. */
-function floodBasins({ depth, columns }: RegionMask, least: number, neck: number): Int32Array {
-  const basinOf = new Int32Array(depth.length).fill(-1);
-  const peak: number[] = [];
-  const size: number[] = [];
-  const into: number[] = [];
-  const around = [-columns - 1, -columns, -columns + 1, -1, 1, columns - 1, columns, columns + 1];
-  for (const cell of deepestFirst(depth)) {
-    let basin = -1;
-    for (const step of around) {
-      if (basinOf[cell + step]! < 0) continue;
-      const other = rootOf(into, basinOf[cell + step]!);
-      if (basin < 0) basin = other;
-      if (other === basin) continue;
-      const [low, high] = size[other]! < size[basin]! ? [other, basin] : [basin, other];
-      const shallow = Math.min(peak[low]!, peak[high]!);
-      if (shallow >= 3 && size[low]! >= least && depth[cell]! <= Math.max(1, neck * shallow)) continue;
-      into[low] = high;
-      size[high]! += size[low]!;
-      peak[high] = Math.max(peak[low]!, peak[high]!);
-      basin = high;
-    }
-    if (basin < 0) {
-      basin = peak.length;
-      peak.push(depth[cell]!);
-      size.push(0);
-      into.push(basin);
-    }
-    basinOf[cell] = basin;
-    size[basin]!++;
+interface Profile {
+  /** Cells of the mask in each bin one cell wide along the level direction of the plane. */
+  readonly counts: Float64Array;
+  binOf(cell: number): number;
+}
+
+function profileOf(region: Region, { columns, depth, cellOf }: RegionMask): Profile {
+  const level = Math.hypot(region.a, region.b);
+  const [sx, sy] = level > 1e-9 ? [-region.b / level, region.a / level] : [1, 0];
+  const along = (cell: number): number => (cell % columns) * sx + Math.floor(cell / columns) * sy;
+  let low = Infinity;
+  let high = -Infinity;
+  for (const cell of cellOf) {
+    const at = along(cell);
+    if (at < low) low = at;
+    if (at > high) high = at;
   }
-  return basinOf.map((basin) => (basin < 0 ? -1 : rootOf(into, basin)));
-}
-
-/** Gives the cells that the mask left out to the basin that reaches them first. */
-function spreadBasins({ cellOf, columns }: RegionMask, basinOf: Int32Array): void {
-  const wanted = new Set(cellOf.filter((cell) => basinOf[cell]! < 0));
-  let front = [...cellOf].filter((cell) => basinOf[cell]! >= 0);
-  while (wanted.size > 0) {
-    const next: number[] = [];
-    for (const cell of front) {
-      for (const step of [-columns - 1, -columns, -columns + 1, -1, 1, columns - 1, columns, columns + 1]) {
-        if (!wanted.delete(cell + step)) continue;
-        basinOf[cell + step] = basinOf[cell]!;
-        next.push(cell + step);
-      }
-    }
-    if (next.length === 0) break;
-    front = next;
+  const binOf = (cell: number): number => Math.floor(along(cell) - low);
+  const counts = new Float64Array(Math.floor(high - low) + 1);
+  const seen = new Set<number>();
+  for (const cell of cellOf) {
+    if (depth[cell] === 0 || seen.has(cell)) continue;
+    seen.add(cell);
+    counts[binOf(cell)]!++;
   }
-  for (const cell of wanted) basinOf[cell] = basinOf[cellOf.find((known) => basinOf[known]! >= 0) ?? cell]!;
+  return { counts, binOf };
 }
 
-function rootOf(into: readonly number[], basin: number): number {
-  let root = basin;
-  while (into[root] !== root) root = into[root]!;
-  return root;
-}
-
-function deepestFirst(depth: Uint16Array): number[] {
-  const cells: number[] = [];
-  for (let k = 0; k < depth.length; k++) if (depth[k]) cells.push(k);
-  return cells.sort((a, b) => depth[b]! - depth[a]! || a - b);
-}
-
-/** Gives back to each other the basins between which no upstand stands. */
-function rejoinUnlessWalled({ columns, rows }: RegionMask, basinOf: Int32Array, reach: number): void {
-  const basins = [...new Set(basinOf)].filter((basin) => basin >= 0).sort((a, b) => a - b);
-  const into: number[] = [];
-  for (const basin of basins) into[basin] = basin;
-  for (let i = 0; i < basins.length; i++) {
-    for (let j = i + 1; j < basins.length; j++) {
-      const neck = countFacing(basinOf, columns, rows, basins[i]!, basins[j]!, 1);
-      if (neck === 0) continue;
-      const facing = countFacing(basinOf, columns, rows, basins[i]!, basins[j]!, reach) / reach;
-      if (facing < FACING_TO_NECK * Math.max(neck, 2)) into[rootOf(into, basins[j]!)] = rootOf(into, basins[i]!);
+/** Bins at which a new part begins because an upstand stands there. */
+function upstandCuts(counts: Float64Array, least: number, size: number): number[] {
+  const widest = Math.ceil(WIDEST_UPSTAND / size);
+  const beside = Math.max(3, Math.round(BESIDE_UPSTAND / size));
+  const cuts: number[] = [];
+  let begin = 0;
+  for (let i = beside; i + beside < counts.length; i++) {
+    for (let width = 1; width <= widest && i + width + beside <= counts.length; width++) {
+      const gap = Math.max(...counts.subarray(i, i + width));
+      const around = Math.min(median(counts.subarray(i - beside, i)), median(counts.subarray(i + width, i + width + beside)));
+      if (gap > WALL_NECK * around) break;
+      if (sum(counts, begin, i) < least || sum(counts, i + width, counts.length) < least) break;
+      // The middle of the whole gap, as far as it stays empty.
+      let end = i + width;
+      while (end < i + widest && counts[end]! <= WALL_NECK * around) end++;
+      cuts.push(Math.floor((i + end) / 2));
+      begin = end;
+      i = end;
+      break;
     }
   }
-  for (let k = 0; k < basinOf.length; k++) if (basinOf[k]! >= 0) basinOf[k] = rootOf(into, basinOf[k]!);
+  return cuts;
 }
 
-/** Cells of one basin that have a cell of another within `reach` cells. */
-function countFacing(basinOf: Int32Array, columns: number, rows: number, first: number, second: number, reach: number): number {
-  let facing = 0;
-  for (let y = 0; y < rows; y++) {
-    for (let x = 0; x < columns; x++) {
-      if (basinOf[y * columns + x] !== first) continue;
-      let found = false;
-      for (let dy = Math.max(-reach, -y); dy <= Math.min(reach, rows - 1 - y) && !found; dy++) {
-        for (let dx = Math.max(-reach, -x); dx <= Math.min(reach, columns - 1 - x) && !found; dx++) {
-          found = basinOf[(y + dy) * columns + x + dx] === second;
-        }
-      }
-      if (found) facing++;
+/** Bins at which a new part begins because two falls touch there. */
+function cornerCuts(raw: Float64Array, least: number): number[] {
+  const counts = raw.map((_, i) => sum(raw, Math.max(0, i - 1), Math.min(raw.length, i + 2)) / 3);
+  const cuts: number[] = [];
+  const search = (begin: number, end: number): void => {
+    let best = -1;
+    let lowest = FALL_NECK;
+    for (let i = begin + 1; i < end - 1; i++) {
+      const left = Math.max(...counts.subarray(begin, i));
+      const right = Math.max(...counts.subarray(i + 1, end));
+      const share = counts[i]! / Math.min(left, right);
+      if (share >= lowest || sum(raw, begin, i) < least || sum(raw, i, end) < least) continue;
+      lowest = share;
+      best = i;
     }
-  }
-  return facing;
+    if (best < 0) return;
+    search(begin, best);
+    cuts.push(best);
+    search(best, end);
+  };
+  search(0, counts.length);
+  return cuts;
 }
+
+function sum(counts: Float64Array, begin: number, end: number): number {
+  let total = 0;
+  for (let i = begin; i < end; i++) total += counts[i]!;
+  return total;
+}
+
+const median = (counts: Float64Array): number => counts.slice().sort()[counts.length >> 1]!;
