@@ -31,18 +31,22 @@ export function planeSigma(plane: PlaneTarget, at: Vector3, ray: PickRay, qualit
   return [pointing, pointing, vertical];
 }
 
+const LONG_WAVE_SHARE = 1 / 3;
+
 /**
  * One sigma of a fitted plane's height at a place: [1 x y] C [1 x y]ᵀ about the centroid (Meidow and Förstner 2018,
- * centroid form). Without a covariance the noise shared by the plane's points, never below a tenth of the noise,
- * since neighbouring errors run together.
+ * centroid form); without a covariance, the noise shared by the plane's points. On top comes what no fit can average:
+ * errors that run together over more than the plane. They are taken as a third of the noise: on the sample, picks on
+ * whole planes of 15 to 28 m² lay up to 7 mm off with a noise of 9 mm, where the covariance alone said 2 mm.
  */
 export function planeHeightSigma(plane: PlaneTarget, at: Vector3, { noiseM }: LocalQuality): number {
   const { evidence } = plane;
-  if (!evidence || evidence.covariance.length !== 9) return Math.max(noiseM / 10, noiseM / Math.sqrt(Math.max(1, plane.pointCount)));
+  const longWave = noiseM * LONG_WAVE_SHARE;
+  if (!evidence || evidence.covariance.length !== 9) return Math.hypot(longWave, noiseM / Math.sqrt(Math.max(1, plane.pointCount)));
   const row = [1, at[0] - evidence.centroid[0], at[1] - evidence.centroid[1]];
   let variance = 0;
   for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) variance += row[i]! * evidence.covariance[3 * i + j]! * row[j]!;
-  return Math.sqrt(Math.max(0, variance));
+  return Math.hypot(longWave, Math.sqrt(Math.max(0, variance)));
 }
 
 /** Across the edge it is as sure as the edge, along it as sure as the pointer. */
@@ -52,12 +56,18 @@ export function edgeSigma(edge: EdgeTarget, ray: PickRay, quality: LocalQuality)
   const [x, y] = normalize(subtract(edge.to, edge.from));
   const level = Math.hypot(x, y);
   const [c, s] = level > 1e-9 ? [x / level, y / level] : [1, 0];
-  return [Math.hypot(along * c, across * s), Math.hypot(along * s, across * c), Math.max(across / 2, quality.noiseM / 4)];
+  return [Math.hypot(along * c, across * s), Math.hypot(along * s, across * c), Math.hypot(edge.slope * across, quality.noiseM * LONG_WAVE_SHARE)];
 }
 
-/** A corner is known sideways as its worst edge is; three planes or more fix its height well, one leaves it to the edges. */
+/**
+ * A corner is known sideways as its worst edge is. It lies on its plane, so a sideways error raises or lowers it by the
+ * slope; where several planes meet each of them holds it. Where fewer than three planes meet, a corner is the end of
+ * the points, which a reconstruction rounds off: three sigma of that reach half a spacing, the farthest the last points
+ * can stand inside it. (Without this share 78 in 100 distances between corners of the sample held their ±, with it 96.)
+ */
 export function cornerSigma(corner: CornerTarget, quality: LocalQuality): Vector3 {
-  const sideways = corner.sidewaysSigmaM ?? unknownEdgeSigma(quality);
-  const vertical = corner.planeCount >= 3 ? sideways / 2 : Math.max(sideways / 2, quality.noiseM / 2);
+  const rounded = corner.planeCount >= 3 ? 0 : quality.spacingM / 6;
+  const sideways = Math.hypot(corner.sidewaysSigmaM ?? unknownEdgeSigma(quality), rounded);
+  const vertical = Math.hypot((corner.slope * sideways) / Math.sqrt(corner.planeCount), quality.noiseM * LONG_WAVE_SHARE);
   return [sideways, sideways, vertical];
 }

@@ -12,6 +12,8 @@ export interface CornerTarget {
   readonly sidewaysSigmaM: number | null;
   /** How many planes meet here. */
   readonly planeCount: number;
+  /** Rise over run of the steepest of them: what a sideways error does to the height. */
+  readonly slope: number;
 }
 
 export interface EdgeTarget {
@@ -21,6 +23,8 @@ export interface EdgeTarget {
   readonly from: Vector3;
   readonly to: Vector3;
   readonly sidewaysSigmaM: number | null;
+  /** Rise over run of the steepest plane that ends here. */
+  readonly slope: number;
 }
 
 export interface PlaneTarget {
@@ -56,11 +60,12 @@ export function snapTargets(record: RoofRecord, refused: ReadonlySet<string> = n
   const edges: EdgeTarget[] = [];
   const planes: PlaneTarget[] = [];
   for (const building of record.buildings) {
+    const slopes = new Map(building.roofPlanes.map(({ id, normal }) => [id, slopeOf(normal)]));
     const several = record.buildings.length > 1 ? `${building.id} ` : '';
     for (const edge of building.edges) {
       if (refused.has(edge.id)) continue;
       const sidewaysSigmaM = edge.positionM && isKnown(edge.positionM) ? edge.positionM.u95 / SIGMAS_IN_95 : null;
-      edges.push({ id: edge.id, key: edge.id, name: several + names.get(edge.id)!, from: edge.from, to: edge.to, sidewaysSigmaM });
+      edges.push({ id: edge.id, key: edge.id, name: several + names.get(edge.id)!, from: edge.from, to: edge.to, sidewaysSigmaM, slope: Math.max(0, ...edge.planes.map((id) => slopes.get(id) ?? 0)) });
     }
     for (const plane of building.roofPlanes) {
       if (refused.has(plane.id)) continue;
@@ -69,7 +74,7 @@ export function snapTargets(record: RoofRecord, refused: ReadonlySet<string> = n
         id: plane.id, name, normal: plane.normal, offset: plane.offset, outline: plane.outline, holes: plane.holes,
         evidence: plane.evidence ?? null, pointCount: plane.pointCount,
       });
-      for (const ring of [plane.outline, ...plane.holes]) for (const at of ring) corners.add(at, plane.id, name);
+      for (const ring of [plane.outline, ...plane.holes]) for (const at of ring) corners.add(at, plane.id, name, slopes.get(plane.id)!);
     }
   }
   return { corners: corners.merged(edges), edges, planes };
@@ -77,16 +82,17 @@ export function snapTargets(record: RoofRecord, refused: ReadonlySet<string> = n
 
 /** Joins corners that several planes share. */
 class CornerGrid {
-  private readonly found: { at: Vector3; planes: string[]; names: string[] }[] = [];
+  private readonly found: { at: Vector3; planes: string[]; names: string[]; slope: number }[] = [];
   private readonly bins = new Map<string, number[]>();
 
-  add(at: Vector3, plane: string, name: string): void {
+  add(at: Vector3, plane: string, name: string, slope: number): void {
     const [i, j] = [Math.floor(at[0] / SAME_CORNER_M), Math.floor(at[1] / SAME_CORNER_M)];
     for (let di = -1; di <= 1; di++) {
       for (let dj = -1; dj <= 1; dj++) {
         for (const index of this.bins.get(`${i + di},${j + dj}`) ?? []) {
           const corner = this.found[index]!;
           if (length(subtract(corner.at, at)) > SAME_CORNER_M) continue;
+          corner.slope = Math.max(corner.slope, slope);
           if (!corner.planes.includes(plane)) {
             corner.planes.push(plane);
             corner.names.push(name);
@@ -97,12 +103,13 @@ class CornerGrid {
     }
     const key = `${i},${j}`;
     this.bins.set(key, [...(this.bins.get(key) ?? []), this.found.length]);
-    this.found.push({ at, planes: [plane], names: [name] });
+    this.found.push({ at, planes: [plane], names: [name], slope });
   }
 
   merged(edges: readonly EdgeTarget[]): CornerTarget[] {
-    return this.found.map(({ at, planes, names }) => ({
+    return this.found.map(({ at, planes, names, slope }) => ({
       at,
+      slope,
       of: planes[0]!,
       name: `corner of ${names.join(', ')}`,
       key: `corner ${at[0].toFixed(3)} ${at[1].toFixed(3)} ${at[2].toFixed(3)}`,
@@ -111,6 +118,11 @@ class CornerGrid {
     }));
   }
 }
+
+/** Steeper than this is a wall, whose height a sideways error does not change without end. */
+const STEEPEST = 4;
+
+const slopeOf = ([x, y, z]: Vector3): number => Math.min(STEEPEST, Math.hypot(x, y) / Math.max(z, 1e-6));
 
 function worstSigma(at: Vector3, edges: readonly EdgeTarget[]): number | null {
   let worst: number | null = null;
