@@ -7,8 +7,8 @@ const RASTER_CELL = 0.5;
 /** Steps that still count as one surface: a fixed part for roughness and a slope part (50 %, steeper than built terrain). */
 const STEP = 0.25;
 const STEEPEST = 0.5;
-/** A drop that only a building, a tree or a retaining wall makes. [m] */
-const DROP = 1.5;
+/** A drop that only a building or a tree makes; quays and retaining walls are mostly lower. [m] */
+const DROP = 1.9;
 /** How far beyond the rim of a surface the drop may lie: an overhang, a parapet, a shadow without points. [m] */
 const DROP_REACH = 2.5;
 
@@ -61,7 +61,8 @@ function lowSurface(table: VoxelTable): LowSurface {
   for (let v = 0; v < count; v++) {
     const k = cellOf(v);
     // A low quantile instead of the lowest point: reconstruction noise hangs below the ground.
-    if (sums[MOMENTS * v]! < 0.02 * points[k]!) continue;
+    const n = sums[MOMENTS * v]!;
+    if (n < 0.04 * points[k]! || (n < 2 && points[k]! >= 16)) continue;
     const z = means[3 * v + 2]!;
     if (!(elevation[k]! <= z)) elevation[k] = z;
   }

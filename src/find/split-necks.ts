@@ -6,7 +6,7 @@ import type { VoxelTable } from './voxel-table.ts';
 /** A part counts as a plane of its own from this slope area up. [m²] */
 const SMALLEST_PART = 1.5;
 /** Two falls that touch in a corner: what is left at the corner, in parts of the height of the lower of the two. */
-const FALL_NECK = 0.4;
+const FALL_NECK = 0.5;
 /** An upstand between two houses: its greatest width, and what may be left of the plane under it. [m], [-] */
 const WIDEST_UPSTAND = 0.9;
 const WALL_NECK = 0.45;
