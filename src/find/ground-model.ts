@@ -12,6 +12,9 @@ const DROP = 1.9;
 /** How far beyond the rim of a surface the drop may lie: an overhang, a parapet, a shadow without points. [m] */
 const DROP_REACH = 2.5;
 
+/** Raster cells that make a floor one can drop onto. */
+const SMALLEST_FLOOR = 6;
+
 /** Lowest solid surface of the cloud on a raster, in smooth pieces. */
 interface LowSurface {
   readonly columns: number;
@@ -136,12 +139,12 @@ function groundCells(low: LowSurface, piece: Int32Array): Uint8Array | null {
   const open = new Uint32Array(pieces);
   const cells = new Uint32Array(pieces);
   const reach = Math.ceil(DROP_REACH / cellSize);
+  for (const p of piece) if (p >= 0) cells[p]!++;
   for (let y = 0; y < rows; y++) {
     for (let x = 0; x < columns; x++) {
       const k = y * columns + x;
       const p = piece[k]!;
       if (p < 0) continue;
-      cells[p]!++;
       const beside = (dx: number, dy: number): number =>
         x + dx < 0 || x + dx >= columns || y + dy < 0 || y + dy >= rows ? -2 : piece[k + dy * columns + dx]!;
       const around = [beside(-1, 0), beside(1, 0), beside(0, -1), beside(0, 1)];
@@ -152,7 +155,8 @@ function groundCells(low: LowSurface, piece: Int32Array): Uint8Array | null {
       for (let dy = -reach; dy <= reach && !drops; dy++) {
         for (let dx = -reach; dx <= reach && !drops; dx++) {
           const other = beside(dx, dy);
-          if (other < 0 || other === p) continue;
+          // A few cells by themselves are noise; nothing drops onto them.
+          if (other < 0 || other === p || cells[other]! < SMALLEST_FLOOR) continue;
           seesData = true;
           drops = elevation[k + dy * columns + dx]! < elevation[k]! - DROP;
         }
