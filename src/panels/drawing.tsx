@@ -14,9 +14,10 @@ export function Drawing() {
   const host = useRef<HTMLDivElement>(null);
   const stage = useRef<HTMLCanvasElement>(null);
   const ink = useRef<HTMLCanvasElement>(null);
+  const overlay = useRef<HTMLCanvasElement>(null);
 
   useEffect(() => {
-    const board = new DrawingBoard(host.current!, stage.current!, ink.current!, boardState(store), {
+    const board = new DrawingBoard(host.current!, stage.current!, ink.current!, overlay.current!, boardState(store), {
       onPointed: ({ snap, part, offMm }) => {
         store.snap.value = snap;
         const words = snap ? takeWords(snap, offMm) : part ? pointedWords(part, store) : null;
@@ -68,6 +69,7 @@ export function Drawing() {
     >
       <canvas ref={stage} aria-hidden="true" />
       <canvas ref={ink} aria-hidden="true" data-testid="ink" />
+      <canvas ref={overlay} aria-hidden="true" />
     </div>
   );
 }

@@ -73,8 +73,17 @@ export function createStore() {
 
   const record = computed<RoofRecord | null>(() => history.value?.record ?? null);
   const refused = computed<ReadonlySet<string>>(() => (record.value ? refusedIds(record.value) : new Set()));
-  const scene = computed(() => (record.value ? sceneOf(record.value, refused.value) : null));
-  const targets = computed(() => (record.value ? snapTargets(record.value, refused.value) : null));
+  // Drawing and picking depend on these alone: a new reading or signature must not build the scene anew.
+  const buildings = computed(() => record.value?.buildings ?? null);
+  const features = computed(() => record.value?.smallFeatures ?? null);
+  const refusedKey = computed(() => [...refused.value].join(' '));
+  const fromParts = <T>(make: (record: RoofRecord, refused: ReadonlySet<string>) => T): T | null => {
+    void [buildings.value, features.value, refusedKey.value];
+    const shown = record.peek();
+    return shown ? make(shown, refused.peek()) : null;
+  };
+  const scene = computed(() => fromParts(sceneOf));
+  const targets = computed(() => fromParts(snapTargets));
   const names = computed<ReadonlyMap<string, string>>(() => (record.value ? partNames(record.value) : new Map()));
   const readings = computed<readonly RecordReading[]>(() => record.value?.readings.filter(({ id }) => !refused.value.has(id)) ?? []);
   const answers = computed(() => answersOf(record.value, units.value));

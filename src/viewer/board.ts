@@ -6,11 +6,12 @@ import { listen } from './board-input.ts';
 import { firstSection } from './cameras.ts';
 import { FrameBudget } from './frame-budget.ts';
 import { HiddenLines } from './hidden-lines.ts';
-import { drawInk } from './ink/draw-ink.ts';
+import { drawInk, drawOverlay } from './ink/draw-ink.ts';
 import type { InkFrame } from './ink/frame.ts';
 import { readPaper, type Paper } from './paper.ts';
 import { partAt } from './pick-part.ts';
 import { pickPoint, pointsAbout } from './pick-point.ts';
+import { prepareCanvas } from './prepare-canvas.ts';
 import type { LabelledPlane } from './point-layer.ts';
 import type { PointMode } from './point-shader.ts';
 import { panBy, project, rayAt, unproject, zoomAt, type Bounds, type Projection } from './projection.ts';
@@ -29,6 +30,7 @@ const TAP_AGAIN = 28;
 export class DrawingBoard {
   private readonly stage: Stage | null;
   private readonly ink: CanvasRenderingContext2D;
+  private readonly overlay: CanvasRenderingContext2D;
   private readonly stopListening: () => void;
   private readonly resizing: ResizeObserver;
   private readonly views: ViewBook;
@@ -40,6 +42,7 @@ export class DrawingBoard {
   private cursor: { x: number; y: number } | null = null;
   private sectionStart: Vector2 | null = null;
   private frameAsked = 0;
+  private onlyOverlay = true;
   private settleTimer = 0;
   private movingUntil = 0;
   private toldScale = 0;
@@ -48,10 +51,11 @@ export class DrawingBoard {
   private pointsDrawn = 0;
   private framesDrawn = 0;
 
-  constructor(private readonly host: HTMLElement, stageCanvas: HTMLCanvasElement, private readonly inkCanvas: HTMLCanvasElement, private state: BoardState, private readonly events: BoardEvents) {
+  constructor(private readonly host: HTMLElement, stageCanvas: HTMLCanvasElement, private readonly inkCanvas: HTMLCanvasElement, private readonly overlayCanvas: HTMLCanvasElement, private state: BoardState, private readonly events: BoardEvents) {
     this.views = new ViewBook(() => host.getBoundingClientRect());
     this.stage = startStage(stageCanvas);
     this.ink = inkCanvas.getContext('2d')!;
+    this.overlay = overlayCanvas.getContext('2d')!;
     this.paper = readPaper(host);
     this.stopListening = listen(host, {
       hover: (x, y, free) => this.hover(x, y, free),
@@ -173,7 +177,7 @@ export class DrawingBoard {
     this.cursor = null;
     this.snap = null;
     this.events.onPointed({ snap: null, part: null, offMm: 0 });
-    this.invalidate();
+    this.invalidate(true);
   }
 
   private point(x: number, y: number, free: boolean): void {
@@ -181,11 +185,11 @@ export class DrawingBoard {
     if (this.state.measuring && this.state.measuring.tool !== 'section') {
       this.snap = this.snapUnder(x, y, free);
       this.events.onPointed({ snap: this.snap, part: null, offMm: (this.snap?.pixels ?? 0) * ray.metresPerPixel * 1000 });
-      this.invalidate();
+      this.invalidate(true);
     } else {
       const part = this.state.scene && !this.state.measuring ? partAt(this.state.scene, ray) : null;
       this.events.onPointed({ snap: null, part, offMm: 0 });
-      if (this.state.measuring?.tool === 'section') this.invalidate();
+      if (this.state.measuring?.tool === 'section') this.invalidate(true);
     }
   }
 
@@ -217,7 +221,7 @@ export class DrawingBoard {
     } else if (scene) {
       this.events.onPart(partAt(scene, rayAt(this.view, x, y)));
     }
-    this.invalidate();
+    this.invalidate(true);
   }
 
   private tapSection(x: number, y: number): void {
@@ -225,7 +229,7 @@ export class DrawingBoard {
     const place: Vector2 = [at[0], at[1]];
     if (!this.sectionStart) {
       this.sectionStart = place;
-      return this.invalidate();
+      return this.invalidate(true);
     }
     const from = this.sectionStart;
     if (Math.hypot(place[0] - from[0], place[1] - from[1]) < 0.2) return;
@@ -255,14 +259,19 @@ export class DrawingBoard {
     const from = this.cursor ?? { x: width / 2, y: height / 2 };
     this.cursor = { x: Math.min(width, Math.max(0, from.x + dx * pixels)), y: Math.min(height, Math.max(0, from.y + dy * pixels)) };
     this.point(this.cursor.x, this.cursor.y, false);
-    this.invalidate();
+    this.invalidate(true);
   }
 
-  private invalidate(): void {
+  /** @param overlayOnly  Only what follows the pointer changed. */
+  private invalidate(overlayOnly = false): void {
+    this.onlyOverlay &&= overlayOnly;
     if (this.frameAsked) return;
     this.frameAsked = requestAnimationFrame((now) => {
       this.frameAsked = 0;
-      this.draw(now);
+      const whole = !this.onlyOverlay;
+      this.onlyOverlay = true;
+      if (whole) this.draw(now);
+      else this.drawOverlay();
     });
   }
 
@@ -273,16 +282,19 @@ export class DrawingBoard {
     if (view.pixelsPerMetre !== this.toldScale) this.events.onScale((this.toldScale = view.pixelsPerMetre));
     const { layers, pointMode, name, sectionLine } = this.state;
     const strip = name === 'section' ? sectionLine : null;
-    this.pointsDrawn = this.stage?.draw(
+    const painted = this.stage?.draw(
       view,
       { points: layers.points, surfaces: layers.surfaces && name !== 'section', mode: pointMode, sizePx: this.pointSize(view, pointMode), strip },
       this.paper,
       this.budget.next(now, moving),
-    ) ?? 0;
+    );
+    this.pointsDrawn = painted?.drawn ?? 0;
     this.drawInkOver(view, moving);
     this.framesDrawn++;
     this.host.dataset['frames'] = String(this.framesDrawn);
     this.host.dataset['points'] = String(this.pointsDrawn);
+    // The graphics card takes a large cloud piece by piece, a frame each.
+    if (painted?.more) this.invalidate();
     if (moving) {
       clearTimeout(this.settleTimer);
       this.settleTimer = window.setTimeout(() => this.invalidate(), SETTLE_MS + 20);
@@ -298,15 +310,17 @@ export class DrawingBoard {
   }
 
   private drawInkOver(view: Projection, moving: boolean): void {
-    const ratio = Math.min(3, window.devicePixelRatio);
-    const [width, height] = [Math.round(view.width * ratio), Math.round(view.height * ratio)];
-    if (this.inkCanvas.width !== width || this.inkCanvas.height !== height) {
-      this.inkCanvas.width = width;
-      this.inkCanvas.height = height;
-    }
-    this.ink.setTransform(ratio, 0, 0, ratio, 0, 0);
-    this.ink.clearRect(0, 0, view.width, view.height);
-    drawInk(this.ink, this.frame(view, moving), this.paper, this.state.names);
+    const frame = this.frame(view, moving);
+    prepareCanvas(this.inkCanvas, this.ink, view);
+    drawInk(this.ink, frame, this.paper, this.state.names);
+    prepareCanvas(this.overlayCanvas, this.overlay, view);
+    drawOverlay(this.overlay, frame, this.paper);
+  }
+
+  private drawOverlay(): void {
+    const view = this.view;
+    prepareCanvas(this.overlayCanvas, this.overlay, view);
+    drawOverlay(this.overlay, this.frame(view, false), this.paper);
   }
 
   private frame(view: Projection, moving: boolean): InkFrame {

@@ -20,12 +20,22 @@ interface Occluder {
 /** A line stays in sight until something stands this far in front of it: roof thickness and fit, not a wall. [m] */
 const CLEARANCE_M = 0.2;
 
+/** Side of the squares occluders are sorted into: a few to a roof plane. [m] */
+const BIN_M = 2;
+/** A site is at most this many squares wide. */
+const BIN_SPAN = 1 << 20;
+
+const binKey = (x: number, y: number): number => (x + BIN_SPAN / 2) * BIN_SPAN + y + BIN_SPAN / 2;
+const binOf = (x: number, y: number): number => binKey(Math.floor(x / BIN_M), Math.floor(y / BIN_M));
+
 /** Says which parts of a line the eye can see past roofs, walls and things. Depends on direction, not on zoom. */
 export class HiddenLines {
-  private readonly occluders: Occluder[];
+  /** Occluders by squares of the picture, so that a place asks only those over it. */
+  private readonly bins = new Map<number, Occluder[]>();
+  /** Visible parts of lines asked before, by their first end. */
+  private readonly known = new Map<Vector3, Map<Vector3, [number, number][]>>();
 
   constructor(private readonly axes: Axes, scene: RoofScene) {
-    this.occluders = [];
     for (const { plane } of scene.planes) this.add(plane.outline);
     for (const { base, top } of scene.things) {
       this.add(top);
@@ -40,11 +50,21 @@ export class HiddenLines {
   isVisible(point: Vector3): boolean {
     const { right, up, toward } = this.axes;
     const [x, y, z] = [dot(point, right), dot(point, up), dot(point, toward)];
-    return !this.occluders.some((o) => x >= o.minX && x <= o.maxX && y >= o.minY && y <= o.maxY && o.a + o.b * x + o.c * y > z + CLEARANCE_M && inRing(o.ring, x, y));
+    return !(this.bins.get(binOf(x, y)) ?? []).some((o) => x >= o.minX && x <= o.maxX && y >= o.minY && y <= o.maxY && o.a + o.b * x + o.c * y > z + CLEARANCE_M && inRing(o.ring, x, y));
   }
 
   /** Visible parts of a segment, as shares of its length. */
-  visibleRuns(from: Vector3, to: Vector3): [number, number][] {
+  visibleRuns(from: Vector3, to: Vector3): readonly [number, number][] {
+    const asked = this.known.get(from) ?? new Map<Vector3, [number, number][]>();
+    const before = asked.get(to);
+    if (before) return before;
+    const runs = this.findRuns(from, to);
+    asked.set(to, runs);
+    this.known.set(from, asked);
+    return runs;
+  }
+
+  private findRuns(from: Vector3, to: Vector3): [number, number][] {
     const size = Math.hypot(to[0] - from[0], to[1] - from[1], to[2] - from[2]);
     const count = Math.min(40, Math.max(6, Math.ceil(size / 0.4)));
     const runs: [number, number][] = [];
@@ -68,16 +88,35 @@ export class HiddenLines {
     const [b, c] = slopes;
     const xs = turned.map(([x]) => x);
     const ys = turned.map(([, y]) => y);
-    this.occluders.push({
+    const occluder: Occluder = {
       ring: turned.map(([x, y]) => [x, y] as const),
       minX: Math.min(...xs), maxX: Math.max(...xs), minY: Math.min(...ys), maxY: Math.max(...ys),
       a: z0 - b * x0 - c * y0, b, c,
-    });
+    };
+    for (let x = Math.floor(occluder.minX / BIN_M); x <= occluder.maxX / BIN_M; x++) {
+      for (let y = Math.floor(occluder.minY / BIN_M); y <= occluder.maxY / BIN_M; y++) {
+        const key = binKey(x, y);
+        const list = this.bins.get(key);
+        if (list) list.push(occluder);
+        else this.bins.set(key, [occluder]);
+      }
+    }
   }
 }
 
 /** Walls under the free edges of roofs, down to the ground. */
-export function wallsOf(scene: RoofScene): Vector3[][] {
+export function wallsOf(scene: RoofScene): readonly Vector3[][] {
+  const known = wallsOfScene.get(scene);
+  if (known) return known;
+  const walls = makeWalls(scene);
+  wallsOfScene.set(scene, walls);
+  return walls;
+}
+
+/** Made once for a scene, so that lines of walls are known again from frame to frame. */
+const wallsOfScene = new WeakMap<RoofScene, readonly Vector3[][]>();
+
+function makeWalls(scene: RoofScene): Vector3[][] {
   const ground = new Map(scene.buildings.map(({ id, groundM }) => [id, groundM]));
   return scene.edges
     .filter((edge) => edge.planes.length < 2)

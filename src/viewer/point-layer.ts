@@ -25,11 +25,22 @@ export interface PointLook {
   readonly strip: SectionLine | null;
 }
 
-/** The cloud as three.js draws it: one object a cell, of which a prefix is drawn. */
+/** A cell and the prefix of it that the graphics card holds. */
+interface DrawnCell {
+  readonly cell: Cell;
+  readonly labels: Uint16Array | null;
+  readonly points: Points;
+  held: number;
+}
+
+/** Points handed to the graphics card in one frame at most, so that no frame of a large cloud stalls the page. */
+const HANDED_A_FRAME = 500_000;
+
+/** The cloud as three.js draws it: one object a cell, of which a prefix is held by the graphics card and drawn. */
 export class PointLayer {
   readonly group = new Group();
   private readonly material: ShaderMaterial;
-  private cells: { readonly cell: Cell; readonly points: Points }[] = [];
+  private cells: DrawnCell[] = [];
   private cloud: Cloud | null = null;
   /** Elevations the ramp spans. [m] */
   elevations: readonly [number, number] = [0, 1];
@@ -62,19 +73,23 @@ export class PointLayer {
     (uniforms['planes']!.value as DataTexture).dispose();
     uniforms['planes']!.value = planeTexture(planes);
     cloud.cells.forEach((cell, i) => {
-      const points = new Points(cellGeometry(cell, labels?.[i] ?? null), this.material);
+      const points = new Points(new BufferGeometry(), this.material);
       points.position.set(...cell.origin);
       points.updateMatrixWorld();
       points.matrixAutoUpdate = false;
       points.frustumCulled = false;
       this.group.add(points);
-      this.cells.push({ cell, points });
+      this.cells.push({ cell, labels: labels?.[i] ?? null, points, held: 0 });
     });
   }
 
-  /** Sets looks and how much of each cell is drawn. @returns How many points the next frame draws. */
-  prepare(view: Projection, look: PointLook, budget: number, pixelRatio: number): number {
-    if (!this.cloud) return 0;
+  /**
+   * Sets looks and how much of each cell is drawn.
+   *
+   * @returns How many points the next frame draws, and whether more would be drawn by a frame after it.
+   */
+  prepare(view: Projection, look: PointLook, budget: number, pixelRatio: number): { readonly drawn: number; readonly more: boolean } {
+    if (!this.cloud) return { drawn: 0, more: false };
     const { uniforms } = this.material;
     uniforms['mode']!.value = POINT_MODES.indexOf(look.mode);
     uniforms['pointSize']!.value = look.sizePx * pixelRatio;
@@ -82,13 +97,19 @@ export class PointLayer {
     setStrip(uniforms['strip']!.value as Vector4, look.strip);
     uniforms['halfThickness']!.value = look.strip ? look.strip.thicknessM / 2 : 0;
     const counts = pointsToDraw(this.cloud, view, look.strip, budget, look.mode === 'ink' ? STIPPLE_PER_PIXEL : POINTS_PER_PIXEL);
-    let total = 0;
-    this.cells.forEach(({ points }, i) => {
-      points.visible = counts[i]! > 0;
-      points.geometry.setDrawRange(0, counts[i]!);
-      total += counts[i]!;
+    let drawn = 0;
+    let handed = 0;
+    let more = false;
+    this.cells.forEach((drawnCell, i) => {
+      const wanted = counts[i]!;
+      if (wanted > drawnCell.held && handed < HANDED_A_FRAME) handed += hold(drawnCell, wanted, HANDED_A_FRAME - handed);
+      const shown = Math.min(wanted, drawnCell.held);
+      drawnCell.points.visible = shown > 0;
+      drawnCell.points.geometry.setDrawRange(0, shown);
+      drawn += shown;
+      more ||= shown < wanted;
     });
-    return total;
+    return { drawn, more };
   }
 
   private clear(): void {
@@ -110,15 +131,24 @@ function elevationRange(cloud: Cloud): [number, number] {
   return [at(0.02), at(0.98)];
 }
 
-function cellGeometry(cell: Cell, labels: Uint16Array | null): BufferGeometry {
+/**
+ * Gives the graphics card a longer prefix of a cell: half as much again as wanted, so that a slow zoom does not hand it
+ * over anew each frame. @returns Points handed over.
+ */
+function hold(drawn: DrawnCell, wanted: number, room: number): number {
+  const { cell, labels, points } = drawn;
+  const count = Math.min(cell.pointCount, Math.ceil(wanted * 1.5), drawn.held + room);
+  points.geometry.dispose();
   const geometry = new BufferGeometry();
-  const count = cell.pointCount;
-  geometry.setAttribute('position', new BufferAttribute(cell.positions, 3));
-  if (cell.colours) geometry.setAttribute('colour', new BufferAttribute(cell.colours, 3, true));
-  if (cell.intensity) geometry.setAttribute('intensity', new BufferAttribute(cell.intensity, 1, true));
-  if (cell.classification) geometry.setAttribute('classNumber', new BufferAttribute(cell.classification, 1));
-  geometry.setAttribute('label', new BufferAttribute(labels ?? new Uint16Array(count), 1));
-  return geometry;
+  // Views of the cell's own arrays: nothing is copied on this side.
+  geometry.setAttribute('position', new BufferAttribute(cell.positions.subarray(0, 3 * count), 3));
+  if (cell.colours) geometry.setAttribute('colour', new BufferAttribute(cell.colours.subarray(0, 3 * count), 3, true));
+  if (cell.intensity) geometry.setAttribute('intensity', new BufferAttribute(cell.intensity.subarray(0, count), 1, true));
+  if (cell.classification) geometry.setAttribute('classNumber', new BufferAttribute(cell.classification.subarray(0, count), 1));
+  geometry.setAttribute('label', new BufferAttribute(labels?.subarray(0, count) ?? new Uint16Array(count), 1));
+  points.geometry = geometry;
+  drawn.held = count;
+  return count;
 }
 
 function setStrip(target: Vector4, line: SectionLine | null): void {

@@ -1,4 +1,4 @@
-import type { Cloud } from '../cloud/cloud.ts';
+import type { Cell, Cloud } from '../cloud/cloud.ts';
 import { cross, dot, normalize, type Vector3 } from '../geometry/vector.ts';
 import type { RoofPlane } from '../roof/record.ts';
 
@@ -37,7 +37,7 @@ export function residualPicture(cloud: Cloud, labels: readonly Uint16Array[], pl
   let sumSquared = 0;
   cloud.cells.forEach((cell, c) => {
     const cellLabels = labels[c];
-    if (!cellLabels) return;
+    if (!cellLabels || !overlaps(cell, cloud, plane.outline)) return;
     const [ox, oy, oz] = cell.origin;
     for (let i = 0; i < cell.pointCount; i++) {
       if (!wanted.has(cellLabels[i]!)) continue;
@@ -57,6 +57,16 @@ export function residualPicture(cloud: Cloud, labels: readonly Uint16Array[], pl
   if (pointCount === 0) return null;
   const means = Float32Array.from(sums, (sum, i) => (counts[i]! > 0 ? sum / counts[i]! : 0));
   return { columns, rows, cellM, means, counts, pointCount, rmsM: Math.sqrt(sumSquared / pointCount), histogram: { binM, counts: bins } };
+}
+
+/** Only cells under the plane, with a margin, can hold its points. */
+function overlaps(cell: Cell, cloud: Cloud, outline: readonly Vector3[]): boolean {
+  const { origin, cellSize } = cloud.grid;
+  const margin = 1;
+  const [x, y] = [origin[0] + cell.column * cellSize, origin[1] + cell.row * cellSize];
+  const xs = outline.map((corner) => corner[0]);
+  const ys = outline.map((corner) => corner[1]);
+  return Math.max(...xs) >= x - margin && Math.min(...xs) <= x + cellSize + margin && Math.max(...ys) >= y - margin && Math.min(...ys) <= y + cellSize + margin;
 }
 
 /** Axes in the plane: level to the right, up the roof upwards; east and north on a level plane. */

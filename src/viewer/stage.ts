@@ -29,8 +29,8 @@ export class Stage {
     this.camera.matrixAutoUpdate = false;
   }
 
-  /** @returns How many points were drawn. */
-  draw(view: Projection, look: StageLook, paper: Paper, budget: number): number {
+  /** @returns How many points were drawn, and whether a frame after this would draw more of the same. */
+  draw(view: Projection, look: StageLook, paper: Paper, budget: number): { readonly drawn: number; readonly more: boolean } {
     const pixelRatio = Math.min(2, globalThis.devicePixelRatio);
     this.renderer.setPixelRatio(pixelRatio);
     this.renderer.setSize(view.width, view.height, false);
@@ -38,7 +38,7 @@ export class Stage {
     this.surfaces.group.visible = look.surfaces;
     this.points.group.visible = look.points;
     this.surfaces.prepare(view, paper.lift, paper.sheet);
-    const drawn = look.points ? this.points.prepare(view, { ...look, ink: paper.ink }, budget, pixelRatio) : 0;
+    const drawn = look.points ? this.points.prepare(view, { ...look, ink: paper.ink }, budget, pixelRatio) : { drawn: 0, more: false };
     this.renderer.render(this.scene, this.camera);
     return drawn;
   }

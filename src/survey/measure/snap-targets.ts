@@ -107,6 +107,7 @@ class CornerGrid {
   }
 
   merged(edges: readonly EdgeTarget[]): CornerTarget[] {
+    const sigmaAt = sigmaAtEnds(edges);
     return this.found.map(({ at, planes, names, slope }) => ({
       at,
       slope,
@@ -114,7 +115,7 @@ class CornerGrid {
       name: `corner of ${names.join(', ')}`,
       key: `corner ${at[0].toFixed(3)} ${at[1].toFixed(3)} ${at[2].toFixed(3)}`,
       planeCount: planes.length,
-      sidewaysSigmaM: worstSigma(at, edges),
+      sidewaysSigmaM: sigmaAt(at),
     }));
   }
 }
@@ -124,12 +125,28 @@ const STEEPEST = 4;
 
 const slopeOf = ([x, y, z]: Vector3): number => Math.min(STEEPEST, Math.hypot(x, y) / Math.max(z, 1e-6));
 
-function worstSigma(at: Vector3, edges: readonly EdgeTarget[]): number | null {
-  let worst: number | null = null;
-  for (const edge of edges) {
-    if (edge.sidewaysSigmaM === null) continue;
-    const near = Math.min(length(subtract(edge.from, at)), length(subtract(edge.to, at)));
-    if (near <= SAME_CORNER_M) worst = Math.max(worst ?? 0, edge.sidewaysSigmaM);
+/** Largest sideways sigma of the edges that end near a place; looked up by plan square. */
+function sigmaAtEnds(edges: readonly EdgeTarget[]): (at: Vector3) => number | null {
+  const ends = new Map<string, { readonly at: Vector3; readonly sigma: number }[]>();
+  const square = (value: number): number => Math.floor(value / SAME_CORNER_M);
+  for (const { from, to, sidewaysSigmaM } of edges) {
+    if (sidewaysSigmaM === null) continue;
+    for (const at of [from, to]) {
+      const key = `${square(at[0])},${square(at[1])}`;
+      const list = ends.get(key);
+      if (list) list.push({ at, sigma: sidewaysSigmaM });
+      else ends.set(key, [{ at, sigma: sidewaysSigmaM }]);
+    }
   }
-  return worst;
+  return (at) => {
+    let worst: number | null = null;
+    for (let i = -1; i <= 1; i++) {
+      for (let j = -1; j <= 1; j++) {
+        for (const end of ends.get(`${square(at[0]) + i},${square(at[1]) + j}`) ?? []) {
+          if (length(subtract(end.at, at)) <= SAME_CORNER_M) worst = Math.max(worst ?? 0, end.sigma);
+        }
+      }
+    }
+    return worst;
+  };
 }

@@ -9,7 +9,7 @@ import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine } from './fur
 import { drawMeasuring, drawReadings } from './measure-lines.ts';
 import { Pen, type Dot } from './pen.ts';
 import { drawPointLegend } from './point-legend.ts';
-import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, visiblePieces } from './roof-lines.ts';
+import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, inPicture, visiblePieces } from './roof-lines.ts';
 import { drawElevationGround, drawSection } from './section-lines.ts';
 import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-lines.ts';
 
@@ -21,11 +21,16 @@ export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, pape
     else drawRoof(pen, frame, frame.scene, names);
   }
   if (frame.layers.readings && (frame.name === 'section' || !frame.scene)) drawReadings(pen, frame, names);
-  drawSectionLine(pen, frame);
   drawScaleBar(pen, frame);
   drawNorthArrow(pen, frame);
   if (frame.scene && frame.layers.edges && frame.name !== 'section') drawLegend(pen, frame, frame.scene.edges);
   drawPointLegend(pen, frame);
+}
+
+/** What follows the pointer, on a sheet of its own above the ink: it changes often, the ink seldom. */
+export function drawOverlay(context: CanvasRenderingContext2D, frame: InkFrame, paper: Paper): void {
+  const pen = new Pen(context, paper, frame.view);
+  drawSectionLine(pen, frame);
   drawMeasuring(pen, frame);
   drawDetailCircle(pen, frame);
 }
@@ -56,6 +61,7 @@ function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene, names: ReadonlyMa
 
 function drawWalls(pen: Pen, frame: InkFrame, scene: RoofScene): void {
   for (const wall of wallsOf(scene)) {
+    if (!inPicture(pen, wall[0]!, wall[2]!)) continue;
     for (const [from, to] of [[wall[1]!, wall[2]!], [wall[2]!, wall[3]!]] as const) {
       for (const [a, b] of visiblePieces(frame, from, to)) pen.line([pen.at(a), pen.at(b)], { width: 1, colour: pen.paper.mid });
     }

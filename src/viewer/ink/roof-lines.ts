@@ -15,12 +15,20 @@ const isCurrent = (frame: InkFrame, building: string): boolean => frame.building
 /** Edges of all buildings; those of the chosen one in their patterns, neighbours thin. */
 export function drawEdges(pen: Pen, frame: InkFrame, edges: readonly SceneEdge[]): void {
   const size = patternScale(frame);
-  const pieces = edges.flatMap((edge) => visiblePieces(frame, edge.from, edge.to).map(([from, to]) => ({ edge, from: pen.at(from), to: pen.at(to) })));
+  const pieces = edges.filter((edge) => inPicture(pen, edge.from, edge.to)).flatMap((edge) => visiblePieces(frame, edge.from, edge.to).map(([from, to]) => ({ edge, from: pen.at(from), to: pen.at(to) })));
   for (const { edge, from, to } of pieces) if (isCurrent(frame, edge.building)) drawPencil(pen, edge.kind, from, to, size);
   for (const { edge, from, to } of pieces) {
     if (!isCurrent(frame, edge.building)) pen.line([from, to], { width: 1, colour: pen.paper.mid });
     else drawEdgeInk(pen, edge.kind, from, to, outwardInPicture(pen, edge), size);
   }
+}
+
+/** False for a line that lies wholly to one side of the picture. */
+export function inPicture(pen: Pen, from: Vector3, to: Vector3): boolean {
+  const [[ax, ay], [bx, by]] = [pen.at(from), pen.at(to)];
+  const { width, height } = pen.view;
+  const margin = 40;
+  return Math.max(ax, bx) > -margin && Math.min(ax, bx) < width + margin && Math.max(ay, by) > -margin && Math.min(ay, by) < height + margin;
 }
 
 /** Parts of a line the eye sees; all of it where nothing hides lines. */
@@ -84,9 +92,9 @@ function drawFallLines(pen: Pen, frame: InkFrame, plane: ScenePlane): void {
 /** Letters of edges, names and pitches of planes; text that finds no room is left out. */
 export function drawNames(pen: Pen, frame: InkFrame, planes: readonly ScenePlane[], edges: readonly SceneEdge[]): void {
   for (const plane of planes) {
-    if (isCurrent(frame, plane.building) && isInSight(frame, plane.labelAt)) drawPlaneName(pen, frame, plane);
+    if (isCurrent(frame, plane.building) && inPicture(pen, plane.labelAt, plane.labelAt) && isInSight(frame, plane.labelAt)) drawPlaneName(pen, frame, plane);
   }
-  for (const edge of edges) if (isCurrent(frame, edge.building)) drawEdgeLetter(pen, frame, edge);
+  for (const edge of edges) if (isCurrent(frame, edge.building) && inPicture(pen, edge.from, edge.to)) drawEdgeLetter(pen, frame, edge);
 }
 
 const isInSight = (frame: InkFrame, at: Vector3): boolean => frame.hidden?.isVisible(at) ?? true;
