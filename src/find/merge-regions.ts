@@ -14,8 +14,15 @@ export const CHI_SQUARED_3 = 16.27;
 /** Share of the noise below which a difference is never worth a border. */
 export const NUISANCE = 0.35;
 
-/** Falls of 1 % at right angles differ by 0.8°; less than this between neighbours without a step is sag. */
-const SAG = Math.cos((0.7 * Math.PI) / 180);
+/**
+ * Neighbours without a step that differ by less than any fall that is built are one plane that sags: falls of 1 % at right
+ * angles differ by 0.8°, and on a pitched roof nobody builds a bend of 1°.
+ */
+const SAG_FLAT = Math.cos((0.7 * Math.PI) / 180);
+const SAG_PITCHED = Math.cos((1 * Math.PI) / 180);
+const PITCHED = Math.cos((8 * Math.PI) / 180);
+/** What sag may add to the residuals of either, as a factor. [-] */
+const SAG_RMS = 1.6;
 
 /** Planes that touch along less than this share of the side of the smaller one meet in a corner or across a gap. */
 const SHORTEST_CONTACT = 0.2;
@@ -122,11 +129,12 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const smaller = n1 < n2 ? first : second;
   const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
   if (rms > 2 * Math.max(noise, smaller.sigma)) return Infinity;
-  // Sag: large real planes are never quite flat. Two that differ by less than any fall that is built are one.
+  // Large real planes are never quite flat.
+  const sag = smaller.c < PITCHED ? SAG_PITCHED : SAG_FLAT;
   const other = smaller === first ? second : first;
   const looser = Math.sqrt(meanSquareAbout(table, other, both));
-  if (facing > SAG && rms < 1.25 * Math.max(smaller.sigma, 0.8 * noise) && looser < 1.25 * Math.max(other.sigma, 0.8 * noise)) {
-    return Math.acos(Math.min(1, facing)) / Math.acos(SAG);
+  if (facing > sag && rms < SAG_RMS * Math.max(smaller.sigma, 0.8 * noise) && looser < SAG_RMS * Math.max(other.sigma, 0.8 * noise)) {
+    return Math.acos(Math.min(1, facing)) / Math.acos(sag);
   }
   const significance = growth / (CHI_SQUARED_3 * inflation * noise * noise);
   const nuisance = growth / (Math.min(n1, n2) * (NUISANCE * noise) ** 2);
