@@ -76,7 +76,7 @@ export async function findRoof(
  * of voxels a cell.
  */
 export function chooseVoxels(cloud: Cloud, pointSpacing: number): VoxelSize {
-  const wanted = 0.1 + 2 * pointSpacing;
+  const wanted = 0.1 + 1.6 * pointSpacing;
   const perCell = Math.max(1, Math.min(2000, Math.round(cloud.grid.cellSize / wanted)));
   return { size: cloud.grid.cellSize / perCell, perCell };
 }
