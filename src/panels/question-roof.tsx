@@ -87,7 +87,7 @@ function PlaneTable({ building }: { readonly building: Building }) {
   const names = store.names.value;
   return (
     <table>
-      <thead><tr><th scope="col">plane</th><th scope="col" class="number">pitch</th><th scope="col" class="number">azimuth, true</th><th scope="col" class="number">slope area</th></tr></thead>
+      <thead><tr><th scope="col">plane</th><th scope="col" class="number">pitch</th><th scope="col" class="number wide-only">azimuth, true</th><th scope="col" class="number">slope area</th></tr></thead>
       <tbody>
         {building.roofPlanes.map((plane) => {
           const part = { kind: 'plane', id: plane.id } as const;
@@ -99,7 +99,7 @@ function PlaneTable({ building }: { readonly building: Building }) {
               <tr class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
                 <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
                 <td class="number"><Reading number={plane.pitchDeg} dimension="pitch" label={`pitch of ${name}`} part={part} field="pitchDeg" /></td>
-                <td class="number"><Reading number={plane.azimuthDeg} dimension="bearing" label={`azimuth of ${name}`} part={part} field="azimuthDeg" /></td>
+                <td class="number wide-only"><Reading number={plane.azimuthDeg} dimension="bearing" label={`azimuth of ${name}`} part={part} field="azimuthDeg" /></td>
                 <td class="number"><Reading number={plane.slopeAreaM2} dimension="area" label={`slope area of ${name}`} part={part} field="slopeAreaM2" /></td>
               </tr>
               {isSelected && store.evidence.value?.startsWith(`${plane.id}:`) && <SlipRow columns={4} />}
@@ -121,7 +121,7 @@ function EdgeTable({ building }: { readonly building: Building }) {
     <details class="more" open={hasSelected}>
       <summary>{count(building.edges.length, 'edge')}, with slope length and kind</summary>
       <table>
-        <thead><tr><th scope="col">edge</th><th scope="col">kind</th><th scope="col">joins</th><th scope="col" class="number">slope length</th></tr></thead>
+        <thead><tr><th scope="col">edge</th><th scope="col">kind</th><th scope="col" class="wide-only">joins</th><th scope="col" class="number">slope length</th></tr></thead>
         <tbody>
           {building.edges.map((edge) => {
             const part = { kind: 'edge', id: edge.id } as const;
@@ -139,7 +139,7 @@ function EdgeTable({ building }: { readonly building: Building }) {
                       </select>
                     ) : edge.kind}
                   </td>
-                  <td>{edge.planes.map((id) => names.get(id) ?? id).join(', ')}</td>
+                  <td class="wide-only">{edge.planes.map((id) => names.get(id) ?? id).join(', ')}</td>
                   <td class="number"><Reading number={edge.slopeLengthM} dimension="length" label={`slope length of ${name}`} part={part} field="slopeLengthM" /></td>
                 </tr>
                 {isSelected && store.evidence.value?.startsWith(`${edge.id}:`) && <SlipRow columns={4} />}

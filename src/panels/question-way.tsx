@@ -71,7 +71,7 @@ function ThingRows({ building, accepted, several }: { readonly building: Buildin
 }
 
 function kindWords(thing: Obstruction, accepted: ReadonlySet<string>): string {
-  const seen = thing.resolvability === 'resolved' ? '' : thing.resolvability === 'marginal' ? ', marginal' : ', below what shows';
+  const seen = thing.resolvability === 'resolved' ? '' : thing.resolvability === 'marginal' ? ', marginal' : ', too small';
   return `${thing.shape}${seen}${accepted.has(thing.id) ? ', accepted' : ''}`;
 }
 

@@ -79,7 +79,7 @@ function converted(value: number, u95: number, dimension: Dimension, units: Unit
 /** Splits written digits where their place value falls below the ±. */
 function splitDigits(text: string, u95: number): [string, string] {
   const point = text.indexOf('.') < 0 ? text.length : text.indexOf('.');
-  const wholeDigits = [...text.slice(0, point)].filter(isDigit).length;
+  const wholeDigits = text.slice(0, point).replace(/\D/g, '').length;
   let place = 10 ** (wholeDigits - 1);
   let cut = text.length;
   for (let i = 0; i < text.length; i++) {

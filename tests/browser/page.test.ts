@@ -179,7 +179,7 @@ async function twoPlacesOnRoof(page: Page): Promise<{ x: number; y: number }[]> 
       const [x, y] = [(box.width * column) / 10, (box.height * row) / 10];
       await page.mouse.move(box.x + x, box.y + y);
       const words = await spoken(page);
-      if (/^Would take plane/.test(words ?? '') && !found.some((place) => Math.hypot(place.x - x, place.y - y) < 60)) found.push({ x, y });
+      if (words?.startsWith('Would take plane') && !found.some((place) => Math.hypot(place.x - x, place.y - y) < 60)) found.push({ x, y });
     }
   }
   if (found.length < 2) throw new Error('Fewer than two places on a roof plane were found in the drawing.');

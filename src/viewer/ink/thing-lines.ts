@@ -2,6 +2,7 @@ import type { Vector3 } from '../../geometry/vector.ts';
 import { writeReading } from '../../units/written-reading.ts';
 import type { SceneParapet, SceneThing } from '../scene.ts';
 import { drawTicks } from './edge-lines.ts';
+import { drawRevisionCloud } from './revision-cloud.ts';
 import type { InkFrame } from './frame.ts';
 import { figure, letter, readingPieces, type Dot, type Pen } from './pen.ts';
 import { patternScale, visiblePieces } from './roof-lines.ts';
@@ -10,8 +11,9 @@ import { patternScale, visiblePieces } from './roof-lines.ts';
 export function drawThings(pen: Pen, frame: InkFrame, things: readonly SceneThing[]): void {
   for (const thing of things) {
     const selected = frame.selection?.id === thing.id;
-    const colour = selected ? pen.paper.select : pen.paper.ink;
-    const width = selected ? 3 : 1.6;
+    const current = frame.building === null || frame.building === thing.building;
+    const colour = selected ? pen.paper.select : current ? pen.paper.ink : pen.paper.mid;
+    const width = selected ? 3 : current ? 1.6 : 1;
     const top = thing.top.map((corner) => pen.at(corner));
     if (frame.name === 'plan') {
       pen.fill(top, pen.paper.sheet, 0.75);
@@ -20,7 +22,7 @@ export function drawThings(pen: Pen, frame: InkFrame, things: readonly SceneThin
     ringLines(pen, frame, thing.top, width, colour);
     if (frame.name !== 'plan') drawSides(pen, frame, thing, colour);
     if (frame.name === 'plan' && sizeOf(top) > 9) drawMark(pen, thing, top, colour);
-    if (thing.doubtful && (frame.hidden?.isVisible(thing.centre) ?? true)) drawRevisionCloud(pen, top, patternScale(frame));
+    if (current && thing.doubtful && (frame.hidden?.isVisible(thing.centre) ?? true)) drawRevisionCloud(pen, frame.name === 'plan' ? top : [...top, ...thing.base.map((corner) => pen.at(corner))], patternScale(frame));
   }
 }
 
@@ -52,23 +54,6 @@ function drawMark(pen: Pen, thing: SceneThing, top: readonly Dot[], colour: stri
     const middle = centre(top);
     pen.line(top.map(([x, y]): Dot => [middle[0] + (x - middle[0]) * 0.8, middle[1] + (y - middle[1]) * 0.8]), { width: 1, colour }, true);
   }
-}
-
-/** Scallops round a doubtful thing. */
-export function drawRevisionCloud(pen: Pen, ring: readonly Dot[], scale: number): void {
-  const middle = centre(ring);
-  const radius = Math.max(14 * scale, ...ring.map(([x, y]) => Math.hypot(x - middle[0], y - middle[1]) + 7 * scale));
-  const count = Math.max(8, Math.round((2 * Math.PI * radius) / (16 * scale)));
-  const bulge = (Math.PI * radius) / count;
-  const { context } = pen;
-  context.beginPath();
-  for (let i = 0; i < count; i++) {
-    const angle = (2 * Math.PI * i) / count;
-    const [x, y] = [middle[0] + radius * Math.cos(angle), middle[1] + radius * Math.sin(angle)];
-    context.moveTo(x + bulge * Math.cos(angle - 1.9), y + bulge * Math.sin(angle - 1.9));
-    context.arc(x, y, bulge, angle - 1.9, angle + 1.9);
-  }
-  pen.stroke({ width: Math.max(1.1, 1.6 * scale), colour: pen.paper.doubt });
 }
 
 export function drawThingNames(pen: Pen, frame: InkFrame, things: readonly SceneThing[]): void {
