@@ -180,6 +180,7 @@ function isUnitChoice(value: unknown): value is UnitChoice {
 const newId = (): string => `survey-${[...crypto.getRandomValues(new Uint32Array(3))].map((part) => part.toString(36)).join('-')}`;
 
 function surveyWords(record: RoofRecord): string {
+  if (record.buildings.length === 0) return 'No roof was found in it.';
   const planes = record.buildings.reduce((sum, { roofPlanes }) => sum + roofPlanes.length, 0);
   return `${record.buildings.length} ${record.buildings.length === 1 ? 'building' : 'buildings'}, ${planes} roof planes. Click a plane, an edge or a thing to read it.`;
 }

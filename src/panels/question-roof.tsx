@@ -7,7 +7,7 @@ import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { MeasureTools } from './measure-tools.tsx';
-import { count, planesOf, sumOf, type Answer } from './questions.ts';
+import { count, planesOf, shortLength, sumOf, type Answer } from './questions.ts';
 import { RefusedRow, SlipRow } from './rows.tsx';
 import { ReadingsTable } from './readings-table.tsx';
 import { Digits, Hero, Reading } from './reading.tsx';
@@ -18,6 +18,7 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
   const building = store.building.value === null && (store.record.value?.buildings.length ?? 0) > 1 ? null : store.currentBuilding.value;
   const selected = store.selection.value;
   const name = selected ? store.names.value.get(selected.id) : undefined;
+  if (store.record.value?.buildings.length === 0) return <NoRoof />;
   const refusable = selected && (selected.kind === 'plane' || selected.kind === 'edge');
   return (
     <>
@@ -35,6 +36,19 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
         {selected?.kind === 'plane' ? <Deed shortcut="C" onClick={() => actions.startCorner()}>Correct</Deed> : <Deed shortcut="L" onClick={() => actions.drawSection()}>Cut</Deed>}
         {refusable && <Deed quiet onClick={() => actions.decide('refuse', selected.id, `refuse ${name}`)}>Refuse {name}</Deed>}
       </Deeds>
+    </>
+  );
+}
+
+/** Nothing was found: what may be the reason, and what can be done. */
+function NoRoof() {
+  const { store } = useApp();
+  const { pointSpacingM, noiseM } = store.record.value!.sampling;
+  return (
+    <>
+      <p class="say"><span class="rule doubtful"><b>No roof plane was found.</b></span></p>
+      <p class="say">Points lie {shortLength(pointSpacingM)} apart with a noise of {shortLength(noiseM)}. A roof plane needs some twenty points on one flat surface that stands clear of the ground.</p>
+      <p class="say">If the file is in another unit, or lies on its side, open it by the command line with <code>--unit</code> or <code>--up</code>, and its record here.</p>
     </>
   );
 }

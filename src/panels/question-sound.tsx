@@ -1,7 +1,7 @@
 import { writeCount } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
-import { isWarning } from './questions.ts';
+import { isWarning, shortLength } from './questions.ts';
 import type { QuestionProps } from './question-body.tsx';
 
 /** Is the model sound: what the files say, what the cloud shows. */
@@ -9,12 +9,12 @@ export function SoundQuestion({ answer }: QuestionProps) {
   const { store, actions } = useApp();
   const record = store.record.value!;
   const { sampling, frame, sources } = record;
-  const millimetres = (metres: number): string => `${Number((metres * 1000).toPrecision(2))}`;
+  const [spacing, spacingUnit] = shortLength(sampling.pointSpacingM).split(' ');
   return (
     <>
       <div class="hero">
-        <span class={`hero-number rule ${answer.state}`}><span class="digits"><b>{millimetres(sampling.pointSpacingM)}</b><span class="unit"> mm apart</span></span></span>
-        <span class="hero-about"><span>points lie this far apart</span><span>noise {millimetres(sampling.noiseM)} mm about a plane, one sigma</span></span>
+        <span class={`hero-number rule ${answer.state}`}><span class="digits"><b>{spacing}</b><span class="unit"> {spacingUnit} apart</span></span></span>
+        <span class="hero-about"><span>points lie this far apart</span><span>noise {shortLength(sampling.noiseM)} about a plane, one sigma</span></span>
       </div>
       <div class="table-room">
         <table class="facts">

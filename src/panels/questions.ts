@@ -56,10 +56,10 @@ function signed(answer: Answer, decisions: readonly Decision[], about: string): 
 }
 
 /** Millimetres without a ±: what the cloud is like, not a size of the roof. */
-const millimetres = (metres: number): string => `${Number((metres * 1000).toPrecision(2))} mm`;
+export const shortLength = (metres: number): string => (metres < 1 ? `${Number((metres * 1000).toPrecision(2))} mm` : `${Number(metres.toPrecision(2))} m`);
 
 function soundness({ sampling, sources }: RoofRecord): Answer {
-  const line = `spacing ${millimetres(sampling.pointSpacingM)}, noise ${millimetres(sampling.noiseM)}`;
+  const line = `spacing ${shortLength(sampling.pointSpacingM)}, noise ${shortLength(sampling.noiseM)}`;
   const warning = sources.flatMap(({ notes }) => notes).find(isWarning);
   if (warning) return doubtful(`${line}; ${warning}`);
   return sources.some(({ crs }) => crs !== null) ? answered(line) : doubtful(`${line}; no projection stated`);
@@ -82,6 +82,7 @@ function inTheWay(record: RoofRecord, refused: ReadonlySet<string>, units: UnitC
   const things = record.buildings.flatMap(({ obstructions }) => obstructions).filter(({ id }) => !refused.has(id));
   const parapets = record.buildings.reduce((sum, building) => sum + building.parapets.length, 0);
   const walls = parapets > 0 ? `, ${count(parapets, 'parapet')}` : '';
+  if (record.buildings.length === 0) return open('waits for a roof');
   if (things.length === 0) return answered(`nothing found${walls}`);
   const total = writeReading(sumOf(things.map(({ planAreaM2 }) => planAreaM2)), 'area', units);
   const unsure = things.filter((thing) => !accepted.has(thing.id) && isUnsure(thing)).length;

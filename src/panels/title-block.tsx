@@ -3,6 +3,7 @@ import type { UnitChoice } from '../units/written-reading.ts';
 import { scaleDenominator } from '../viewer/projection.ts';
 import { POINT_MODES, type PointMode } from '../viewer/point-shader.ts';
 import { useApp } from './app-context.ts';
+import { shortLength } from './questions.ts';
 import { LayersCell } from './layers-dialog.tsx';
 import { HistoryDialog } from './history-dialog.tsx';
 import type { PaperName } from './store.ts';
@@ -41,7 +42,7 @@ export function TitleBlock() {
           <option value="vandyke">Van Dyke</option>
         </select>
       </label>
-      <Cell name="spacing, noise" value={record ? `${mm(record.sampling.pointSpacingM)}, ${mm(record.sampling.noiseM)} mm` : ''} />
+      <Cell name="spacing, noise" value={record ? `${shortLength(record.sampling.pointSpacingM)}, ${shortLength(record.sampling.noiseM)}` : ''} />
       <Cell name="north" value={record ? northWords(record.frame.gridToTrueDeg) : ''} />
       <Cell name="saved here" value={store.savedAt.value ? clock(store.savedAt.value) : ''} />
       <button type="button" class="cell menu" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>
@@ -94,7 +95,6 @@ function PointsCell() {
   );
 }
 
-const mm = (metres: number): string => `${Number((metres * 1000).toPrecision(2))}`;
 const northWords = (gridToTrueDeg: number): string => (gridToTrueDeg === 0 ? 'grid' : `grid ${gridToTrueDeg > 0 ? '+' : '−'} ${Math.abs(gridToTrueDeg).toFixed(2)}°`);
 const clock = (iso: string): string => new Date(iso).toLocaleTimeString('en-GB');
 

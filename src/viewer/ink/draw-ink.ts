@@ -9,7 +9,7 @@ import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine } from './fur
 import { drawMeasuring, drawReadings } from './measure-lines.ts';
 import { Pen, type Dot } from './pen.ts';
 import { drawPointLegend } from './point-legend.ts';
-import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, inPicture, visiblePieces } from './roof-lines.ts';
+import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, inPicture, isMap, visiblePieces } from './roof-lines.ts';
 import { drawElevationGround, drawSection } from './section-lines.ts';
 import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-lines.ts';
 
@@ -23,7 +23,7 @@ export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, pape
   if (frame.layers.readings && (frame.name === 'section' || !frame.scene)) drawReadings(pen, frame, names);
   drawScaleBar(pen, frame);
   drawNorthArrow(pen, frame);
-  if (frame.scene && frame.layers.edges && frame.name !== 'section') drawLegend(pen, frame, frame.scene.edges);
+  if (frame.scene && frame.layers.edges && frame.name !== 'section' && !isMap(frame)) drawLegend(pen, frame, frame.scene.edges);
   drawPointLegend(pen, frame);
 }
 
@@ -54,8 +54,8 @@ function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene, names: ReadonlyMa
   // Readings come first: letters yield to them.
   if (frame.layers.readings) drawReadings(pen, frame, names);
   if (frame.layers.letters) {
-    drawNames(pen, frame, scene.planes, scene.edges);
-    if (frame.layers.things) drawThingNames(pen, frame, scene.things);
+    drawNames(pen, frame, scene);
+    if (frame.layers.things && !isMap(frame)) drawThingNames(pen, frame, scene.things);
   }
 }
 

@@ -1,12 +1,17 @@
 import { add, scale as scaled, type Vector3 } from '../../geometry/vector.ts';
 import { writeReading } from '../../units/written-reading.ts';
-import type { SceneEdge, ScenePlane } from '../scene.ts';
+import { planArea, type RoofScene, type SceneEdge, type ScenePlane } from '../scene.ts';
 import { drawEdgeInk, drawPencil } from './edge-lines.ts';
 import type { InkFrame } from './frame.ts';
 import { letter, readingPieces, type Dot, type Pen } from './pen.ts';
 
 /** Patterns at full size from this scale on, smaller on wider views. [px/m] */
 const FULL_PATTERN_SCALE = 26;
+
+/** Below this scale a site is a map: lines without patterns, buildings instead of parts. [px/m] */
+const MAP_SCALE = 8;
+
+export const isMap = (frame: InkFrame): boolean => frame.view.pixelsPerMetre < MAP_SCALE;
 
 export const patternScale = (frame: InkFrame): number => Math.min(1, Math.max(0.42, frame.view.pixelsPerMetre / FULL_PATTERN_SCALE));
 
@@ -16,9 +21,10 @@ const isCurrent = (frame: InkFrame, building: string): boolean => frame.building
 export function drawEdges(pen: Pen, frame: InkFrame, edges: readonly SceneEdge[]): void {
   const size = patternScale(frame);
   const pieces = edges.filter((edge) => inPicture(pen, edge.from, edge.to)).flatMap((edge) => visiblePieces(frame, edge.from, edge.to).map(([from, to]) => ({ edge, from: pen.at(from), to: pen.at(to) })));
-  for (const { edge, from, to } of pieces) if (isCurrent(frame, edge.building)) drawPencil(pen, edge.kind, from, to, size);
+  for (const { edge, from, to } of pieces) if (isCurrent(frame, edge.building) && !isMap(frame)) drawPencil(pen, edge.kind, from, to, size);
   for (const { edge, from, to } of pieces) {
     if (!isCurrent(frame, edge.building)) pen.line([from, to], { width: 1, colour: pen.paper.mid });
+    else if (isMap(frame)) pen.line([from, to], { width: edge.kind === 'ridge' ? 0.8 : 1.4, colour: pen.paper.ink });
     else drawEdgeInk(pen, edge.kind, from, to, outwardInPicture(pen, edge), size);
   }
 }
@@ -90,11 +96,21 @@ function drawFallLines(pen: Pen, frame: InkFrame, plane: ScenePlane): void {
 }
 
 /** Letters of edges, names and pitches of planes; text that finds no room is left out. */
-export function drawNames(pen: Pen, frame: InkFrame, planes: readonly ScenePlane[], edges: readonly SceneEdge[]): void {
+export function drawNames(pen: Pen, frame: InkFrame, scene: RoofScene): void {
+  const { planes, edges } = scene;
+  if (isMap(frame) && frame.building === null) return drawBuildingNames(pen, scene);
   for (const plane of planes) {
     if (isCurrent(frame, plane.building) && inPicture(pen, plane.labelAt, plane.labelAt) && isInSight(frame, plane.labelAt)) drawPlaneName(pen, frame, plane);
   }
   for (const edge of edges) if (isCurrent(frame, edge.building) && inPicture(pen, edge.from, edge.to)) drawEdgeLetter(pen, frame, edge);
+}
+
+/** Larger buildings first, so that a shed yields to a hall. */
+function drawBuildingNames(pen: Pen, { buildings }: RoofScene): void {
+  for (const { id, bounds, groundM } of buildings.toSorted((a, b) => planArea(b) - planArea(a))) {
+    const middle: Vector3 = [(bounds.min[0] + bounds.max[0]) / 2, (bounds.min[1] + bounds.max[1]) / 2, groundM];
+    pen.write([letter(id, 13)], pen.at(middle), { align: 'centre', yields: true });
+  }
 }
 
 const isInSight = (frame: InkFrame, at: Vector3): boolean => frame.hidden?.isVisible(at) ?? true;

@@ -5,7 +5,7 @@ import { drawTicks } from './edge-lines.ts';
 import { drawRevisionCloud } from './revision-cloud.ts';
 import type { InkFrame } from './frame.ts';
 import { figure, letter, readingPieces, type Dot, type Pen } from './pen.ts';
-import { patternScale, visiblePieces } from './roof-lines.ts';
+import { isMap, patternScale, visiblePieces } from './roof-lines.ts';
 
 /** Things in the way: prism outlines, a cross over what rises, a second line inside what lies flush. */
 export function drawThings(pen: Pen, frame: InkFrame, things: readonly SceneThing[]): void {
@@ -22,7 +22,7 @@ export function drawThings(pen: Pen, frame: InkFrame, things: readonly SceneThin
     ringLines(pen, frame, thing.top, width, colour);
     if (frame.name !== 'plan') drawSides(pen, frame, thing, colour);
     if (frame.name === 'plan' && sizeOf(top) > 9) drawMark(pen, thing, top, colour);
-    if (current && thing.doubtful && (frame.hidden?.isVisible(thing.centre) ?? true)) drawRevisionCloud(pen, frame.name === 'plan' ? top : [...top, ...thing.base.map((corner) => pen.at(corner))], patternScale(frame));
+    if (current && thing.doubtful && !isMap(frame) && (frame.hidden?.isVisible(thing.centre) ?? true)) drawRevisionCloud(pen, frame.name === 'plan' ? top : [...top, ...thing.base.map((corner) => pen.at(corner))], patternScale(frame));
   }
 }
 
