@@ -26,6 +26,8 @@ const LOWEST = 0.005;
 const RASTER_REACH = 200;
 /** Steps along a ray grow with distance by this share: a 1.7 degree wide thing is not stepped over. */
 const STEP_GROWTH = 0.03;
+/** Heights of neighbouring cells that part by more than some of this are a wall, not a slope. [m] */
+const WALL = 0.3;
 /** Raster cells a side of a block whose highest point lets rays leap: 8. */
 const BLOCK_BITS = 3;
 const BLOCK = 1 << BLOCK_BITS;
@@ -165,18 +167,18 @@ function rasterHorizon(raster: Raster, x: number, y: number, z: number, coarse: 
 }
 
 /**
- * Steepest tangent along a ray over the raster, heights between cell centres drawn straight. The inner loop of all shade:
- * distances in cells, whole numbers by bit operations (nothing here is negative).
+ * Steepest tangent along a ray over the raster: heights between cell centres drawn straight on slopes, those of the cell
+ * itself at a wall. The inner loop of all shade: distances in cells, whole numbers by bit operations (nothing here is
+ * negative).
  */
 function lookAlong(raster: Raster, column: number, row: number, z: number, sine: number, cosine: number): number {
-  const { filled, blockTops, highest, blockColumns } = raster;
+  const { blockTops, highest, blockColumns, filled } = raster;
   const { columns, rows, cellSize } = raster.surface;
-  const lastColumn = columns - 1;
-  const lastRow = rows - 1;
-  const reach = Math.min(RASTER_REACH / cellSize, roomAhead(column, sine, lastColumn), roomAhead(row, cosine, lastRow));
+  const reach = Math.min(RASTER_REACH / cellSize, roomAhead(column, sine, columns - 1), roomAhead(row, cosine, rows - 1));
   // Tangents per cell instead of per metre until the end.
   let steepest = 0;
   let distance = 1;
+  let before = 1;
   while (distance < reach) {
     const beat = z + steepest * distance;
     if (highest <= beat) break;
@@ -185,20 +187,43 @@ function lookAlong(raster: Raster, column: number, row: number, z: number, sine:
     const c = x | 0;
     const r = y | 0;
     if (blockTops[(r >> BLOCK_BITS) * blockColumns + (c >> BLOCK_BITS)]! <= beat) {
+      before = distance;
       distance += BLOCK;
       continue;
     }
     const at = r * columns + c;
-    const fx = x - c;
     const lowLeft = filled[at]!;
+    const lowRight = filled[at + 1]!;
     const highLeft = filled[at + columns]!;
-    const low = lowLeft + fx * (filled[at + 1]! - lowLeft);
-    const high = highLeft + fx * (filled[at + columns + 1]! - highLeft);
-    const rise = low + (y - r) * (high - low) - z;
-    if (rise > steepest * distance) steepest = rise / distance;
+    const highRight = filled[at + columns + 1]!;
+    // Most cells are lower than what was seen already.
+    if (lowLeft > beat || lowRight > beat || highLeft > beat || highRight > beat) {
+      const fx = x - c;
+      const fy = y - r;
+      const low = lowLeft + fx * (lowRight - lowLeft);
+      let height = low + fy * (highLeft + fx * (highRight - highLeft) - low);
+      const own = fy >= 0.5 ? (fx >= 0.5 ? highRight : highLeft) : (fx >= 0.5 ? lowRight : lowLeft);
+      if (own - height > WALL || height - own > WALL) height = own;
+      if (height > beat + WALL) steepest = nearSide(filled, columns, column, row, z, sine, cosine, before, distance, steepest);
+      if (height - z > steepest * distance) steepest = (height - z) / distance;
+    }
+    before = distance;
     distance += distance < 25 ? 0.75 : distance * STEP_GROWTH;
   }
   return steepest / cellSize;
+}
+
+/** Something much higher begins between two steps of a ray: steepest tangent on the way there, in half cells. */
+function nearSide(
+  filled: Float32Array, columns: number, column: number, row: number, z: number, sine: number, cosine: number,
+  from: number, to: number, steepest: number,
+): number {
+  let most = steepest;
+  for (let t = from + 0.5; t < to; t += 0.5) {
+    const own = filled[((row + t * cosine + 0.5) | 0) * columns + ((column + t * sine + 0.5) | 0)]!;
+    if (own - z > most * t) most = (own - z) / t;
+  }
+  return most;
 }
 
 /** How far a ray may run before it leaves the raster on one axis; nothing when it starts outside. [cells] */

@@ -28,11 +28,11 @@ interface Minute {
 }
 
 /** Every minute of every `dayStep`-th day, clear sky; and the evenly spread rest of the sky. */
-function referenceYear(latitudeDeg: number, dayStep: number): { minutes: Minute[]; sky: number; ground: number } {
+export function referenceYear(latitudeDeg: number, dayStep: number): { minutes: Minute[]; sky: number; ground: number } {
   const minutes: Minute[] = [];
   let sky = 0;
   let ground = 0;
-  for (let day = 0; day < 365; day += dayStep) {
+  for (let day = Math.floor(dayStep / 2); day < 365; day += dayStep) {
     for (let minute = 0; minute < 1440; minute++) {
       const sun = sunPosition(Date.UTC(2025, 0, 1 + day) + (minute + 0.5) * 60_000, latitudeDeg * RADIAN, 0);
       if (sun.altitude <= 0) continue;
@@ -53,7 +53,7 @@ function referenceYear(latitudeDeg: number, dayStep: number): { minutes: Minute[
 }
 
 /** Loss of light of a position over the reference year, by a ray for every minute and for every degree of sky. [-] */
-function referenceLoss(scene: TrueScene, at: Vector3, normal: Vector3, year: ReturnType<typeof referenceYear>): number {
+export function referenceLoss(scene: TrueScene, at: Vector3, normal: Vector3, year: ReturnType<typeof referenceYear>): number {
   const lifted: Vector3 = [at[0] + normal[0] * 1e-4, at[1] + normal[1] * 1e-4, at[2] + normal[2] * 1e-4];
   let free = 0;
   let lit = 0;
@@ -84,7 +84,7 @@ function referenceLoss(scene: TrueScene, at: Vector3, normal: Vector3, year: Ret
 }
 
 /** What a survey would have measured: the highest surface of each quarter metre, with noise. */
-function measuredSurface(shadeCase: ShadeCase): SurfaceModel {
+export function measuredSurface(shadeCase: ShadeCase): SurfaceModel {
   const cellSize = 0.25;
   const [columns, rows] = [280, 240];
   const origin = [-28, -26] as const;
@@ -107,7 +107,7 @@ export interface ShadeFigures {
 }
 
 /** @param dayStep  Days between looked-at days of the reference: 1 is the whole year. */
-export function shadeFigures(shadeCase: ShadeCase, dayStep: number): ShadeFigures {
+export function shadeFigures(shadeCase: ShadeCase, dayStep: number, step = 1.1): ShadeFigures {
   const { record, truth, latitudeDeg } = shadeCase;
   const options = { ...USUAL_FIT_OPTIONS, rules: SHIPPED_RULES['clear-round-the-array']!, latitudeDeg, longitudeDeg: 0 };
   const surface = measuredSurface(shadeCase);
@@ -117,7 +117,7 @@ export function shadeFigures(shadeCase: ShadeCase, dayStep: number): ShadeFigure
   let [ours, theirs, positions] = [0, 0, 0];
   for (const plane of record.buildings[0]!.roofPlanes) {
     const site = planeSite(record, record.buildings[0]!, plane);
-    const grid = accessGrid(site, scene, year, options.albedo, 0.8);
+    const grid = accessGrid(site, scene, year, options.albedo, step);
     grid.centres.forEach(([u, v], i) => {
       const { origin, u: along, v: up } = site.frame;
       const at = [0, 1, 2].map((k) => origin[k]! + u * along[k]! + v * up[k]!) as unknown as Vector3;
@@ -147,7 +147,7 @@ export function shadeFigures(shadeCase: ShadeCase, dayStep: number): ShadeFigure
   };
 }
 
-function isInside(ring: readonly (readonly [number, number])[], [x, y]: Vector3): boolean {
+export function isInside(ring: readonly (readonly [number, number])[], [x, y]: Vector3): boolean {
   let inside = false;
   for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
     const [xi, yi] = ring[i]!;

@@ -1,0 +1,189 @@
+import { describe, expect, it } from 'vitest';
+import type { Vector3 } from '../../../src/geometry/vector.ts';
+import type { Cloud } from '../../../src/cloud/cloud.ts';
+import { AZIMUTHS, azimuthNumber, horizonFinder, type ShadeScene, type Solid } from '../../../src/sun/horizon.ts';
+import { recordScene } from '../../../src/sun/record-scene.ts';
+import { shadeHours, shadeOverDay, sunMoments, winterSolstice } from '../../../src/sun/shade-hours.ts';
+import { skyViewShare } from '../../../src/sun/sky-view.ts';
+import { solarAccess, type ShadeCells } from '../../../src/sun/solar-access.ts';
+import { monthlyDiffuseShare, sunYear } from '../../../src/sun/sun-year.ts';
+import { surfaceOfCloud, surfaceOfRecord } from '../../../src/sun/surface-model.ts';
+import { boxOn, leanTo } from '../../fixtures/record-roofs.ts';
+
+const RADIAN = Math.PI / 180;
+const LEVEL: Vector3 = [0, 0, 1];
+const box = (id: string, x: number, y: number, width: number, depth: number, top: number): Solid =>
+  ({ id, top, footprint: [[x, y], [x + width, y], [x + width, y + depth], [x, y + depth]] });
+const horizonAt = (scene: ShadeScene, x: number, y: number, z: number): Float32Array => {
+  const horizon = new Float32Array(AZIMUTHS);
+  horizonFinder(scene)(x, y, z, horizon);
+  return horizon;
+};
+const cellsAt = (positions: readonly Vector3[], normal: Vector3 = LEVEL): ShadeCells =>
+  ({ positions: Float64Array.from(positions.flat()), orientation: new Uint16Array(positions.length), orientations: [normal] });
+const clear = (latitudeDeg: number, more = {}) =>
+  sunYear({ latitudeDeg, longitudeDeg: 0, linkeTurbidity: Array.from({ length: 12 }, () => 3), monthlyKwhM2: null, elevationM: 0, gridToTrueDeg: 0, ...more });
+
+describe('horizon', () => {
+  it('a box 10 m to the north, 5 m high: tangent 0.5 straight north, none to the south', () => {
+    const horizon = horizonAt({ solids: [box('a', -2, 10, 4, 3, 5)], surface: null }, 0, 0, 0);
+    expect(horizon[azimuthNumber(0.001)]).toBeCloseTo(0.5, 4);
+    // Ten degrees east of north the near side is 10 / cos 10 away.
+    expect(horizon[azimuthNumber(10.125 * RADIAN)]).toBeCloseTo(0.5 * Math.cos(10.125 * RADIAN), 6);
+    expect(horizon[azimuthNumber(12 * RADIAN)]).toBe(0);
+    expect(horizon[azimuthNumber(Math.PI)]).toBe(0);
+  });
+
+  it('is the same whichever way the footprint runs, and dark all round inside it', () => {
+    const one = box('a', 3, -2, 4, 3, 5);
+    const reversed = { ...one, footprint: one.footprint.toReversed() };
+    expect(horizonAt({ solids: [reversed], surface: null }, 0, 0, 1)).toEqual(horizonAt({ solids: [one], surface: null }, 0, 0, 1));
+    expect(Math.min(...horizonAt({ solids: [one], surface: null }, 5, -1, 1))).toBe(Infinity);
+    expect(Math.max(...horizonAt({ solids: [one], surface: null }, 5, -1, 6))).toBe(0);
+  });
+
+  it('a raster wall gives what the solid gives, to the width of a cell', () => {
+    const cellSize = 0.25;
+    const [columns, rows] = [200, 200];
+    const elevation = new Float32Array(columns * rows);
+    for (let row = 140; row < 152; row++) for (let column = 60; column < 140; column++) elevation[row * columns + column] = 4;
+    const surface = { origin: [-25, -25] as const, cellSize, columns, rows, elevation };
+    const raster = horizonAt({ solids: [], surface }, 0, 0, 0);
+    const solid = horizonAt({ solids: [box('wall', -10, 10, 20, 3, 4)], surface: null }, 0, 0, 0);
+    for (const bearing of [-35, -20, 0.5, 17, 33]) {
+      const at = azimuthNumber(bearing * RADIAN);
+      expect(Math.abs(raster[at]! - solid[at]!)).toBeLessThan(0.4 * (cellSize / 10));
+    }
+    expect(raster[azimuthNumber(Math.PI)]).toBe(0);
+  });
+
+  it('a sloping roof does not shade itself from its raster', () => {
+    const record = leanTo(35);
+    const plane = record.buildings[0]!.roofPlanes[0]!;
+    const surface = surfaceOfRecord(record);
+    const z = -(plane.normal[0] * 5 + plane.normal[1] * 2 + plane.offset) / plane.normal[2];
+    const horizon = horizonAt({ solids: [], surface }, 5, 2, z);
+    // Up the slope, to the north, the roof itself stands at its pitch.
+    expect(horizon[azimuthNumber(0)]).toBeLessThan(Math.tan(35 * RADIAN) * 1.001);
+    expect(horizon[azimuthNumber(Math.PI)]).toBe(0);
+  });
+});
+
+describe('sky', () => {
+  it.each([0, 20, 45, 90])('an open sky on a tilt of %i is (1 + cos tilt) / 2', (tilt) => {
+    const normal: Vector3 = [Math.sin(tilt * RADIAN), 0, Math.cos(tilt * RADIAN)];
+    expect(skyViewShare(normal, new Float32Array(AZIMUTHS))).toBeCloseTo((1 + Math.cos(tilt * RADIAN)) / 2, 4);
+  });
+
+  it('a horizon of 30 degrees all round leaves cos² 30 of a level sky', () => {
+    expect(skyViewShare(LEVEL, new Float32Array(AZIMUTHS).fill(Math.tan(30 * RADIAN)))).toBeCloseTo(0.75, 6);
+    expect(skyViewShare(LEVEL, new Float32Array(AZIMUTHS).fill(Infinity))).toBeCloseTo(0, 9);
+  });
+});
+
+describe('a year of sun', () => {
+  it('on the level, beam and sky add up to the irradiation of the level', () => {
+    const year = clear(45);
+    const { unshadedMonthlyKwhM2, yearly } = solarAccess({ solids: [], surface: null }, cellsAt([[0, 0, 0]]), year, { albedo: 0.2 });
+    year.monthlyKwhM2.forEach((value, month) => expect(unshadedMonthlyKwhM2[0]![month]! / value).toBeCloseTo(1, 1));
+    expect(yearly[0]).toBeCloseTo(1, 4);
+  });
+
+  it('monthly values are met to the digit, with the diffuse share of the correlation', () => {
+    const wanted = [30, 45, 90, 120, 160, 170, 165, 140, 100, 60, 35, 25];
+    const year = clear(48, { monthlyKwhM2: wanted });
+    const global = new Array<number>(12).fill(0);
+    const diffuse = new Array<number>(12).fill(0);
+    for (let i = 0; i < year.count; i++) {
+      global[year.month[i]!]! += year.global[i]! / 1000;
+      diffuse[year.month[i]!]! += year.diffuse[i]! / 1000;
+    }
+    wanted.forEach((value, month) => {
+      expect(global[month]).toBeCloseTo(value, 6);
+      expect(diffuse[month]! / value).toBeCloseTo(monthlyDiffuseShare(value, month, 48 * RADIAN), 9);
+    });
+  });
+
+  it('a wall to the south costs more than one to the north; both halves of the Earth mirror', () => {
+    const access = (latitude: number, y: number): number =>
+      solarAccess({ solids: [box('wall', -10, y, 20, 0.3, 3)], surface: null }, cellsAt([[0, 0, 0]]), clear(latitude), { albedo: 0.2 }).yearly[0]!;
+    expect(access(50, -3)).toBeLessThan(access(50, 2.7));
+    expect(access(-50, 2.7)).toBeCloseTo(access(50, -3), 1);
+  });
+
+  it('no light is lost or made: months sum to the year, access lies between 0 and 1', () => {
+    const { monthlyKwhM2, unshadedMonthlyKwhM2, yearly } = solarAccess(
+      { solids: [box('a', 1, -1, 1, 2, 2)], surface: null }, cellsAt([[0, 0, 0], [-3, 2, 0], [1.5, 0, 0.5]]), clear(50), { albedo: 0.2 });
+    const sum = (values: Float64Array): number => values.reduce((total, value) => total + value, 0);
+    for (const cell of [0, 1, 2]) {
+      expect(sum(monthlyKwhM2.subarray(cell * 12, cell * 12 + 12)) / sum(unshadedMonthlyKwhM2[0]!)).toBeCloseTo(yearly[cell]!, 9);
+    }
+    expect(yearly[0]!).toBeLessThan(yearly[1]!);
+    expect(yearly[2]!).toBeCloseTo(0, 6);
+  });
+
+  it('stops when asked', () => {
+    expect(() => solarAccess({ solids: [], surface: null }, cellsAt([[0, 0, 0]]), clear(50), { albedo: 0.2, shouldStop: () => true })).toThrow('stopped');
+  });
+});
+
+describe('hours of shade', () => {
+  const options = { latitudeDeg: 45, longitudeDeg: 10, gridToTrueDeg: 0 };
+
+  it('9 to 15 h at the winter solstice is six hours, all of them dark behind a wall', () => {
+    const moments = sunMoments(winterSolstice(45, 2025), { ...options, fromHour: 9, toHour: 15 });
+    const { possible, shaded } = shadeHours({ solids: [box('wall', -50, -2, 100, 0.2, 3)], surface: null }, cellsAt([[0, 0, 0], [0, 40, 0]]), moments);
+    expect(possible[0]).toBeCloseTo(6, 9);
+    expect(shaded[0]).toBeCloseTo(6, 9);
+    expect(shaded[1]).toBe(0);
+  });
+
+  it('solstices are those of the half of the Earth', () => {
+    expect(new Date(winterSolstice(45, 2025)).getUTCMonth()).toBe(11);
+    expect(new Date(winterSolstice(-45, 2025)).getUTCMonth()).toBe(5);
+  });
+
+  it('pictures of a day agree with the hours, and the shadow of a mast moves from west to east', () => {
+    const scene = { solids: [box('mast', -0.2, -0.2, 0.4, 0.4, 2)], surface: null };
+    const cells = cellsAt([[-2, 1, 0], [2, 1, 0]]);
+    const moments = sunMoments(Date.UTC(2025, 2, 21), options);
+    const pictures = shadeOverDay(scene, cells, moments);
+    const { shaded } = shadeHours(scene, cells, moments);
+    const darkAt = (cell: number): number[] => moments.flatMap((_, i) => (pictures[i * 2 + cell] === 1 ? [i] : []));
+    expect(darkAt(0).length / 12).toBeCloseTo(shaded[0]!, 9);
+    expect(darkAt(0).length).toBeGreaterThan(0);
+    expect(Math.max(...darkAt(0))).toBeLessThan(Math.min(...darkAt(1)));
+  });
+});
+
+describe('surfaces and scenes', () => {
+  it('keeps the highest point of a cell and leaves cells without points unseen', () => {
+    const cloud: Cloud = {
+      grid: { origin: [0, 0], cellSize: 10, columns: 1, rows: 1 }, pointCount: 3, bounds: { min: [1, 1, 0], max: [3, 3, 5] },
+      cells: [{ column: 0, row: 0, origin: [1, 1, 0], pointCount: 3, positions: Float32Array.from([0.1, 0.1, 2, 0.1, 0.1, 5, 2, 2, 1]), colours: null, intensity: null, classification: null }],
+    };
+    const surface = surfaceOfCloud(cloud, 0.5);
+    expect([surface.columns, surface.rows]).toEqual([5, 5]);
+    expect(surface.elevation[0]).toBe(5);
+    expect(surface.elevation[24]).toBe(1);
+    expect(surface.elevation[12]).toBeNaN();
+  });
+
+  it('a thing the record knows is taken out of the raster and put in as a solid, so that it counts once', () => {
+    const record = leanTo(0, [boxOn('o1', 'b1.p1', 4, 2, 1, 1, 1.5)]);
+    const measured = surfaceOfRecord(record);
+    const elevation = measured.elevation.slice();
+    for (let row = 8; row < 12; row++) for (let column = 16; column < 20; column++) elevation[row * measured.columns + column] = 6.5;
+    const scene = recordScene(record, { ...measured, elevation });
+    expect(scene.solids).toEqual([{ id: 'o1', footprint: record.buildings[0]!.obstructions[0]!.footprint, top: 6.5 }]);
+    expect(Math.max(...scene.surface!.elevation.filter((z) => !Number.isNaN(z)))).toBeCloseTo(5, 5);
+  });
+
+  it('what the record does not know stays in the raster', () => {
+    const record = leanTo(0);
+    const measured = surfaceOfRecord(record);
+    const elevation = measured.elevation.slice();
+    elevation[5] = 9;
+    expect(recordScene(record, { ...measured, elevation }).surface!.elevation[5]).toBe(9);
+  });
+});
