@@ -2,6 +2,7 @@ import type { Cloud } from '../cloud/cloud.ts';
 import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { roughArea } from './choose-roofs.ts';
+import { isCurved } from './judge-curvature.ts';
 import { interiorOf } from './region-mask.ts';
 import { HISTOGRAM_REACH, PLANE_NUMBERS, RESIDUAL_BINS, type LabelCellWork, type LabelledCell } from './label-cell.ts';
 import type { Region } from './region.ts';
@@ -181,7 +182,7 @@ function finalSegment(
     centroid,
     pointCount,
     residualRms: rms,
-    curved: false,
+    curved: isCurved(table, region, noise),
     roughSlopeArea: roughArea(table, region),
   };
 }
