@@ -5,7 +5,8 @@ import { packAligned, packRows } from '../../../src/layout/pack/pack-grid.ts';
 import { packMost } from '../../../src/layout/pack/pack-most.ts';
 import type { PackProblem, PlacedRectangle } from '../../../src/layout/pack/pack-types.ts';
 import { coverable, moduleUpperBound } from '../../../src/layout/pack/upper-bound.ts';
-import { faceRuns, LONG, seededFace, SHORT, SQUARE, type Face } from '../../accuracy/packing/faces.ts';
+import { seededFace, SQUARE, type Face } from '../../accuracy/packing/faces.ts';
+import { faceProblem } from '../../accuracy/packing/packing.ts';
 import { areaOfIntersection, polygon } from './independent-check.ts';
 
 const upright = { width: 1, height: 2, modules: 1 };
@@ -63,12 +64,8 @@ describe('seeded faces against the proved optimum', () => {
     expect(optima.length).toBe(200);
     const shares: number[] = [];
     for (const [seed, optimum] of optima.filter(([one]) => one % 7 === 3)) {
-      // The gap is a part of the module's square, so that whole squares fit whole modules.
-      const gap = 0.005;
-      const [short, long] = [SHORT * SQUARE - gap, LONG * SQUARE - gap];
-      const shapes = [{ width: short, height: long, modules: 1 }, { width: long, height: short, modules: 1 }];
       const face = seededFace(seed);
-      const asked: PackProblem = { region: unite(faceRuns(face)), shapes, gapX: gap, gapY: gap };
+      const asked = faceProblem(seed);
       const placed = packMost(asked);
       expect(placed.length).toBeLessThanOrEqual(optimum);
       expect(moduleUpperBound(asked)).toBeGreaterThanOrEqual(optimum);
