@@ -1,8 +1,9 @@
 import { solveLinear } from '../geometry/solve-linear.ts';
+import { touchingPairs } from './merge-regions.ts';
 import { interiorOf } from './region-mask.ts';
-import { residualOf, type Region } from './region.ts';
+import { newRegion, refit, residualOf, type Region } from './region.ts';
 import { MOMENTS } from './sum-voxels.ts';
-import type { VoxelTable } from './voxel-table.ts';
+import { addMoments, type VoxelTable } from './voxel-table.ts';
 
 /** Terms of the surface fitted to the residuals: 1, u, w, uu, uw, ww. */
 const TERMS = 6;
@@ -12,37 +13,95 @@ const LEAST_BEND = 0.25;
 const LARGEST_RADIUS = 50;
 /** 99.9 % of F with 3 and many degrees of freedom, times four: neighbouring voxels share part of their error. */
 const F_LIMIT = 4 * 5.42;
+/** Strips of one vault turn from each to the next by this much. cos 25°, cos 4° */
+const SHARPEST_TURN = Math.cos((25 * Math.PI) / 180);
+const LEAST_TURN = Math.cos((4 * Math.PI) / 180);
+/** Residuals that one bent surface may leave on two strips, in parts of what their own planes leave. [-] */
+const AS_GOOD = 1.25;
 
 /**
- * Tells whether one flat plane describes a region: fits a quadratic surface to the residuals of its voxels and tests the
- * three bent terms (F test, voxels as observations so that neighbours' common errors count once per voxel).
+ * Tells which regions no flat plane describes: those whose own residuals bend, and neighbours that turn smoothly into each
+ * other, because growing cuts a vault into strips that are each nearly flat. Two planes that meet in a crease are
+ * no such pair: a quadratic surface cannot follow a crease.
  *
+ * @param isRoof  Regions that matter.
  * @param noise  Of the cloud, one sigma. [m]
  */
-export function isCurved(table: VoxelTable, region: Region, noise: number): boolean {
-  const interior = interiorOf(table, region);
-  const used = region.voxels.filter((_, i) => interior[i]);
-  if (used.length < 4 * TERMS) return false;
+export function findCurved(
+  table: VoxelTable,
+  regions: readonly Region[],
+  regionOf: Int32Array,
+  isRoof: (region: number) => boolean,
+  noise: number,
+): boolean[] {
+  const inside = regions.map((region, r) => {
+    if (!isRoof(r)) return [];
+    const interior = interiorOf(table, region);
+    return region.voxels.filter((_, i) => interior[i]);
+  });
+  const bends = regions.map((region, r) => fitBend(table, inside[r]!, region));
+  const curved = bends.map((bend) => bend !== null && isBent(bend, noise));
+  for (const { first, second } of touchingPairs(table, regionOf, regions)) {
+    const a = bends[first];
+    const b = bends[second];
+    if (!a || !b) continue;
+    const turn = dotNormals(regions[first]!, regions[second]!);
+    if (turn < SHARPEST_TURN || turn > LEAST_TURN) continue;
+    const both = newRegion(regions[first]!.about);
+    both.voxels.push(...inside[first]!, ...inside[second]!);
+    for (const v of both.voxels) addMoments(table, v, both.about, both.moments);
+    refit(table, both);
+    const bend = fitBend(table, both.voxels, both);
+    if (!bend || !isBent(bend, noise) || bend.left > AS_GOOD * AS_GOOD * (a.squares + b.squares)) continue;
+    curved[first] = true;
+    curved[second] = true;
+  }
+  return curved;
+}
+
+const dotNormals = (a: Region, b: Region): number => a.a * b.a + a.b * b.b + a.c * b.c;
+
+interface Bend {
+  readonly voxels: number;
+  readonly points: number;
+  /** Squared residuals about the plane, and what the quadratic surface leaves of them. [m²] */
+  readonly squares: number;
+  readonly left: number;
+  /** Part that the three bent terms take. [m²] */
+  readonly gain: number;
+  /** [m] */
+  readonly radius: number;
+}
+
+function isBent({ voxels, points, left, gain, radius }: Bend, noise: number): boolean {
+  if (radius > LARGEST_RADIUS) return false;
+  const f = gain / 3 / (left / (voxels - TERMS));
+  return f > F_LIMIT && Math.sqrt(Math.max(0, gain) / points) > LEAST_BEND * noise;
+}
+
+/** Fits 1, u, w, uu, uw, ww to the residuals of voxels about a plane; null when they are too few. */
+function fitBend(table: VoxelTable, voxels: readonly number[], plane: Region): Bend | null {
+  if (voxels.length < 4 * TERMS) return null;
   const { means, sums } = table;
-  const [cx, cy, cz] = [0, 1, 2].map((k) => used.reduce((sum, v) => sum + means[3 * v + k]!, 0) / used.length) as [number, number, number];
-  const level = Math.hypot(region.a, region.b);
-  const u = level > 1e-6 ? [-region.b / level, region.a / level, 0] : [1, 0, 0];
-  const w = [region.b * u[2]! - region.c * u[1]!, region.c * u[0]! - region.a * u[2]!, region.a * u[1]! - region.b * u[0]!];
+  const [cx, cy, cz] = [0, 1, 2].map((k) => voxels.reduce((sum, v) => sum + means[3 * v + k]!, 0) / voxels.length) as [number, number, number];
+  const level = Math.hypot(plane.a, plane.b);
+  const u = level > 1e-6 ? [-plane.b / level, plane.a / level, 0] : [1, 0, 0];
+  const w = [plane.b * u[2]! - plane.c * u[1]!, plane.c * u[0]! - plane.a * u[2]!, plane.a * u[1]! - plane.b * u[0]!];
   const matrix = new Float64Array(TERMS * TERMS);
   const right = new Float64Array(TERMS);
   const terms = new Float64Array(TERMS);
-  let total = 0;
+  let points = 0;
   let squares = 0;
-  for (const v of used) {
+  for (const v of voxels) {
     const x = means[3 * v]! - cx;
     const y = means[3 * v + 1]! - cy;
     const z = means[3 * v + 2]! - cz;
     const p = x * u[0]! + y * u[1]! + z * u[2]!;
     const q = x * w[0]! + y * w[1]! + z * w[2]!;
     terms.set([1, p, q, p * p, p * q, q * q]);
-    const residual = residualOf(table, region, v);
+    const residual = residualOf(table, plane, v);
     const n = sums[MOMENTS * v]!;
-    total += n;
+    points += n;
     squares += n * residual * residual;
     for (let i = 0; i < TERMS; i++) {
       right[i]! += n * terms[i]! * residual;
@@ -51,12 +110,10 @@ export function isCurved(table: VoxelTable, region: Region, noise: number): bool
   }
   const flat = solvePart(matrix, right, 3);
   const bent = solvePart(matrix, right, TERMS);
-  if (!flat || !bent || radiusOf(bent) > LARGEST_RADIUS) return false;
-  const taken = dotRight(bent, right);
-  const gain = taken - dotRight(flat, right);
+  if (!flat || !bent) return null;
+  const taken = taking(bent, right);
   const left = Math.max(squares - taken, 1e-12 * squares, Number.MIN_VALUE);
-  const f = gain / 3 / (left / (used.length - TERMS));
-  return f > F_LIMIT && Math.sqrt(Math.max(0, gain) / total) > LEAST_BEND * noise;
+  return { voxels: voxels.length, points, squares, left, gain: taken - taking(flat, right), radius: radiusOf(bent) };
 }
 
 /** Best factors of the first `count` terms. */
@@ -67,7 +124,7 @@ function solvePart(matrix: Float64Array, right: Float64Array, count: number): Fl
 }
 
 /** Squared residual that a solution takes up. */
-const dotRight = (solution: Float64Array, right: Float64Array): number =>
+const taking = (solution: Float64Array, right: Float64Array): number =>
   solution.reduce((sum, value, i) => sum + value * right[i]!, 0);
 
 /** Smallest radius of curvature of a fitted surface. [m] */

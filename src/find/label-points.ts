@@ -2,7 +2,7 @@ import type { Cloud } from '../cloud/cloud.ts';
 import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { roughArea } from './choose-roofs.ts';
-import { isCurved } from './judge-curvature.ts';
+import { findCurved } from './judge-curvature.ts';
 import { interiorOf } from './region-mask.ts';
 import { HISTOGRAM_REACH, PLANE_NUMBERS, RESIDUAL_BINS, type LabelCellWork, type LabelledCell } from './label-cell.ts';
 import type { Region } from './region.ts';
@@ -46,6 +46,7 @@ export async function labelPoints(
   const work = cloud.cells.map((cell, c) => workOf(table, regions, regionOf, labelOf, interior, noise, c, cells[c]!, cell, voxels));
   const answers = await kernels.labelCells(work);
   const planes = labelled.map((r) => gatherPlane(work, answers, labelOf[r]!));
+  const curved = findCurved(table, regions, regionOf, (r) => labelOf[r]! > 0, noise);
   const segments: RoofSegment[] = [];
   const grouped: BuildingRegion[] = [];
   buildings.forEach((group, index) => {
@@ -53,7 +54,7 @@ export async function labelPoints(
     for (const r of group) {
       const label = labelOf[r]!;
       if (label === 0) continue;
-      segments.push(finalSegment(table, regions[r]!, label, index, planes[label - 1]!, noise));
+      segments.push(finalSegment(table, regions[r]!, label, index, planes[label - 1]!, curved[r]!, noise));
     }
   });
   return { segments, buildings: grouped, labels: answers.map((answer) => answer.labels) };
@@ -156,6 +157,7 @@ function finalSegment(
   label: number,
   building: number,
   { pointCount, sums, residuals }: PlaneSums,
+  curved: boolean,
   noise: number,
 ): RoofSegment {
   const reference = referencePoint(table, region);
@@ -182,7 +184,7 @@ function finalSegment(
     centroid,
     pointCount,
     residualRms: rms,
-    curved: isCurved(table, region, noise),
+    curved,
     roughSlopeArea: roughArea(table, region),
   };
 }
