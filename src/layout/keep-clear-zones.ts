@@ -48,6 +48,7 @@ export function keepClearZones(site: PlaneSite, rules: readonly Rule[], context:
   const zones: Zone[] = [
     ...edgeZones(site, active, context, shifts),
     ...site.obstructions.flatMap((one) => obstructionZones(site, one, active, shifts)),
+    ...site.covered.map(({ by, region }): Zone => ({ reason: 'other', because: `beneath roof plane ${by}`, region, of: null })),
   ];
   for (const rule of active) {
     if (rule.kind === 'walkway') zones.push(...walkwayZones(site, rule));
@@ -58,6 +59,7 @@ export function keepClearZones(site: PlaneSite, rules: readonly Rule[], context:
   return zones.filter((zone) => zone.region.length > 0);
 }
 
+/** Pitch as the plane's own normal says. [deg] */
 const pitchOf = (frame: PlaneCoordinates): number => (Math.acos(Math.min(1, frame.planPerSlope)) * 180) / Math.PI;
 
 /** Widens in plan or along the surface: in plan, distances up the slope are drawn in by the cosine of the pitch first. */

@@ -1,6 +1,6 @@
 import { signedPlanArea } from '../geometry/polygon.ts';
 import {
-  planeCoordinates, planToPlaneCoordinates, toPlaneCoordinates, type PlaneCoordinates,
+  fromPlaneCoordinates, planeCoordinates, planToPlaneCoordinates, toPlaneCoordinates, type PlaneCoordinates,
 } from '../geometry/plane-coordinates.ts';
 import { aroundLine, aroundPosition, intersect, unite, type Region, type Ring } from '../geometry/region.ts';
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
@@ -17,6 +17,8 @@ export interface PlaneSite {
   readonly parapets: readonly SiteParapet[];
   readonly obstructions: readonly SiteObstruction[];
   readonly drains: readonly { readonly id: string; readonly at: Vector2 }[];
+  /** Ground that lies beneath another roof plane of the record. */
+  readonly covered: readonly { readonly by: string; readonly region: Region }[];
 }
 
 /** One straight piece of the plane's rim. */
@@ -84,7 +86,58 @@ export function planeSite(record: RoofRecord, building: Building, plane: RoofPla
         .map((feature) => ({ id: feature.id, at: feature.at[0]! })),
     ].map(({ id, at }) => ({ id, at: planToPlaneCoordinates(frame, [at[0], at[1]]) }))
       .filter(({ at }) => intersect(region, aroundPosition(at, 0.05)).length > 0),
+    covered: coveredGround(record, plane, frame, region),
   };
+}
+
+/** Overlaps in plan below this are outlines that touch. [m²] */
+const TOUCHING_M2 = 0.02;
+
+/**
+ * Ground under other planes. Where two planes overlap in plan the higher one keeps the ground; where neither is higher by
+ * more than a hand's thickness, the one that stands first in the record does, so that no ground is used twice.
+ */
+function coveredGround(record: RoofRecord, plane: RoofPlane, frame: PlaneCoordinates, region: Region): PlaneSite['covered'] {
+  const covered: { by: string; region: Region }[] = [];
+  const own = boxOf(plane);
+  let isBefore = true;
+  for (const other of record.buildings.flatMap((building) => building.roofPlanes)) {
+    if (other === plane) {
+      isBefore = false;
+      continue;
+    }
+    const box = boxOf(other);
+    if (box[0] >= own[2] || box[2] <= own[0] || box[1] >= own[3] || box[3] <= own[1]) continue;
+    const onOwn = (ring: readonly Vector3[]): Ring => ring.map((at) => planToPlaneCoordinates(frame, [at[0], at[1]]));
+    const shape = unite([turned(onOwn(other.outline), 1)], other.holes.map((hole) => turned(onOwn(hole), -1)));
+    const common = intersect(region, shape);
+    const area = common.reduce((sum, ring) => sum + signedPlanArea(ring), 0);
+    if (area < TOUCHING_M2) continue;
+    const [u, v] = middleOfRing(common[0]!);
+    const [x, y, z] = fromPlaneCoordinates(frame, [u, v]);
+    const higher = elevation(other, x, y) - z;
+    if (higher > SAME_HEIGHT || (higher > -SAME_HEIGHT && isBefore)) covered.push({ by: other.id, region: common });
+  }
+  return covered;
+}
+
+/** Planes nearer than this in height are taken for the same roof seen twice. [m] */
+const SAME_HEIGHT = 0.1;
+
+function boxOf(plane: RoofPlane): readonly [number, number, number, number] {
+  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const [x, y] of plane.outline) {
+    x0 = Math.min(x0, x);
+    y0 = Math.min(y0, y);
+    x1 = Math.max(x1, x);
+    y1 = Math.max(y1, y);
+  }
+  return [x0, y0, x1, y1];
+}
+
+function middleOfRing(ring: Ring): Vector2 {
+  const sum = ring.reduce(([x, y], at): Vector2 => [x + at[0], y + at[1]], [0, 0]);
+  return [sum[0] / ring.length, sum[1] / ring.length];
 }
 
 const turned = (ring: Ring, sign: 1 | -1): Ring => (Math.sign(signedPlanArea(ring)) === sign ? ring : ring.toReversed());
