@@ -14,7 +14,8 @@ const SIGMAS = 1.96;
 /**
  * How a building's module count answers to the error of the measurement: every edge and obstruction is moved by a draw
  * from its own position error, and the roof is filled again. Counts are differences to the same quick filling of the
- * roof as measured, so that the effort of the search cancels.
+ * roof as measured, so that the effort of the search cancels. A rim moved outward gives ground up to its setback and no
+ * more, so where the error is larger than the setbacks the counts lean to the low side.
  */
 export function countSensitivity(fit: BuildingFit, options: FitOptions, gridToTrueDeg: number): CountSensitivity {
   const random = seededRandom(options.seed);

@@ -53,7 +53,8 @@ function whatIsLeft(site: PlaneSite, zones: readonly Zone[], rules: readonly Rul
     const taking = zones.filter((zone) => zone.reason === reason);
     if (taking.length === 0) continue;
     const left = subtractRegion(region, unite(...taking.map((zone) => zone.region)));
-    lostM2[reason] = regionArea(region) - regionArea(left);
+    // Rounding to 0.01 mm may leave a hair more than there was.
+    lostM2[reason] = Math.max(0, regionArea(region) - regionArea(left));
     region = left;
   }
   const least = leastPart(rules, site, context);
