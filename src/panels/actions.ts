@@ -215,7 +215,7 @@ export class Actions extends OpeningActions {
     const { tool, measure, evidence, selection } = this.store;
     if (tool.value === 'measure' && measure.value.name === 'picking' && measure.value.picks.length > 0) return this.measure({ kind: 'back' });
     if (tool.value !== 'none') {
-      batch(() => ([tool.value, measure.value, this.store.cornerTaken.value] = ['none', { name: 'idle' }, null]));
+      batch(() => ([tool.value, measure.value, this.store.cornerTaken.value, this.store.regionCorners.value] = ['none', { name: 'idle' }, null, []]));
       return this.say('Put away.');
     }
     if (evidence.value) return void (evidence.value = null);

@@ -25,6 +25,7 @@ export function Drawing() {
       },
       onTake: ({ pick }) => {
         if (store.tool.value === 'pin') actions.pinAt(pick.at, pick.landedOn === 'plane' ? pick.of : null);
+        else if (store.tool.value === 'region') actions.takeRegionCorner(pick);
         else if (store.tool.value === 'corner') actions.takeCorner(pick);
         else actions.measure({ kind: 'pick', pick });
       },
@@ -91,7 +92,7 @@ function boardState(store: Store): BoardState {
     noiseM: record?.sampling.noiseM ?? 0.01,
     sectionLine: store.sectionLine.value,
     readings: store.readings.value,
-    measuring: tool === 'measure' && measure.name === 'picking' ? { tool: measure.tool, picks: measure.picks } : tool === 'none' || tool === 'measure' ? null : { tool, picks: store.cornerTaken.value && tool === 'corner' ? [store.cornerTaken.value] : [] },
+    measuring: tool === 'measure' && measure.name === 'picking' ? { tool: measure.tool, picks: measure.picks } : tool === 'none' || tool === 'measure' ? null : { tool, picks: tool === 'region' ? store.regionCorners.value : store.cornerTaken.value && tool === 'corner' ? [store.cornerTaken.value] : [] },
     // Module places are hatched and tinted; a stipple under them would only be in the way.
     layers: isFitting(store) ? { ...store.layers.value, points: store.layers.value.points && store.pointMode.value !== 'ink' } : store.layers.value,
     fitting: record && isFitting(store)

@@ -1,6 +1,7 @@
 import { batch } from '@preact/signals';
-import type { RoofRecord } from '../roof/record.ts';
+import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
+import type { SurveyOptions } from '../survey/survey-options.ts';
 import { openSavedSurvey } from '../survey/saved-survey.ts';
 import { parseRecord } from '../survey/validate-record.ts';
 import { recordText } from '../survey/write-record.ts';
@@ -12,9 +13,14 @@ import type { PaperName } from './store.ts';
 
 const SAMPLE_NAME = 'Harbour works, sample';
 const SAMPLE_ID = 'sample';
+/** A corner this near to the first closes a region. [px] */
+const CLOSING_PIXELS = 14;
 
 /** Opens files, records and kept surveys, and keeps a person's choices. */
 export class OpeningActions extends AnswerActions {
+  /** Files of the survey that is shown, to survey a part of them again. */
+  private files: readonly File[] = [];
+
   /** Opens what was open last; the sample on a first visit. */
   async begin(): Promise<void> {
     const last = await this.keeping?.chosen('open');
@@ -63,7 +69,7 @@ export class OpeningActions extends AnswerActions {
   }
 
   /** @param pointsOnly  Keeps the record that is shown, and takes only the points of what is read. */
-  protected async survey(files: readonly File[], name: string, id: string, pointsOnly = false): Promise<void> {
+  protected async survey(files: readonly File[], name: string, id: string, pointsOnly = false, options: SurveyOptions = {}): Promise<void> {
     const { store } = this;
     const stop = new AbortController();
     store.busy.value?.cancel();
@@ -72,7 +78,7 @@ export class OpeningActions extends AnswerActions {
     try {
       const result = await this.engine.survey(
         files.map((file) => ({ name: file.name, where: file })),
-        {},
+        options,
         {
           signal: stop.signal,
           onProgress: (stage, fraction) => (store.busy.value = { stage, fraction, cancel }),
@@ -86,6 +92,7 @@ export class OpeningActions extends AnswerActions {
         store.points.value = { cloud: result.cloud, labels: result.labels, planeIds: result.planeIds };
         if (!pointsOnly) this.show(startHistory(result.record), id, name);
       });
+      this.files = files;
       if (pointsOnly) return;
       await this.save();
       if (id !== SAMPLE_ID) await this.keepFiles(id, files);
@@ -103,6 +110,35 @@ export class OpeningActions extends AnswerActions {
     } catch {
       this.say('The record is kept here, but its points are too large for this browser to keep. Open the files again next time.');
     }
+  }
+
+  startRegion(): void {
+    const { tool, view, regionCorners } = this.store;
+    batch(() => ([view.value, tool.value, regionCorners.value] = ['plan', 'region', []]));
+    this.say('Click its corners in plan; the first corner closes it.', 'Region.');
+  }
+
+  takeRegionCorner(pick: RecordPick): void {
+    const { regionCorners, pixelsPerMetre } = this.store;
+    const [first] = regionCorners.value;
+    const reach = CLOSING_PIXELS / Math.max(pixelsPerMetre.value, 1e-6);
+    const closes = first && regionCorners.value.length >= 3 && Math.hypot(first.at[0] - pick.at[0], first.at[1] - pick.at[1]) < reach;
+    if (closes) return void this.surveyRegion('');
+    regionCorners.value = [...regionCorners.value, pick];
+  }
+
+  /** Surveys the shown files again, only inside the region: the corners drawn, or those pasted. */
+  async surveyRegion(pasted: string): Promise<void> {
+    const { record, regionCorners, tool, surveyName } = this.store;
+    if (!record.value) return;
+    if (this.files.length === 0) return this.say('The files of this survey are not open. Open them again first.');
+    const [ox, oy] = record.value.frame.origin;
+    // The region is read in the unit of the file, which the corners on the sheet are not.
+    const unit = record.value.sources[0]?.unitToMetre ?? 1;
+    const drawn = regionCorners.value.map(({ at }) => `${(at[0] + ox) / unit},${(at[1] + oy) / unit}`).join(' ');
+    const name = `${surveyName.value.replace(/, a region$/, '')}, a region`;
+    batch(() => ([tool.value, regionCorners.value] = ['none', []]));
+    await this.survey(this.files, name, newId(), false, { within: pasted.trim() || drawn });
   }
 
   protected clear(name: string): void {

@@ -50,16 +50,17 @@ function ModuleHero({ state }: { readonly state: string }) {
 function UsableTable() {
   const { store, actions } = useApp();
   const { usable, layout, keepClear } = store.record.value!;
+  const planesShown = new Set(store.currentBuilding.value?.roofPlanes.map(({ id }) => id));
   return (
     <div class="table-room">
       <table>
         <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost</th><th scope="col" class="number">things cost</th></tr></thead>
         <tbody>
-          {usable!.planes.map(({ id, usableSlopeAreaM2, lostM2 }) => (
+          {usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id)).map(({ id, usableSlopeAreaM2, lostM2 }) => (
             <tr key={id} class={store.selection.value?.id === id ? 'selected' : ''}>
               <th scope="row"><button type="button" class="row-name" onClick={() => (store.selection.value = { kind: 'plane', id })}>{store.names.value.get(id) ?? id}</button>{planeBuilding(id)}</th>
               <td class="number">{layout?.modules.filter(({ plane }) => plane === id).length ?? ''}</td>
-              <td class="number">{plainReading(usableSlopeAreaM2, 'area', store.units.value)}</td>
+              <td class="number">{usableSlopeAreaM2.value === 0 ? 'none' : plainReading(usableSlopeAreaM2, 'area', store.units.value)}</td>
               <td class="number">{(lostM2.edge + lostM2.access).toFixed(1)} m²</td>
               <td class="number">{lostM2.obstruction.toFixed(1)} m²</td>
             </tr>

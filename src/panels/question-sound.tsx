@@ -2,6 +2,7 @@ import { writeCount } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { isWarning, shortLength } from './questions.ts';
+import { RegionTools } from './region-tools.tsx';
 import type { QuestionProps } from './question-body.tsx';
 
 /** Is the model sound: what the files say, what the cloud shows. */
@@ -37,11 +38,12 @@ export function SoundQuestion({ answer }: QuestionProps) {
           </section>
         ))}
       </div>
+      {store.tool.value === 'region' && <RegionTools />}
       <p class="say">Scale, holes and doming cannot be told from a cloud alone: question 5 compares it with a tape.</p>
       <Deeds>
         <SignDeed question={1} state={answer.state} />
         <Deed onClick={() => (store.pointMode.value = store.pointMode.value === 'residual' ? 'ink' : 'residual')}>{store.pointMode.value === 'residual' ? 'Points in ink' : 'Show residuals'}</Deed>
-        <Deed onClick={() => actions.saveRecordFile()}>Save record</Deed>
+        <Deed disabled={!store.points.value} onClick={() => actions.startRegion()}>Only a region</Deed>
       </Deeds>
     </>
   );

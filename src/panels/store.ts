@@ -30,7 +30,7 @@ export interface Spoken {
 }
 
 export type PaperName = 'film' | 'vandyke';
-export type Tool = 'none' | 'measure' | 'section' | 'pin' | 'corner';
+export type Tool = 'none' | 'measure' | 'section' | 'pin' | 'corner' | 'region';
 
 export interface Busy {
   readonly stage: string;
@@ -59,6 +59,8 @@ export function createStore() {
   const tool = signal<Tool>('none');
   const measure = signal<MeasureState>({ name: 'idle' });
   const snap = signal<Snap | null>(null);
+  /** Corners of the region that is being drawn. */
+  const regionCorners = signal<readonly RecordPick[]>([]);
   /** The outline corner that is being moved, once it is taken. */
   const cornerTaken = signal<RecordPick | null>(null);
   const sectionLine = signal<SectionLine | null>(null);
@@ -91,7 +93,7 @@ export function createStore() {
 
   return {
     history, points, surveyId, surveyName, savedAt, busy, view, question, building, selection, evidence, units, paper, pointMode, layers,
-    tool, measure, snap, cornerTaken, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
+    tool, measure, snap, cornerTaken, regionCorners, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
     record, refused, scene, targets, names, readings, answers, currentBuilding,
   };
 }

@@ -1,4 +1,5 @@
 import { useRef } from 'preact/hooks';
+import type { Sampling } from '../roof/record.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import { scaleDenominator } from '../viewer/projection.ts';
 import { POINT_MODES, type PointMode } from '../viewer/point-shader.ts';
@@ -42,7 +43,7 @@ export function TitleBlock() {
           <option value="vandyke">Van Dyke</option>
         </select>
       </label>
-      <Cell name="spacing, noise" value={record ? `${shortLength(record.sampling.pointSpacingM)}, ${shortLength(record.sampling.noiseM)}` : ''} />
+      <Cell name="spacing, noise" value={record ? samplingWords(record.sampling) : ''} />
       <Cell name="north" value={record ? northWords(record.frame.gridToTrueDeg) : ''} />
       <Cell name="saved here" value={store.savedAt.value ? clock(store.savedAt.value) : ''} />
       <button type="button" class="cell menu" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>
@@ -93,6 +94,12 @@ function PointsCell() {
       </select>
     </label>
   );
+}
+
+/** Both in one unit where they fit it. */
+function samplingWords({ pointSpacingM, noiseM }: Sampling): string {
+  const [spacing, noise] = [shortLength(pointSpacingM), shortLength(noiseM)];
+  return spacing.endsWith(' mm') && noise.endsWith(' mm') ? `${spacing.slice(0, -3)}, ${noise}` : `${spacing}, ${noise}`;
 }
 
 const northWords = (gridToTrueDeg: number): string => (gridToTrueDeg === 0 ? 'grid' : `grid ${gridToTrueDeg > 0 ? '+' : '−'} ${Math.abs(gridToTrueDeg).toFixed(2)}°`);

@@ -24,7 +24,7 @@ export interface BoardState {
   readonly noiseM: number;
   readonly sectionLine: SectionLine | null;
   readonly readings: readonly RecordReading[];
-  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner'; readonly picks: readonly RecordPick[] } | null;
+  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner' | 'region'; readonly picks: readonly RecordPick[] } | null;
   readonly layers: InkLayers & { readonly points: boolean; readonly surfaces: boolean };
   readonly fitting: FittingLines | null;
   readonly pointMode: PointMode;

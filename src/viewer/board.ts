@@ -195,6 +195,7 @@ export class DrawingBoard {
 
   private snapUnder(x: number, y: number, free: boolean): Snap | null {
     const { targets, spacingM, noiseM, name } = this.state;
+    if (this.state.measuring?.tool === 'region') return placeSnap(unproject(this.view, x, y));
     const sectioned = name === 'section';
     const point = this.pointUnder(x, y);
     const usable = sectioned ? sectionTargets(this.cut) : (targets ?? { corners: [], edges: [], planes: [] });
@@ -387,6 +388,9 @@ export class DrawingBoard {
 
 /** Wide enough for a clear line of points, narrow enough not to smear a slope. [m] */
 const defaultThickness = (spacingM: number): number => Math.min(1, Math.max(0.1, 8 * spacingM));
+
+/** A place on the paper as such, on nothing. */
+const placeSnap = (at: Vector3): Snap => ({ pick: { at, landedOn: 'typed', of: null, sigmaM: [0, 0, 0] }, name: 'this place', key: 'place', pixels: 0 });
 
 function startStage(canvas: HTMLCanvasElement): Stage | null {
   try {

@@ -3,11 +3,13 @@ import type { Vector2, Vector3 } from '../geometry/vector.ts';
 
 const STEPS = 14;
 
+type Ring = readonly (Vector2 | Vector3)[];
+
 /**
  * The place inside a ring, seen from above, with the most room round it: best of an even grid, then once refined.
  * Good enough for lettering; not meant for measuring.
  */
-export function roomiestPlace(outline: readonly Vector3[], holes: readonly (readonly Vector3[])[]): { at: Vector2; room: number } {
+export function roomiestPlace(outline: readonly Vector3[], holes: readonly Ring[]): { at: Vector2; room: number } {
   const rings = [outline, ...holes];
   let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const [x, y] of outline) {
@@ -31,7 +33,7 @@ export function roomiestPlace(outline: readonly Vector3[], holes: readonly (read
   return best;
 }
 
-function distanceToRings(at: Vector2, rings: readonly (readonly Vector3[])[]): number {
+function distanceToRings(at: Vector2, rings: readonly Ring[]): number {
   let nearest = Infinity;
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i++) nearest = Math.min(nearest, distanceToSide(at, ring[i]!, ring[(i + 1) % ring.length]!));
@@ -39,7 +41,7 @@ function distanceToRings(at: Vector2, rings: readonly (readonly Vector3[])[]): n
   return nearest;
 }
 
-function distanceToSide([x, y]: Vector2, a: Vector3, b: Vector3): number {
+function distanceToSide([x, y]: Vector2, a: Vector2 | Vector3, b: Vector2 | Vector3): number {
   const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
   const lengthSquared = dx * dx + dy * dy;
   const share = lengthSquared > 0 ? Math.min(1, Math.max(0, ((x - a[0]) * dx + (y - a[1]) * dy) / lengthSquared)) : 0;

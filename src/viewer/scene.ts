@@ -88,7 +88,7 @@ export function sceneOf(record: RoofRecord, refused: ReadonlySet<string>): RoofS
   const buildings = record.buildings.map(sceneBuilding);
   return {
     buildings,
-    planes: record.buildings.flatMap((b) => kept(b.roofPlanes).map((plane) => scenePlane(plane, b.id, names))),
+    planes: record.buildings.flatMap((b) => kept(b.roofPlanes).map((plane) => scenePlane(plane, b, kept(b.obstructions), names))),
     edges: record.buildings.flatMap((b) => kept(b.edges).map((edge) => ({ ...edge, name: names.get(edge.id)!, building: b.id, outward: outwardOf(edge, b) }))),
     things: record.buildings.flatMap((b) => kept(b.obstructions).flatMap((thing) => sceneThing(thing, b, names))),
     parapets: record.buildings.flatMap((b) => kept(b.parapets).map((parapet) => ({ id: parapet.id, name: names.get(parapet.id)!, building: b.id, parapet, closed: isClosed(parapet.path) }))),
@@ -106,8 +106,10 @@ function sceneBuilding(building: Building): SceneBuilding {
   return { id: building.id, outline: building.outline, groundM, bounds: boundsOf([...corners, ...plan]) };
 }
 
-function scenePlane(plane: RoofPlane, building: string, names: Map<string, string>): ScenePlane {
-  const place = roomiestPlace(plane.outline, plane.holes);
+function scenePlane(plane: RoofPlane, building: Building, things: readonly Obstruction[], names: Map<string, string>): ScenePlane {
+  // A name keeps clear of what stands on the plane.
+  const standing = things.filter(({ onPlane, footprint }) => onPlane === plane.id && footprint.length > 2).map(({ footprint }) => footprint);
+  const place = roomiestPlace(plane.outline, [...plane.holes, ...standing]);
   const [a, b, c] = plane.normal;
   const level = Math.hypot(a, b);
   // Down the roof: the level part of the normal, tipped so that it lies on the plane.
@@ -115,7 +117,7 @@ function scenePlane(plane: RoofPlane, building: string, names: Map<string, strin
   return {
     id: plane.id,
     name: names.get(plane.id)!,
-    building,
+    building: building.id,
     plane,
     labelAt: [place.at[0], place.at[1], planeElevationAt(plane, place.at)],
     labelRoomM: place.room,

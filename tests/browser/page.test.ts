@@ -134,6 +134,21 @@ describe('a designer at the sheet', () => {
     expect(faults).toEqual([]);
   });
 
+  test('a region drawn in plan is surveyed alone', async () => {
+    const { page, faults } = await openSample();
+    const all = (await savedRecord(page)).sources[0]!.pointCount;
+    await page.keyboard.press('1');
+    await page.getByRole('button', { name: 'Only a region' }).click();
+    const { x, y, width, height } = (await page.locator('.board').boundingBox())!;
+    for (const [across, down] of [[0.5, 0.45], [0.9, 0.45], [0.9, 0.8], [0.5, 0.8], [0.5, 0.45]] as const) await page.mouse.click(x + width * across, y + height * down);
+    await expect.poll(() => page.textContent('.survey-name'), { timeout: 20_000 }).toContain(', a region');
+    await page.waitForSelector('.spoken:not(.busy)');
+    const kept = (await savedRecord(page)).sources[0]!.pointCount;
+    expect(kept).toBeGreaterThan(100);
+    expect(kept).toBeLessThan(all / 2);
+    expect(faults).toEqual([]);
+  });
+
   test('a file that is no survey is refused with a line that names it, and the sheet stays', async () => {
     const { page, faults } = await openSample();
     const before = await page.textContent('.survey-name');

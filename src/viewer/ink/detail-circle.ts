@@ -11,7 +11,7 @@ const SIGMAS_IN_95 = 1.96;
 /** What would be taken, seven times larger, with its ± as two dashed lines; it keeps to the corner farthest from the pointer. */
 export function drawDetailCircle(pen: Pen, frame: InkFrame): void {
   const { snap, view, measuring } = frame;
-  if (!snap || !measuring || measuring.tool === 'section' || frame.compact || view.width < 620) return;
+  if (!snap || !measuring || measuring.tool === 'section' || measuring.tool === 'region' || frame.compact || view.width < 620) return;
   const [x, y] = pen.at(snap.pick.at);
   const centre: Dot = [x < view.width / 2 ? view.width - RADIUS - 36 : RADIUS + 36, y < view.height / 2 ? view.height - RADIUS - 90 : RADIUS + 120];
   const { context, paper } = pen;

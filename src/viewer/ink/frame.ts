@@ -23,7 +23,7 @@ export interface InkFrame {
   readonly sectionLine: SectionLine | null;
   readonly cut: readonly CutPiece[];
   readonly readings: readonly RecordReading[];
-  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner'; readonly picks: readonly RecordPick[] } | null;
+  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner' | 'region'; readonly picks: readonly RecordPick[] } | null;
   readonly snap: Snap | null;
   /** Measured points about the place that would be taken, for the detail. */
   readonly detail: readonly Vector3[];

@@ -51,8 +51,9 @@ export function drawMeasuring(pen: Pen, frame: InkFrame): void {
   const picks: RecordPick[] = [...measuring.picks, ...(snap ? [snap.pick] : [])];
   const dots = picks.map(({ at }) => pen.at(at));
   if (dots.length > 1) {
-    if (measuring.tool === 'area' && dots.length > 2) pen.fill(dots, pen.paper.selectWash);
-    pen.line(dots, { width: 2, colour: select }, measuring.tool === 'area');
+    const closes = measuring.tool === 'area' || measuring.tool === 'region';
+    if (closes && dots.length > 2) pen.fill(dots, pen.paper.selectWash);
+    pen.line(dots, { width: 2, colour: select }, closes);
   }
   measuring.picks.forEach((pick) => drawTaken(pen, pen.at(pick.at), select));
   if (snap) drawWouldTake(pen, pen.at(snap.pick.at), snap.pick.landedOn === 'point');

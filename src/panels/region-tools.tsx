@@ -1,0 +1,26 @@
+import { useState } from 'preact/hooks';
+import { useApp } from './app-context.ts';
+
+/** While a region is drawn or pasted: what was taken, and how it ends. */
+export function RegionTools() {
+  const { store, actions } = useApp();
+  const [pasted, setPasted] = useState('');
+  const corners = store.regionCorners.value;
+  return (
+    <form
+      class="measure-tools"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void actions.surveyRegion(pasted);
+      }}
+    >
+      <p class="say"><b>{corners.length} corners.</b> Click them in plan, and close at the first; or paste corners as <code>x,y x,y x,y</code> in the coordinates of the file.</p>
+      <label class="paste">corners <input value={pasted} size={34} onInput={(event) => setPasted(event.currentTarget.value)} /></label>
+      <div class="deeds">
+        <button type="submit" class="deed" disabled={corners.length < 3 && pasted.trim() === ''}>Survey this region</button>
+        {corners.length > 0 && <button type="button" class="quiet" onClick={() => (store.regionCorners.value = corners.slice(0, -1))}>One back</button>}
+        <button type="button" class="quiet" onClick={() => actions.escape()}>Leave it</button>
+      </div>
+    </form>
+  );
+}
