@@ -6,12 +6,14 @@ import { neighboursOf, type VoxelTable } from './voxel-table.ts';
  * Lets regions take in the loose voxels at their borders, ring by ring: those whose own points lie on the plane although
  * their surroundings, which reach over the border, face another way. Where two planes want one voxel the nearer gets it.
  *
+ * @param skip  Voxels nobody may have.
  * @param rings  Voxels a region may reach outward.
  */
 export function absorbVoxels(
   table: VoxelTable,
   regions: readonly Region[],
   regionOf: Int32Array,
+  skip: Uint8Array,
   noise: number,
   rings: number,
 ): void {
@@ -20,7 +22,7 @@ export function absorbVoxels(
     const taken: number[] = [];
     const takers: number[] = [];
     for (let v = 0; v < table.count; v++) {
-      if (regionOf[v]! >= 0) continue;
+      if (regionOf[v]! >= 0 || skip[v]) continue;
       const found = neighboursOf(table, v, near);
       let best = -1;
       let least = 1;

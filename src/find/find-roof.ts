@@ -2,7 +2,7 @@ import type { Cloud } from '../cloud/cloud.ts';
 import { estimateSpacing } from '../cloud/estimate-spacing.ts';
 import { absorbVoxels } from './absorb-voxels.ts';
 import { chooseRoofs } from './choose-roofs.ts';
-import { modelGround } from './ground-model.ts';
+import { groundVoxels, modelGround } from './ground-model.ts';
 import { groupBuildings } from './group-buildings.ts';
 import { growRegions } from './grow-regions.ts';
 import { labelPoints } from './label-points.ts';
@@ -44,20 +44,21 @@ export async function findRoof(
   const cells = await kernels.sumVoxels(cloud.cells.map((cell) => ({ cell, voxels })));
   advance(0.3);
   const table = buildVoxelTable(cloud, voxels, cells);
-  const pooled = poolNormals(table);
+  const ground = modelGround(table);
+  const isGround = groundVoxels(table, ground);
+  const pooled = poolNormals(table, isGround);
   const noise = estimateNoise(table, pooled);
   advance(0.45);
   const { regions: grown, regionOf } = growRegions(table, pooled, { noise, fewestVoxels: 6 });
   advance(0.55);
-  absorbVoxels(table, grown, regionOf, noise, 2);
+  absorbVoxels(table, grown, regionOf, isGround, noise, 2);
   const rules = { noise, inflation: 30 };
   const merged = mergeRegions(table, grown, regionOf, rules);
   advance(0.6);
-  const ground = modelGround(table);
   const roofRules = { noise, smallestArea: options.smallestArea ?? 0.5 };
   const mayBeRoof = chooseRoofs(table, merged, ground, roofRules);
   const { regions: split, falls } = splitFacets(table, pooled, merged, regionOf, mayBeRoof, rules);
-  absorbVoxels(table, split, regionOf, noise, 2);
+  absorbVoxels(table, split, regionOf, isGround, noise, 2);
   const rejoined = mergeRegions(table, split, regionOf, rules);
   const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>
     2 * region.voxels.filter((v) => falls.has(v)).length > region.voxels.length,

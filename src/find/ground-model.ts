@@ -226,6 +226,20 @@ function filledIn(low: LowSurface, ground: Uint8Array): Float32Array {
   return filled;
 }
 
+/** Voxels lower than this above the ground are part of it: grass, kerbs, the foot of a wall. [m] */
+const GROUND_COVER = 0.8;
+
+/** 1 for voxels that belong to the ground and whose planes nobody asks for; all 0 when no ground is seen. */
+export function groundVoxels(table: VoxelTable, ground: GroundModel): Uint8Array {
+  const isGround = new Uint8Array(table.count);
+  if (!ground.seen) return isGround;
+  for (let v = 0; v < table.count; v++) {
+    const height = table.means[3 * v + 2]! - groundAt(ground, table.means[3 * v]!, table.means[3 * v + 1]!);
+    if (height < GROUND_COVER) isGround[v] = 1;
+  }
+  return isGround;
+}
+
 /** Ground height below a plan position; NaN outside the raster or where it is unknown. [m] */
 export function groundAt(ground: GroundModel, x: number, y: number): number {
   const column = Math.floor((x - ground.origin[0]) / ground.cellSize);

@@ -65,7 +65,7 @@ export function growRegions(table: VoxelTable, pooled: PooledNormals, tolerances
         const found = neighboursOf(table, v, near);
         for (let k = 0; k < found; k++) {
           const u = near[k]!;
-          if (regionOf[u]! >= 0 || Math.abs(residualOf(table, region, u)) > tolerance) continue;
+          if (regionOf[u]! >= 0 || pooled.thickness[u] === Infinity || Math.abs(residualOf(table, region, u)) > tolerance) continue;
           if (facing(region, pooled, u) < leastCosine) continue;
           regionOf[u] = id;
           queue.push(u);

@@ -15,7 +15,8 @@ export interface PooledNormals {
 /** Fewer points leave no spare ones to judge a plane by. */
 const FEWEST_POINTS = 6;
 
-export function poolNormals(table: VoxelTable): PooledNormals {
+/** @param skip  Voxels to leave out as centres; they still count as neighbours. */
+export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals {
   const { count } = table;
   const normals = new Float64Array(3 * count);
   const thickness = new Float64Array(count);
@@ -24,6 +25,10 @@ export function poolNormals(table: VoxelTable): PooledNormals {
   const fit = new Float64Array(MOMENT_FIT_SIZE);
   const near = new Int32Array(26);
   for (let v = 0; v < count; v++) {
+    if (skip[v]) {
+      thickness[v] = Infinity;
+      continue;
+    }
     moments.fill(0);
     addMoments(table, v, v, moments);
     const found = neighboursOf(table, v, near);
