@@ -51,17 +51,19 @@ export const azimuthNumber = (azimuth: number): number =>
 export function horizonFinder(scene: ShadeScene): (x: number, y: number, z: number, horizon: Float32Array) => void {
   const raster = scene.surface ? prepareRaster(scene.surface) : null;
   const coarse = new Float32Array(RASTER_AZIMUTHS + 1);
+  const solids = scene.solids.map((solid) => ({ solid, box: boxOf(solid.footprint) }));
   return (x, y, z, horizon) => {
     if (raster) rasterHorizon(raster, x, y, z, coarse, horizon);
     else horizon.fill(0);
-    for (const solid of scene.solids) addSolid(solid, x, y, z, horizon);
+    for (const { solid, box } of solids) {
+      if (solid.top > z && !isFar(box, x, y, solid.top - z)) addSolid(solid, x, y, z, horizon);
+    }
   };
 }
 
 /** Raises a horizon by one solid: each side of its footprint over the azimuths it spans, at the exact distance. */
 function addSolid({ footprint, top }: Solid, x: number, y: number, z: number, horizon: Float32Array): void {
   const height = top - z;
-  if (height <= 0 || isFar(footprint, x, y, height)) return;
   let turned = 0;
   for (let i = 0, j = footprint.length - 1; i < footprint.length; j = i++) {
     const ax = footprint[j]![0] - x;
@@ -89,20 +91,25 @@ function addSolid({ footprint, top }: Solid, x: number, y: number, z: number, ho
   if (footprint.length > 2 && Math.abs(turned) > Math.PI) horizon.fill(Infinity);
 }
 
-function isFar(footprint: readonly Vector2[], x: number, y: number, height: number): boolean {
-  let x0 = Infinity;
-  let y0 = Infinity;
-  let x1 = -Infinity;
-  let y1 = -Infinity;
+/** Least and greatest x and y. */
+type Box = readonly [number, number, number, number];
+
+function boxOf(footprint: readonly Vector2[]): Box {
+  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const corner of footprint) {
     x0 = Math.min(x0, corner[0]);
     x1 = Math.max(x1, corner[0]);
     y0 = Math.min(y0, corner[1]);
     y1 = Math.max(y1, corner[1]);
   }
+  return [x0, y0, x1, y1];
+}
+
+function isFar([x0, y0, x1, y1]: Box, x: number, y: number, height: number): boolean {
   const dx = Math.max(x0 - x, 0, x - x1);
   const dy = Math.max(y0 - y, 0, y - y1);
-  return height < LOWEST * Math.hypot(dx, dy);
+  const farthest = height / LOWEST;
+  return dx * dx + dy * dy > farthest * farthest;
 }
 
 interface Raster {
