@@ -109,7 +109,7 @@ function layoutOf(
     ],
     ...(options.needKwh === null ? {} : { need: needMet(options.needKwh, yearlyEnergyKwh, modules.length, options.module) }),
     buildings: buildings.map((one) => buildingLayout(one, options, year, why)),
-    ...(options.costs ? { costs: buildings.flatMap(({ costs }) => costs).sort((a, b) => b.modules - a.modules) } : {}),
+    ...(options.costs ? { costs: buildings.flatMap(({ costs }) => costs).toSorted((a, b) => b.modules - a.modules) } : {}),
     ...(only ? { sensitivity: only } : {}),
   };
 }

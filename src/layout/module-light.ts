@@ -78,6 +78,6 @@ function within(corners: readonly Vector3[], along: number, across: number): Vec
 }
 
 function upperEdge({ plane, corners }: PlacedModule): Solid {
-  const [a, b] = [...corners].sort((p, q) => q[2] - p[2]) as [Vector3, Vector3];
+  const [a, b] = corners.toSorted((p, q) => q[2] - p[2]) as [Vector3, Vector3];
   return { id: `rack on ${plane}`, footprint: [[a[0], a[1]], [b[0], b[1]]], top: Math.min(a[2], b[2]) - BELOW_EDGE };
 }

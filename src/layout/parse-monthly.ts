@@ -7,7 +7,7 @@ import { InputError } from '../units/input-error.ts';
  * @throws InputError that names the line, the value and what was expected.
  */
 export function parseMonthly(text: string, subject: string): number[] {
-  const values = new Array<number | null>(12).fill(null);
+  const values = Array.from<unknown, number | null>({ length: 12 }, () => null);
   let headerSeen = false;
   text.replace(/^\uFEFF/, '').split(/\r?\n/).forEach((line, index) => {
     if (line.trim() === '' || line.trimStart().startsWith('#')) return;

@@ -60,7 +60,7 @@ export function sunYear(options: SunYearOptions): SunYear {
   const latitude = latitudeDeg * RADIAN;
   const longitude = longitudeDeg * RADIAN;
   const rows: number[][] = [];
-  const looked = new Array<number>(12).fill(0);
+  const looked = Array.from({ length: 12 }, () => 0);
   for (let day = Math.floor(dayStep / 2); day < 365; day += dayStep) {
     const noon = YEAR_START + day * DAY + DAY / 2 - (longitude / (2 * Math.PI)) * DAY;
     const month = new Date(YEAR_START + day * DAY).getUTCMonth();
@@ -102,8 +102,8 @@ function fill(rows: readonly number[][], looked: readonly number[], stepMinutes:
 }
 
 function scaled(clear: ReturnType<typeof fill>, options: SunYearOptions): SunYear {
-  const beamSum = new Array<number>(12).fill(0);
-  const diffuseSum = new Array<number>(12).fill(0);
+  const beamSum = Array.from({ length: 12 }, () => 0);
+  const diffuseSum = Array.from({ length: 12 }, () => 0);
   for (let i = 0; i < clear.count; i++) {
     beamSum[clear.month[i]!]! += (clear.global[i]! - clear.diffuse[i]!) / 1000;
     diffuseSum[clear.month[i]!]! += clear.diffuse[i]! / 1000;

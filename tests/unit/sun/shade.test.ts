@@ -92,8 +92,8 @@ describe('a year of sun', () => {
   it('monthly values are met to the digit, with the diffuse share of the correlation', () => {
     const wanted = [30, 45, 90, 120, 160, 170, 165, 140, 100, 60, 35, 25];
     const year = clear(48, { monthlyKwhM2: wanted });
-    const global = new Array<number>(12).fill(0);
-    const diffuse = new Array<number>(12).fill(0);
+    const global = Array.from({ length: 12 }, () => 0);
+    const diffuse = Array.from({ length: 12 }, () => 0);
     for (let i = 0; i < year.count; i++) {
       global[year.month[i]!]! += year.global[i]! / 1000;
       diffuse[year.month[i]!]! += year.diffuse[i]! / 1000;
