@@ -6,7 +6,7 @@ import { groundVoxels, modelGround } from './ground-model.ts';
 import { groupBuildings } from './group-buildings.ts';
 import { growRegions } from './grow-regions.ts';
 import { labelPoints } from './label-points.ts';
-import { mergeRegions } from './merge-regions.ts';
+import { mergeRegions, touchingPairs } from './merge-regions.ts';
 import { estimateNoise, poolNormals } from './pooled-normals.ts';
 import { rejectLookalikes } from './reject-lookalikes.ts';
 import { splitNecks } from './split-necks.ts';
@@ -64,9 +64,10 @@ export async function findRoof(
     2 * region.voxels.filter((v) => falls.has(v)).length > region.voxels.length,
   );
   const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise);
-  const buildings = groupBuildings(table, regions, regionOf, isRoof);
+  const pairs = touchingPairs(table, regionOf, regions, isRoof);
+  const buildings = groupBuildings(table, regions, pairs, isRoof);
   advance(0.75);
-  const answer = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, noise, kernels);
+  const answer = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, pairs, noise, kernels);
   advance(1);
   return { ...answer, ground, pointSpacing, noise };
 }

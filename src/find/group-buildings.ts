@@ -1,13 +1,19 @@
 import { roughArea } from './choose-roofs.ts';
-import { touchingPairs } from './merge-regions.ts';
+import type { RegionPair } from './merge-regions.ts';
 import type { Region } from './region.ts';
 import type { VoxelTable } from './voxel-table.ts';
 
-/** Region numbers of each building; the largest building first, in it the largest plane first. */
+/**
+ * Groups roof planes that touch into buildings. Planes on both sides of a height step do not touch: terraces fall apart at
+ * their party walls, and an annex is a building of its own.
+ *
+ * @param pairs  Roof planes that touch.
+ * @returns Region numbers of each building; the largest building first, in it the largest plane first.
+ */
 export function groupBuildings(
   table: VoxelTable,
   regions: readonly Region[],
-  regionOf: Int32Array,
+  pairs: readonly RegionPair[],
   isRoof: readonly boolean[],
 ): number[][] {
   const owner = regions.map((_, r) => r);
@@ -16,8 +22,7 @@ export function groupBuildings(
     while (owner[root] !== root) root = owner[root]!;
     return root;
   };
-  for (const { first, second } of touchingPairs(table, regionOf, regions)) {
-    if (!isRoof[first] || !isRoof[second]) continue;
+  for (const { first, second } of pairs) {
     const a = find(first);
     const b = find(second);
     owner[Math.max(a, b)] = Math.min(a, b);

@@ -1,5 +1,5 @@
 import { solveLinear } from '../geometry/solve-linear.ts';
-import { touchingPairs } from './merge-regions.ts';
+import type { RegionPair } from './merge-regions.ts';
 import { interiorOf } from './region-mask.ts';
 import { newRegion, refit, residualOf, type Region } from './region.ts';
 import { MOMENTS } from './sum-voxels.ts';
@@ -24,13 +24,14 @@ const AS_GOOD = 1.25;
  * other, because growing cuts a vault into strips that are each nearly flat. Two planes that meet in a crease are
  * no such pair: a quadratic surface cannot follow a crease.
  *
+ * @param pairs  Roof planes that touch.
  * @param isRoof  Regions that matter.
  * @param noise  Of the cloud, one sigma. [m]
  */
 export function findCurved(
   table: VoxelTable,
   regions: readonly Region[],
-  regionOf: Int32Array,
+  pairs: readonly RegionPair[],
   isRoof: (region: number) => boolean,
   noise: number,
 ): boolean[] {
@@ -41,7 +42,7 @@ export function findCurved(
   });
   const bends = regions.map((region, r) => fitBend(table, inside[r]!, region));
   const curved = bends.map((bend) => bend !== null && isBent(bend, noise));
-  for (const { first, second } of touchingPairs(table, regionOf, regions)) {
+  for (const { first, second } of pairs) {
     const a = bends[first];
     const b = bends[second];
     if (!a || !b) continue;

@@ -3,8 +3,9 @@ import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { roughArea } from './choose-roofs.ts';
 import { findCurved } from './judge-curvature.ts';
-import { interiorOf } from './region-mask.ts';
+import { interiorOf, NO_MARGIN } from './region-mask.ts';
 import { HISTOGRAM_REACH, PLANE_NUMBERS, RESIDUAL_BINS, type LabelCellWork, type LabelledCell } from './label-cell.ts';
+import type { RegionPair } from './merge-regions.ts';
 import type { Region } from './region.ts';
 import type { RoofKernels } from './roof-kernels.ts';
 import type { BuildingRegion, RoofSegment } from './segmentation.ts';
@@ -35,6 +36,7 @@ export async function labelPoints(
   regions: readonly Region[],
   regionOf: Int32Array,
   buildings: readonly (readonly number[])[],
+  pairs: readonly RegionPair[],
   noise: number,
   kernels: RoofKernels,
 ): Promise<LabelledPoints> {
@@ -43,10 +45,11 @@ export async function labelPoints(
   labelled.forEach((r, i) => (labelOf[r] = i + 1));
   const interior = new Uint8Array(table.count);
   for (const r of labelled) interiorOf(table, regions[r]!).forEach((inside, i) => (interior[regions[r]!.voxels[i]!] = inside));
-  const work = cloud.cells.map((cell, c) => workOf(table, regions, regionOf, labelOf, interior, noise, c, cells[c]!, cell, voxels));
+  const isBeside = besideLabelled(table, regions, regionOf, labelled);
+  const work = cloud.cells.map((cell, c) => workOf(table, regions, regionOf, labelOf, interior, isBeside, noise, c, cells[c]!, cell, voxels));
   const answers = await kernels.labelCells(work);
   const planes = labelled.map((r) => gatherPlane(work, answers, labelOf[r]!));
-  const curved = findCurved(table, regions, regionOf, (r) => labelOf[r]! > 0, noise);
+  const curved = findCurved(table, regions, pairs, (r) => labelOf[r]! > 0, noise);
   const segments: RoofSegment[] = [];
   const grouped: BuildingRegion[] = [];
   buildings.forEach((group, index) => {
@@ -60,6 +63,24 @@ export async function labelPoints(
   return { segments, buildings: grouped, labels: answers.map((answer) => answer.labels) };
 }
 
+/** 1 for voxels of no labelled region that touch one. */
+function besideLabelled(table: VoxelTable, regions: readonly Region[], regionOf: Int32Array, labelled: readonly number[]): Uint8Array {
+  const isLabelled = new Uint8Array(regions.length);
+  for (const r of labelled) isLabelled[r] = 1;
+  const isBeside = new Uint8Array(table.count);
+  const near = new Int32Array(26);
+  for (const r of labelled) {
+    for (const v of regions[r]!.voxels) {
+      const found = neighboursOf(table, v, near);
+      for (let k = 0; k < found; k++) {
+        const other = regionOf[near[k]!]!;
+        if (other < 0 || !isLabelled[other]) isBeside[near[k]!] = 1;
+      }
+    }
+  }
+  return isBeside;
+}
+
 const toleranceOf = (region: Region, noise: number): number => LABEL_SIGMAS * Math.max(region.sigma, 0.8 * noise);
 
 function workOf(
@@ -68,6 +89,7 @@ function workOf(
   regionOf: Int32Array,
   labelOf: Uint16Array,
   interior: Uint8Array,
+  isBeside: Uint8Array,
   noise: number,
   c: number,
   cellVoxels: CellVoxels,
@@ -82,15 +104,20 @@ function workOf(
   const candidates: number[] = [];
   const rowOf = new Map<number, number>();
   const here: number[] = [];
+  const isCoarse = table.size > NO_MARGIN;
   for (let k = 0; k < count; k++) {
     const v = first + k;
     here.length = 0;
     const own = regionOf[v]!;
-    if (own >= 0 && labelOf[own]! > 0) here.push(own);
-    const found = neighboursOf(table, v, near);
-    for (let i = 0; i < found && here.length < MOST_CANDIDATES; i++) {
-      const r = regionOf[near[i]!]!;
-      if (r >= 0 && labelOf[r]! > 0 && !here.includes(r)) here.push(r);
+    const labelled = own >= 0 && labelOf[own]! > 0;
+    if (labelled) here.push(own);
+    // Deep inside a plane nothing else is near, and far from every plane nothing is.
+    if (labelled ? isCoarse || !interior[v] : isBeside[v]) {
+      const found = neighboursOf(table, v, near);
+      for (let i = 0; i < found && here.length < MOST_CANDIDATES; i++) {
+        const r = regionOf[near[i]!]!;
+        if (r >= 0 && labelOf[r]! > 0 && !here.includes(r)) here.push(r);
+      }
     }
     for (const r of here) {
       if (!rowOf.has(r)) rowOf.set(r, rowOf.size);

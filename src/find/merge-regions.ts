@@ -56,7 +56,8 @@ export function mergeRegions(table: VoxelTable, regions: readonly Region[], regi
     while (owner[root] !== root) root = owner[root]!;
     return root;
   };
-  let pairs = touchingPairs(table, regionOf, regions);
+  // Nobody asks for the planes of walls.
+  let pairs = touchingPairs(table, regionOf, regions, regions.map((region) => region.c > 0.2));
   for (let changed = true; changed; ) {
     changed = false;
     const contacts = new Map<number, number>();
@@ -88,19 +89,28 @@ export function mergeRegions(table: VoxelTable, regions: readonly Region[], regi
   return renumber(current, regionOf, find);
 }
 
-/** All pairs of regions with voxels side by side, in the order of their voxels. */
-export function touchingPairs(table: VoxelTable, regionOf: Int32Array, regions: readonly Region[]): RegionPair[] {
+/**
+ * All pairs of regions with voxels side by side, in the order of their voxels.
+ *
+ * @param isWanted  Regions whose pairs are asked for; the rest costs no time.
+ */
+export function touchingPairs(
+  table: VoxelTable,
+  regionOf: Int32Array,
+  regions: readonly Region[],
+  isWanted: readonly boolean[],
+): RegionPair[] {
   const pairs = new Map<number, RegionPair>();
   const near = new Int32Array(26);
   for (let v = 0; v < table.count; v++) {
     const own = regionOf[v]!;
-    if (own < 0) continue;
+    if (own < 0 || !isWanted[own]) continue;
     const found = neighboursOf(table, v, near);
     let pair: RegionPair | undefined;
     let last = -1;
     for (let k = 0; k < found; k++) {
       const other = regionOf[near[k]!]!;
-      if (other < 0 || other === own) continue;
+      if (other < 0 || other === own || !isWanted[other]) continue;
       if (other !== last || !pair) {
         last = other;
         const key = pairKey(own, other, regions.length);

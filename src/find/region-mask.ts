@@ -127,7 +127,7 @@ function deepen(depth: Uint16Array, columns: number): void {
  * From this voxel size on the margin of one voxel costs more points than it saves: the cloud is too thin for small planes
  * to spare them, and comes from a scanner, which does not round edges. [m]
  */
-const NO_MARGIN = 0.35;
+export const NO_MARGIN = 0.35;
 
 /** True for the voxels of a region that may take part in its fit, in the order of `region.voxels`: one voxel from every border. */
 export function interiorOf(table: VoxelTable, region: Region): Uint8Array {

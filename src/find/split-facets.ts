@@ -117,7 +117,7 @@ function shallowGroups(
     const b = regions[second]!;
     return a.a * b.a + a.b * b.b + a.c * b.c >= SHALLOW;
   };
-  for (const { first, second, step } of touchingPairs(table, regionOf, regions)) {
+  for (const { first, second, step } of touchingPairs(table, regionOf, regions, mayBeRoof)) {
     if (!fits(first, second) || step > 3 * noise) continue;
     const a = find(first);
     const b = find(second);
