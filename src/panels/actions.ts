@@ -157,6 +157,7 @@ export class Actions extends OpeningActions {
       return this.say('Now click where it belongs. Esc leaves it as it is.', 'Taken.');
     }
     const from = cornerTaken.value;
+    if (Math.hypot(from.at[0] - pick.at[0], from.at[1] - pick.at[1]) < 0.001) return this.say('That is where it stands already.');
     const building = record.value?.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === from.of));
     if (!building) return;
     const sigmaM = Math.max(pick.sigmaM[0], pick.sigmaM[1]);

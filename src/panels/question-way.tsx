@@ -6,6 +6,7 @@ import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { MeasureTools } from './measure-tools.tsx';
 import { acceptedIds, count, isUnsure, sumOf } from './questions.ts';
 import type { QuestionProps } from './question-body.tsx';
+import { ReadingsTable } from './readings-table.tsx';
 import { Hero, Reading } from './reading.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
 
@@ -33,6 +34,7 @@ export function WayQuestion({ answer }: QuestionProps) {
             {shown.map((building) => <ParapetRows key={building.id} building={building} />)}
           </tbody>
         </table>
+        <ReadingsTable />
         {things.length + parapets === 0 && <p class="say">Nothing was found that rises from this roof. What is smaller than about five point spacings may still be there.</p>}
       </div>
       <Deeds>

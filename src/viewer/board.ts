@@ -47,7 +47,7 @@ export class DrawingBoard {
   private movingUntil = 0;
   private toldScale = 0;
   private readonly budget = new FrameBudget();
-  /** Frames so far and points in the last one; both stand on the element, for tests and for the curious. */
+  /** Frames so far and points in the last one; they stand on the element with the view, for tests and for the curious. */
   private pointsDrawn = 0;
   private framesDrawn = 0;
 
@@ -198,7 +198,10 @@ export class DrawingBoard {
     if (this.state.measuring?.tool === 'region') return placeSnap(unproject(this.view, x, y));
     const sectioned = name === 'section';
     const point = this.pointUnder(x, y);
-    const usable = sectioned ? sectionTargets(this.cut) : (targets ?? { corners: [], edges: [], planes: [] });
+    const all = sectioned ? sectionTargets(this.cut) : (targets ?? { corners: [], edges: [], planes: [] });
+    // A corner that is being moved must not catch the pointer again.
+    const moved = this.state.measuring?.tool === 'corner' ? this.state.measuring.picks[0] : undefined;
+    const usable = moved ? { ...all, corners: all.corners.filter(({ at }) => at !== moved.at) } : all;
     return snapAt(rayAt(this.view, x, y), usable, { snapping: !free, previous: this.snap, point, spacingM, noiseM });
   }
 
@@ -294,6 +297,7 @@ export class DrawingBoard {
     this.framesDrawn++;
     this.host.dataset['frames'] = String(this.framesDrawn);
     this.host.dataset['points'] = String(this.pointsDrawn);
+    this.host.dataset['view'] = JSON.stringify(view);
     // The graphics card takes a large cloud piece by piece, a frame each.
     if (painted?.more) this.invalidate();
     if (moving) {

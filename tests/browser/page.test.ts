@@ -2,8 +2,12 @@ import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { RoofRecord } from '../../src/roof/record.ts';
+import { planeElevationAt } from '../../src/geometry/plane.ts';
+import type { Vector3 } from '../../src/geometry/vector.ts';
+import type { RoofPlane, RoofRecord } from '../../src/roof/record.ts';
 import { parseRecord } from '../../src/survey/validate-record.ts';
+import { roomiestPlace } from '../../src/viewer/label-place.ts';
+import { project, type Projection } from '../../src/viewer/projection.ts';
 import { servePage, type ServedPage, type Visit } from './served-page.ts';
 
 const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
@@ -63,10 +67,13 @@ describe('a designer at the sheet', () => {
     await expect.poll(() => slip.count()).toBe(0);
     expect(await page.evaluate(() => document.activeElement?.getAttribute('data-evidence'))).toMatch(/:pitchDeg$/);
 
-    // Measures between the middles of two planes, by pointer.
+    // Measures between the middles of two planes, by pointer, with the whole site in sight.
+    await page.getByRole('button', { name: 'All', exact: true }).click();
+    await expect.poll(() => page.textContent('.drawing-title')).toContain('the whole site');
+    const first = await savedRecord(page);
     await page.keyboard.press('m');
     const board = (await page.locator('.board').boundingBox())!;
-    const places = await twoPlacesOnRoof(page);
+    const places = await inDrawing(page, insideTwoPlanes(first));
     await page.mouse.move(board.x + places[0]!.x, board.y + places[0]!.y);
     await expect.poll(() => spoken(page)).toMatch(/^Would take /);
     await page.mouse.click(board.x + places[0]!.x, board.y + places[0]!.y);
@@ -79,9 +86,23 @@ describe('a designer at the sheet', () => {
     const [slope, level, height] = measured.readings.map(({ valueM }) => valueM!.value!);
     expect(Math.hypot(level!, height!)).toBeCloseTo(slope!, 6);
 
-    // Refuses a plane, takes that back, reloads: the reading is still there, the refusal is not.
-    await page.locator('.row-name', { hasText: /^p2$/ }).click();
-    await page.getByRole('button', { name: 'Refuse p2' }).click();
+    // Moves an outline corner: the record keeps both places, and derives the plane's area again.
+    await page.keyboard.press('c');
+    const [corner, elsewhere] = await inDrawing(page, [freeCorner(first), freeCorner(first).map((v, axis) => v + (axis < 2 ? 0.7 : 0)) as unknown as Vector3]);
+    await page.mouse.click(board.x + corner!.x, board.y + corner!.y);
+    await expect.poll(() => spoken(page)).toMatch(/^Taken\./);
+    await page.mouse.click(board.x + elsewhere!.x, board.y + elsewhere!.y);
+    await expect.poll(() => spoken(page)).toMatch(/^(Corner of p\d+ moved|Would take|That is no)/);
+    const corrected = await savedRecord(page);
+    expect(corrected.decisions.map(({ what }) => what)).toEqual(['correct']);
+    expect(planesOf(corrected).filter((plane, i) => plane.planAreaM2.value !== planesOf(first)[i]!.planAreaM2.value)).toHaveLength(1);
+    await page.keyboard.press('Control+z');
+    expect((await savedRecord(page)).buildings).toEqual(first.buildings);
+
+    // Refuses a thing in the way, takes that back, reloads: the reading is still there, the refusal is not.
+    await page.keyboard.press('3');
+    await page.locator('.question-body .row-name', { hasText: /^O1$/ }).first().click();
+    await page.getByRole('button', { name: 'Not there' }).click();
     await expect.poll(() => page.locator('tr.refused').count()).toBe(1);
     await page.keyboard.press('Control+z');
     await expect.poll(() => page.locator('tr.refused').count()).toBe(0);
@@ -90,6 +111,30 @@ describe('a designer at the sheet', () => {
     await page.waitForSelector('.hero .digits');
     expect((await savedRecord(page)).readings).toEqual(measured.readings);
     expect((await savedRecord(page)).decisions).toEqual([]);
+    expect(faults).toEqual([]);
+  });
+
+  test('a checker takes two heights and a distance, and sees what one of them consists of', async () => {
+    const { page, faults } = await openSample();
+    const board = (await page.locator('.board').boundingBox())!;
+    const click = (place: { x: number; y: number }) => page.mouse.click(board.x + place.x, board.y + place.y);
+    await page.keyboard.press('3');
+    await page.getByRole('button', { name: 'Measure a height' }).click();
+    const [low, high] = await inDrawing(page, insideTwoPlanes(await savedRecord(page)));
+    for (let height = 0; height < 2; height++) {
+      await click(height === 0 ? low! : high!);
+      await click(height === 0 ? high! : low!);
+      await expect.poll(() => spoken(page)).toMatch(/^Height above roof: /);
+    }
+    await page.keyboard.press('m');
+    await click(low!);
+    await click(high!);
+    await expect.poll(() => spoken(page)).toMatch(/^Distance along the slope: /);
+    await page.keyboard.press('Escape');
+    await page.locator('button.reading[aria-label^="Distance along the slope"]').click();
+    expect(await page.locator('.slip').textContent()).toMatch(/pick 1, (plane|corner|edge).*% ?/);
+    const { readings } = await savedRecord(page);
+    expect(readings.map(({ kind }) => kind)).toEqual(['height-above-roof', 'height-above-roof', 'distance', 'level-distance', 'height-difference']);
     expect(faults).toEqual([]);
   });
 
@@ -185,18 +230,34 @@ describe('everyone can use it', () => {
   });
 });
 
-/** Two places that lie on roof planes of the shown building, by asking the drawing what stands under the pointer. */
-async function twoPlacesOnRoof(page: Page): Promise<{ x: number; y: number }[]> {
-  const box = (await page.locator('.board').boundingBox())!;
-  const found: { x: number; y: number }[] = [];
-  for (let row = 2; row < 9 && found.length < 2; row++) {
-    for (let column = 1; column < 10 && found.length < 2; column++) {
-      const [x, y] = [(box.width * column) / 10, (box.height * row) / 10];
-      await page.mouse.move(box.x + x, box.y + y);
-      const words = await spoken(page);
-      if (words?.startsWith('Would take plane') && !found.some((place) => Math.hypot(place.x - x, place.y - y) < 60)) found.push({ x, y });
-    }
-  }
-  if (found.length < 2) throw new Error('Fewer than two places on a roof plane were found in the drawing.');
-  return found;
+/** Where points of the local frame stand in the drawing as it is shown. [px from its corner] */
+async function inDrawing(page: Page, points: readonly Vector3[]): Promise<{ x: number; y: number }[]> {
+  // The drawing follows in its next frame.
+  await page.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
+  const view = JSON.parse((await page.getAttribute('.board', 'data-view'))!) as Projection;
+  return points.map((point) => {
+    const [x, y] = project(view, point);
+    return { x, y };
+  });
+}
+
+const planesOf = (record: RoofRecord): readonly RoofPlane[] => record.buildings.flatMap(({ roofPlanes }) => roofPlanes);
+
+/** Places well inside the two largest planes that no thing stands on. */
+function insideTwoPlanes(record: RoofRecord): Vector3[] {
+  const taken = new Set(record.buildings.flatMap(({ obstructions }) => obstructions.map(({ onPlane }) => onPlane)));
+  const free = planesOf(record).filter(({ id }) => !taken.has(id)).toSorted((a, b) => (b.planAreaM2.value ?? 0) - (a.planAreaM2.value ?? 0));
+  return free.slice(0, 2).map((plane) => {
+    const { at } = roomiestPlace(plane.outline, plane.holes);
+    return [at[0], at[1], planeElevationAt(plane, at)];
+  });
+}
+
+/** An outline corner of one plane alone, with no other corner near. */
+function freeCorner(record: RoofRecord): Vector3 {
+  const corners = planesOf(record).flatMap(({ outline }) => outline);
+  const near = (a: Vector3, b: Vector3): boolean => Math.hypot(a[0] - b[0], a[1] - b[1]) < 1;
+  const alone = corners.find((corner) => corners.filter((other) => near(corner, other)).length === 1);
+  if (!alone) throw new Error('Every corner of the sample has another within a metre.');
+  return alone;
 }
