@@ -3,6 +3,9 @@ import type { RegionPair } from './merge-regions.ts';
 import type { Region } from './region.ts';
 import type { VoxelTable } from './voxel-table.ts';
 
+/** Two planes that come no nearer than this (and the noise) are parted by a step. [m] */
+const LEAST_STEP = 0.05;
+
 /**
  * Groups roof planes that touch into buildings. Planes on both sides of a height step do not touch: terraces fall apart at
  * their party walls, and an annex is a building of its own.
@@ -15,6 +18,7 @@ export function groupBuildings(
   regions: readonly Region[],
   pairs: readonly RegionPair[],
   isRoof: readonly boolean[],
+  noise: number,
 ): number[][] {
   const owner = regions.map((_, r) => r);
   const find = (r: number): number => {
@@ -22,7 +26,8 @@ export function groupBuildings(
     while (owner[root] !== root) root = owner[root]!;
     return root;
   };
-  for (const { first, second } of pairs) {
+  for (const { first, second, nearest } of pairs) {
+    if (nearest > LEAST_STEP + 3 * noise) continue;
     const a = find(first);
     const b = find(second);
     owner[Math.max(a, b)] = Math.min(a, b);

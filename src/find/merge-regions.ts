@@ -39,6 +39,8 @@ export interface RegionPair {
   contact: number;
   /** Mean distance of the voxels of contact from the other one's plane. [m] */
   step: number;
+  /** Least such distance: near 0 where two planes meet in a line, the height of the step where one stands above the other. [m] */
+  nearest: number;
 }
 
 /**
@@ -115,10 +117,12 @@ export function touchingPairs(
         last = other;
         const key = pairKey(own, other, regions.length);
         pair = pairs.get(key);
-        if (!pair) pairs.set(key, (pair = { first: Math.min(own, other), second: Math.max(own, other), contact: 0, step: 0 }));
+        if (!pair) pairs.set(key, (pair = { first: Math.min(own, other), second: Math.max(own, other), contact: 0, step: 0, nearest: Infinity }));
       }
       pair.contact++;
-      pair.step += Math.abs(residualOf(table, regions[other]!, v));
+      const off = Math.abs(residualOf(table, regions[other]!, v));
+      pair.step += off;
+      if (off < pair.nearest) pair.nearest = off;
     }
   }
   for (const pair of pairs.values()) pair.step /= pair.contact;
