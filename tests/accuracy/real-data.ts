@@ -101,6 +101,7 @@ async function delftLines(folder: string): Promise<string[]> {
 
 /** How near the pieces of a published face lie to its plane. [deg], [m] */
 const SAME_ANGLE = 1;
+const SAME_LEVEL = 2.5;
 const SAME_PLANE = 0.2;
 
 /**
@@ -110,19 +111,26 @@ const SAME_PLANE = 0.2;
 function readFace(folder: string, row: readonly string[], record: RoofRecord): PublishedFace {
   const offset = readFileSync(join(folder, 'city3d_offset.txt'), 'utf8').split('\n')[1]!.trim().split(/\s+/).map(Number);
   const { vertices, faces } = readObj(readFileSync(join(folder, 'city3d', `${row[0]}.obj`), 'utf8'));
-  const pitch = (Number(row[3]) * Math.PI) / 180;
-  const bearing = (Number(row[4]) * Math.PI) / 180;
-  const normal = [Math.sin(pitch) * Math.sin(bearing), Math.sin(pitch) * Math.cos(bearing), Math.cos(pitch)] as const;
+  const model = normalOf(row[3]!, row[4]!);
   const middle = [6, 7, 8].map((column, k) => Number(row[column]) - record.frame.origin[k]!);
   const rings = faces.map((f) => f.map((v) => [0, 1, 2].map((k) => vertices[v]![k]! + offset[k]! - record.frame.origin[k]!) as unknown as readonly [number, number, number]))
     .filter((ring) => {
       const own = areaAndNormal(ring);
-      if (!(own.areaM2 > 1e-4) || angleBetween(own.normal, normal) > SAME_ANGLE) return false;
+      if (!(own.areaM2 > 1e-4) || angleBetween(own.normal, model) > (row[4] === '' ? SAME_LEVEL : SAME_ANGLE)) return false;
       const reach = Math.abs(own.normal.reduce((sum, c, k) => sum + c * (middle[k]! - ring[0]![k]!), 0));
       return reach < SAME_PLANE;
     });
   const areaM2 = rings.reduce((sum, ring) => sum + areaAndNormal(ring).areaM2, 0);
-  return { name: `${row[0]}/${row[1]}`, rings, normal, areaM2 };
+  // Judged by the plane through the points: published faces stray from their own points by up to 5°.
+  return { name: `${row[0]}/${row[1]}`, rings, normal: normalOf(row[9]!, row[10]!), areaM2 };
+}
+
+/** Upward normal from pitch and azimuth in degrees; a face without azimuth is taken as level. */
+function normalOf(pitchDeg: string, azimuthDeg: string): readonly [number, number, number] {
+  if (azimuthDeg === '') return [0, 0, 1];
+  const pitch = (Number(pitchDeg) * Math.PI) / 180;
+  const bearing = (Number(azimuthDeg) * Math.PI) / 180;
+  return [Math.sin(pitch) * Math.sin(bearing), Math.sin(pitch) * Math.cos(bearing), Math.cos(pitch)];
 }
 
 function readObj(text: string): { vertices: number[][]; faces: number[][] } {
