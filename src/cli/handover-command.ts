@@ -1,7 +1,8 @@
 import { basename } from 'node:path';
 import { InputError } from '../units/input-error.ts';
 import { handover } from '../handover/handover.ts';
-import { HANDOVER_KINDS, type HandoverKind, type HandoverOptions } from '../handover/handover-kind.ts';
+import { HANDOVER_KINDS, reasonAgainst, type HandoverKind, type HandoverOptions } from '../handover/handover-kind.ts';
+import type { RoofRecord } from '../roof/record.ts';
 import { readRecordFile } from './read-file.ts';
 import { inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
@@ -32,12 +33,22 @@ async function run(args: Arguments): Promise<number> {
   const kinds = kindsFrom(args.required('as'));
   const out = args.required('out');
   const record = await readRecordFile(recordPath);
-  const files = await handover(record, kinds, optionsFrom(args, recordPath));
+  const options = optionsFrom(args, recordPath);
+  const files = await handover(record, args.required('as') === 'all' ? possibleKinds(record, options) : kinds, options);
   for (const file of files) {
     await writeWholeFile(inFolder(out, file.name), file.bytes);
     process.stdout.write(`${file.name}: ${file.about}\n`);
   }
   return 0;
+}
+
+/** `all` means all that this record allows; the rest is named on standard error with the reason. */
+function possibleKinds(record: RoofRecord, options: HandoverOptions): HandoverKind[] {
+  return KIND_NAMES.filter((kind) => {
+    const reason = reasonAgainst(record, kind, options);
+    if (reason !== null) process.stderr.write(`${kind} left out: ${reason}.\n`);
+    return reason === null;
+  });
 }
 
 function kindsFrom(text: string): HandoverKind[] {

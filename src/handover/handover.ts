@@ -32,16 +32,18 @@ export type { HandoverFile, HandoverKind, HandoverKindAbout, HandoverOptions };
  * @throws InputError when a kind can not be written from this record, with the reason (see `reasonAgainst`).
  */
 export async function handover(record: RoofRecord, kinds: readonly HandoverKind[], options: HandoverOptions = {}): Promise<HandoverFile[]> {
-  const files: HandoverFile[] = [];
-  for (const kind of new Set(kinds)) {
+  // All are looked at before any is written: half a handover helps nobody.
+  const orders = [...new Set(kinds)].map((kind): Order => {
     const about = HANDOVER_KINDS.find((one) => one.kind === kind);
     if (about === undefined) {
       throw new InputError('handover', `"${String(kind)}" is not known. Write one of: ${HANDOVER_KINDS.map((one) => one.kind).join(', ')}.`);
     }
     const reason = reasonAgainst(record, kind, options);
     if (reason !== null) throw new InputError(`handover as ${kind}`, `${reason}.`);
-    files.push(...(await WRITERS[kind]({ record, options, name: options.name ?? 'roof', about })));
-  }
+    return { record, options, name: options.name ?? 'roof', about };
+  });
+  const files: HandoverFile[] = [];
+  for (const order of orders) files.push(...(await WRITERS[order.about.kind](order)));
   return files;
 }
 
@@ -57,7 +59,7 @@ const WRITERS: Readonly<Record<HandoverKind, (order: Order) => Promise<HandoverF
   report: async (order) => [only(order, await writePdfReport(reportContent(order.record, order.options)), '-report')],
   'report-html': async (order) => [only(order, await writeHtmlReport(reportContent(order.record, order.options)), '-report')],
   svg: async ({ record, options, name, about }) =>
-    planSheets(record, options).map((sheet) => file(`${name}-plan-${sheet.of}.svg`, sheetSvg(sheet), about.mediaType, `${sheet.title}, 1 : ${sheet.scale} on A3.`)),
+    planSheets(record, options).map((sheet) => file(`${name}-plan-${sheet.of}.svg`, sheetSvg(sheet), about.mediaType, `${sheet.title}, 1 : ${sheet.scale} on ${sheet.paper}.`)),
   dxf: async (order) => drawing(order, `${order.name}.dxf`, 'R2007'),
   'dxf-r12': async (order) => drawing(order, `${order.name}-r12.dxf`, 'R12'),
   geojson: async (order) => {

@@ -7,6 +7,8 @@ export interface PlanSheet extends Sheet {
   /** Building id, or "site". */
   readonly of: string;
   readonly scale: number;
+  /** "A3" or "A4". */
+  readonly paper: string;
 }
 
 /** One sheet per building, and one of the whole site when it has several. */

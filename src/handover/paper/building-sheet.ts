@@ -12,13 +12,32 @@ import { planView, type PaperBox } from './plan-view.ts';
 import { sectionMarks } from './section-drawing.ts';
 import type { Sheet } from './svg.ts';
 
-/** ISO 216 A3, landscape; margins as ISO 5457:1999 draws them, 20 mm at the binding edge and 10 mm else. [mm] */
-const PAGE = { width: 420, height: 297 } as const;
-const SHEET: PaperBox = { left: 20, top: 10, width: 390, height: 277 };
-const COLUMN_WIDTH = 128;
-const DRAWING: PaperBox = { ...SHEET, width: SHEET.width - COLUMN_WIDTH };
-/** Strip under the plan for section, legend and scale bar. */
-const LOWER = 66;
+/** Where things stand on a sheet. [mm] */
+interface SheetLayout {
+  readonly name: 'A3' | 'A4';
+  readonly page: { readonly width: number; readonly height: number };
+  /** Inside the frame. */
+  readonly sheet: PaperBox;
+  /** The frame less the notes column. */
+  readonly drawing: PaperBox;
+  /** Strip under the plan for section, legend and scale bar. */
+  readonly lower: number;
+  readonly sectionWidth: number;
+  readonly legendPerRow: number;
+}
+
+/** ISO 216 sizes, landscape; margins as ISO 5457:1999 draws them, 20 mm at the binding edge and 10 mm else. */
+const LAYOUTS: Readonly<Record<'a3' | 'a4', SheetLayout>> = {
+  a3: layout('A3', 420, 297, 128, 66, 138, 3),
+  a4: layout('A4', 297, 210, 96, 50, 96, 2),
+};
+
+function layout(name: SheetLayout['name'], width: number, height: number, column: number, lower: number, sectionWidth: number, legendPerRow: number): SheetLayout {
+  const sheet: PaperBox = { left: 20, top: 10, width: width - 30, height: height - 20 };
+  return { name, page: { width, height }, sheet, drawing: { ...sheet, width: sheet.width - column }, lower, sectionWidth, legendPerRow };
+}
+
+const layoutOf = (options: HandoverOptions): SheetLayout => LAYOUTS[options.paper ?? 'a3'];
 
 /** Kept free at the foot of the column for how to read the numbers and the caution. [mm] */
 const NOTES_HEIGHT = 30;
@@ -31,45 +50,51 @@ export interface SheetContext {
   readonly count: number;
 }
 
-/** Plan of one building to scale with its section, legend and numbers, on an A3 sheet. */
-export function buildingSheet(context: SheetContext, building: Building): Sheet & { readonly scale: number } {
+/** Plan of one building to scale with its section, legend and numbers. */
+export function buildingSheet(context: SheetContext, building: Building): Sheet & { readonly scale: number; readonly paper: string } {
   const { record } = context;
+  const layout = layoutOf(context.options);
+  const { drawing, lower } = layout;
   const section = cutBuilding(building);
-  const planBox: PaperBox = { left: DRAWING.left + STRIP, top: DRAWING.top + STRIP + 12, width: DRAWING.width - STRIP, height: DRAWING.height - STRIP - 12 - LOWER };
+  const planBox: PaperBox = { left: drawing.left + STRIP, top: drawing.top + STRIP + 12, width: drawing.width - STRIP, height: drawing.height - STRIP - 12 - lower };
   const corners = [...building.outline, ...building.roofPlanes.flatMap((plane) => plane.outline)];
   const view = planView(corners, planBox, record.frame.gridToTrueDeg, 14);
-  const lower = planBox.top + planBox.height;
+  const foot = planBox.top + planBox.height;
+  const legendLeft = drawing.left + STRIP + layout.sectionWidth + 10;
 
   const marks: Mark[] = [...planMarks(record, [building], view, 'building')];
   let scales = `1 : ${view.scale}`;
   if (section !== null) {
     marks.push(...cutLineMarks(view, section.from, section.to, 'A'));
-    const drawn = sectionMarks(section, { left: DRAWING.left + STRIP + 4, top: lower + 2, width: 138, height: LOWER - 6 }, 'A');
+    const drawn = sectionMarks(section, { left: drawing.left + STRIP + 4, top: foot + 2, width: layout.sectionWidth, height: lower - 6 }, 'A');
     marks.push(...drawn.marks);
     if (drawn.scale !== view.scale) scales += `; section 1 : ${drawn.scale}`;
   }
-  marks.push(...legendMarks([DRAWING.left + 156, lower + 8], edgeCounts(building), 3));
-  marks.push(...scaleBarMarks([DRAWING.left + 156, lower + LOWER - 11], view.scale, 82));
-  marks.push(...northMarks([DRAWING.left + DRAWING.width - 14, DRAWING.top + STRIP + 15]));
-  marks.push(...headMarks(`Plan of ${building.id}`, `1 : ${view.scale} on A3, true north up`));
-  marks.push(...notes(context, building, scales));
-  marks.push(boxMark(SHEET, 0.6), ...frameMarks(DRAWING, 6, 4), columnRule());
+  marks.push(...legendMarks([legendLeft, foot + 6], edgeCounts(building), layout.legendPerRow));
+  marks.push(...scaleBarMarks([legendLeft, foot + lower - 9], view.scale, drawing.left + drawing.width - legendLeft - 16));
+  marks.push(...northMarks([drawing.left + drawing.width - 14, drawing.top + STRIP + 15]));
+  marks.push(...headMarks(layout, `Plan of ${building.id}`, view.scale));
+  marks.push(...notes(context, layout, building, scales));
+  marks.push(...rims(layout));
   return {
     title: `${siteName(context)}: plan of ${building.id}`,
     describes: `Plan of building ${building.id} at 1 : ${view.scale}: ${building.roofPlanes.length} roof planes, ${building.edges.length} edges, ${building.obstructions.length} obstructions. The tables hold the same numbers.`,
-    widthMm: PAGE.width,
-    heightMm: PAGE.height,
+    widthMm: layout.page.width,
+    heightMm: layout.page.height,
     marks,
     scale: view.scale,
+    paper: layout.name,
   };
 }
 
 /** All buildings of a survey in one plan. */
-export function siteSheet(context: SheetContext): Sheet & { readonly scale: number } {
+export function siteSheet(context: SheetContext): Sheet & { readonly scale: number; readonly paper: string } {
   const { record } = context;
-  const planBox: PaperBox = { left: DRAWING.left + STRIP, top: DRAWING.top + STRIP + 12, width: DRAWING.width - STRIP, height: DRAWING.height - STRIP - 30 };
+  const layout = layoutOf(context.options);
+  const { drawing } = layout;
+  const planBox: PaperBox = { left: drawing.left + STRIP, top: drawing.top + STRIP + 12, width: drawing.width - STRIP, height: drawing.height - STRIP - 30 };
   const view = planView(record.buildings.flatMap((building) => building.outline), planBox, record.frame.gridToTrueDeg, 10);
-  const column = newColumn(titleRows(context, 'All buildings', `1 : ${view.scale}`));
+  const column = newColumn(layout, titleRows(context, layout, 'All buildings', `1 : ${view.scale}`));
   column.column.table({
     title: 'Buildings',
     heads: ['', 'planes', 'obstructions', 'slope area'],
@@ -84,20 +109,19 @@ export function siteSheet(context: SheetContext): Sheet & { readonly scale: numb
   return {
     title: `${siteName(context)}: site plan`,
     describes: `Site plan at 1 : ${view.scale} with ${record.buildings.length} buildings.`,
-    widthMm: PAGE.width,
-    heightMm: PAGE.height,
+    widthMm: layout.page.width,
+    heightMm: layout.page.height,
     marks: [
       ...planMarks(record, record.buildings, view, 'site'),
-      ...scaleBarMarks([DRAWING.left + 14, DRAWING.top + DRAWING.height - 12], view.scale, 82),
-      ...northMarks([DRAWING.left + DRAWING.width - 14, DRAWING.top + STRIP + 15]),
-      ...headMarks('Site plan', `1 : ${view.scale} on A3, true north up`),
+      ...scaleBarMarks([drawing.left + 14, drawing.top + drawing.height - 12], view.scale, 82),
+      ...northMarks([drawing.left + drawing.width - 14, drawing.top + STRIP + 15]),
+      ...headMarks(layout, 'Site plan', view.scale),
       ...column.marks,
       ...column.column.marks,
-      boxMark(SHEET, 0.6),
-      ...frameMarks(DRAWING, 6, 4),
-      columnRule(),
+      ...rims(layout),
     ],
     scale: view.scale,
+    paper: layout.name,
   };
 }
 
@@ -125,25 +149,29 @@ export function siteName({ record, options }: Pick<SheetContext, 'record' | 'opt
   return options.site ?? record.sources[0]?.file.replace(/\.[^.]+$/, '') ?? 'Roof survey';
 }
 
-function headMarks(title: string, below: string): Mark[] {
-  const [x, y] = [DRAWING.left + STRIP + 4, DRAWING.top + STRIP + 8];
-  return [text([x, y], title, { size: 6, face: 'lettering-firm' }), text([x, y + 5.4], below, { ink: INK_2 })];
+function headMarks({ drawing, name }: SheetLayout, title: string, scale: number): Mark[] {
+  const [x, y] = [drawing.left + STRIP + 4, drawing.top + STRIP + 8];
+  return [text([x, y], title, { size: 6, face: 'lettering-firm' }), text([x, y + 5.4], `1 : ${scale} on ${name}, true north up`, { ink: INK_2 })];
 }
 
-const columnRule = (): Mark => polyline([[DRAWING.left + DRAWING.width, SHEET.top], [DRAWING.left + DRAWING.width, SHEET.top + SHEET.height]], { stroke: INK, width: 0.6 });
+/** Frame, zones and the line before the notes column. */
+function rims({ sheet, drawing }: SheetLayout): Mark[] {
+  const right = drawing.left + drawing.width;
+  return [boxMark(sheet, 0.6), ...frameMarks(drawing, 6, 4), polyline([[right, sheet.top], [right, sheet.top + sheet.height]], { stroke: INK, width: 0.6 })];
+}
 
-function newColumn(rows: readonly (readonly TitleCell[])[]): { readonly column: Column; readonly marks: Mark[] } {
-  const box: PaperBox = { left: DRAWING.left + DRAWING.width, top: SHEET.top, width: COLUMN_WIDTH, height: SHEET.height };
+function newColumn({ sheet, drawing }: SheetLayout, rows: readonly (readonly TitleCell[])[]): { readonly column: Column; readonly marks: Mark[] } {
+  const box: PaperBox = { left: drawing.left + drawing.width, top: sheet.top, width: sheet.width - drawing.width, height: sheet.height };
   const { marks, height } = titleBlockMarks(box, rows);
-  return { column: new Column(box.left + 4, box.top + 3, COLUMN_WIDTH - 8, box.top + box.height - height - 3), marks };
+  return { column: new Column(box.left + 4, box.top + 3, box.width - 8, box.top + box.height - height - 3), marks };
 }
 
-function titleRows({ record, number, count, options }: SheetContext, what: string, scales: string): TitleCell[][] {
+function titleRows({ record, number, count, options }: SheetContext, { name }: SheetLayout, what: string, scales: string): TitleCell[][] {
   const { sampling, frame, madeBy } = record;
   const signed = record.decisions.filter((decision) => decision.what === 'sign');
   const last = signed[signed.length - 1];
   return [
-    [{ head: 'survey', lines: [siteName({ record, options }), what], span: 4, strong: true }, { head: 'sheet', lines: [`${number} of ${count}`, 'A3'], span: 2, strong: true }],
+    [{ head: 'survey', lines: [siteName({ record, options }), what], span: 4, strong: true }, { head: 'sheet', lines: [`${number} of ${count}`, name], span: 2, strong: true }],
     [
       { head: 'scale', lines: [scales], span: 2 },
       { head: 'north', lines: [`true; grid ${signedNumber(frame.gridToTrueDeg)}°`], span: 2 },
@@ -159,11 +187,11 @@ function titleRows({ record, number, count, options }: SheetContext, what: strin
 
 const signedNumber = (degrees: number): string => `${degrees < 0 ? '−' : '+'} ${Math.abs(degrees).toFixed(2)}`;
 
-function notes(context: SheetContext, building: Building, scales: string): Mark[] {
+function notes(context: SheetContext, layout: SheetLayout, building: Building, scales: string): Mark[] {
   const { record } = context;
   const names = partNames(record);
   const name = (id: string): TextRun[] => [{ text: names.get(id) ?? id, face: 'figures-firm' }];
-  const { column, marks } = newColumn(titleRows(context, `Building ${building.id}`, scales));
+  const { column, marks } = newColumn(layout, titleRows(context, layout, `Building ${building.id}`, scales));
   column.hero(numberRuns(totalSlopeArea(building), 'area'), `slope area of ${building.roofPlanes.length} roof planes`);
   column.table({
     title: 'Roof planes',

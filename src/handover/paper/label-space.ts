@@ -1,12 +1,12 @@
 import type { Vector2 } from '../../geometry/vector.ts';
-import type { TextMark } from './mark.ts';
+import type { Face, TextMark } from './mark.ts';
 import type { PaperBox } from './plan-view.ts';
 
-/** Mean width of a character over the height of the type, measured on the figures face. */
-const CHARACTER_WIDTH = 0.54;
+/** Mean width of a character over the height of the type, measured on each face. */
+const CHARACTER_WIDTH: Readonly<Record<Face, number>> = { figures: 0.54, 'figures-firm': 0.57, 'figures-soft': 0.53, lettering: 0.56, 'lettering-firm': 0.6 };
 
 export const textWidth = (mark: Pick<TextMark, 'runs' | 'size'>): number =>
-  mark.runs.reduce((sum, run) => sum + run.text.length, 0) * mark.size * CHARACTER_WIDTH;
+  mark.runs.reduce((sum, run) => sum + run.text.length * CHARACTER_WIDTH[run.face], 0) * mark.size;
 
 /** Remembers what lettering covers, so that none is set over another. Turned text is taken by the box around it. */
 export class LabelSpace {

@@ -46,7 +46,7 @@ function blockHtml(block: Block): string {
     case 'table':
       return tableHtml(block);
     case 'sheet':
-      return `<figure>${sheetSvg(block.sheet)}<figcaption>${escapeXml(block.sheet.title)}, 1 : ${block.sheet.scale} on A3</figcaption></figure>`;
+      return `<figure>${sheetSvg(block.sheet)}<figcaption>${escapeXml(block.sheet.title)}, 1 : ${block.sheet.scale} on ${block.sheet.paper}</figcaption></figure>`;
     case 'signatures':
       return `<table class="sign"><caption>Signatures</caption><thead><tr><th scope="col">for</th><th scope="col">name</th><th scope="col">date</th><th scope="col">signature</th></tr></thead><tbody>${block.roles.map((role) => `<tr><th scope="row">${escapeXml(role)}</th><td></td><td></td><td></td></tr>`).join('')}</tbody></table>`;
   }

@@ -110,7 +110,10 @@ export class PdfFlow {
       if (this.y + height > BOTTOM) {
         this.newPage();
         // Read aloud once, printed again on every page.
-        this.artifact(() => this.drawRow(heads, columns, true));
+        this.artifact(() => {
+          this.drawRow(heads, columns, true);
+          this.line(LEFT, RIGHT, this.y - 1, INK, 0.8);
+        });
       }
       this.row(element, row, columns, false);
     }

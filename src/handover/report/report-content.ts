@@ -1,8 +1,8 @@
-import { isKnown } from '../../units/measured.ts';
-import { plainReading } from '../../units/written-reading.ts';
+import { measured, type Measured } from '../../units/measured.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
 import { siteName, totalSlopeArea } from '../paper/building-sheet.ts';
+import { numberRuns } from '../paper/number-runs.ts';
 import { planSheets } from '../plan-sheets.ts';
 import { recordDate } from '../record-date.ts';
 import { facts, heading, paragraph, plain, type Block, type Report, type TableCell } from './block.ts';
@@ -58,6 +58,20 @@ function cover(record: RoofRecord, options: HandoverOptions): Block[] {
   ];
 }
 
+/** More buildings than this stand in the site plan's table only. */
+const LISTED_ON_COVER = 8;
+
+/** The ± of single buildings are added: a scale error of the model pushes all of them the same way. */
+function totalOf(record: RoofRecord): Measured {
+  let [value, u95] = [0, 0];
+  for (const area of record.buildings.map(totalSlopeArea)) {
+    if (area.value === null) return area;
+    value += area.value;
+    u95 += area.u95;
+  }
+  return measured(value, [{ name: 'buildings', u95 }]);
+}
+
 function shortFacts(record: RoofRecord): [string, TableCell][] {
   const count = (pick: (building: RoofRecord['buildings'][number]) => number): string => String(record.buildings.reduce((sum, building) => sum + pick(building), 0));
   const rows: [string, TableCell][] = [
@@ -65,14 +79,16 @@ function shortFacts(record: RoofRecord): [string, TableCell][] {
     ['roof planes', plain(count((building) => building.roofPlanes.length))],
     ['obstructions', plain(count((building) => building.obstructions.length))],
   ];
-  for (const building of record.buildings) {
+  rows.push(['slope area of all buildings', numberRuns(totalOf(record), 'area')]);
+  const listed = record.buildings.length > 1 && record.buildings.length <= LISTED_ON_COVER ? record.buildings : [];
+  for (const building of listed) {
     const area = totalSlopeArea(building);
-    rows.push([`slope area of ${building.id}`, plain(isKnown(area) ? plainReading(area, 'area') : area.why)]);
+    rows.push([`slope area of ${building.id}`, numberRuns(area, 'area')]);
   }
   const verify = record.smallFeatures.filter((thing) => thing.verifyOnSite).length;
   rows.push(['to verify on site', plain(`${verify} small features`)]);
   rows.push(['tape check', plain(record.tape === null ? 'waits for readings' : `${record.tape.verdict}, ${record.tape.count} readings compared`)]);
-  rows.push(['usable area', plain(record.usable === null ? 'waits for rules' : plainReading(record.usable.totalM2, 'area'))]);
+  rows.push(['usable area', record.usable === null ? plain('waits for rules') : numberRuns(record.usable.totalM2, 'area')]);
   rows.push(['modules', plain(record.layout === null ? 'waits for a layout' : `${record.layout.count}, ${record.layout.ratedPowerKw.toFixed(2)} kW rated`)]);
   return rows;
 }

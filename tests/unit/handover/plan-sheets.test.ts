@@ -80,6 +80,22 @@ describe('plan sheets', () => {
     }
   });
 
+  it('A4 sheets keep the page, the scale and the content', () => {
+    for (const sheet of planSheets(record, { paper: 'a4' })) {
+      const svg = sheetSvg(sheet);
+      expect(svg).toContain('width="297mm" height="210mm"');
+      expect(sheet.paper).toBe('A4');
+      for (const mark of sheet.marks) {
+        const points = mark.kind === 'path' ? mark.parts.flatMap((part) => part.points) : mark.kind === 'circle' ? [mark.centre] : [mark.at];
+        for (const [x, y] of points) expect(x >= 0 && x <= 297 && y >= 0 && y <= 210, JSON.stringify(mark).slice(0, 200)).toBe(true);
+      }
+    }
+    const sheet = planSheets(record, { paper: 'a4' }).find((one) => one.of === 'b2')!;
+    const [a, b] = drawn(sheetSvg(sheet), 'b2.p1');
+    // The long eave of the office is 12 m.
+    expect((Math.hypot(b![0] - a![0], b![1] - a![1]) * sheet.scale) / 1000).toBeCloseTo(12, 3);
+  });
+
   it('is the same for the same record', () => {
     expect(planSheets(recordHarbour()).map(sheetSvg)).toEqual(sheets.map(sheetSvg));
   });
