@@ -10,6 +10,7 @@ import { readingNumber } from '../viewer/ink/measure-lines.ts';
 import type { ViewName } from '../viewer/projection.ts';
 import type { PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
+import { typedLength } from './fields.ts';
 import { OpeningActions } from './opening-actions.ts';
 import { QUESTIONS, type QuestionNumber } from './questions.ts';
 import type { Store } from './store.ts';
@@ -53,6 +54,7 @@ export class Actions extends OpeningActions {
     if (refusal) this.say(refusal);
     const { record, targets } = store;
     if (!finished || !record.value || !targets.value) return;
+    if (finished.tool === 'outline') return this.addThing(finished.picks);
     const readings = makeReadings(finished.tool, finished.picks, {
       targets: targets.value,
       noiseM: record.value.sampling.noiseM,
@@ -175,6 +177,35 @@ export class Actions extends OpeningActions {
       this.say(`Corner of ${name} moved; areas and lengths were derived again. Undo brings it back.`);
     } catch (error) {
       cornerTaken.value = null;
+      this.fail(error);
+    }
+  }
+
+  /** A thing in the way, drawn by its foot; how high it is stays open until someone says. */
+  private addThing(picks: readonly RecordPick[]): void {
+    const { record, tool, measure, currentBuilding } = this.store;
+    const onPlane = picks.find(({ of }) => of !== null)?.of;
+    const building = record.value?.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === onPlane)) ?? currentBuilding.value;
+    if (!building) return;
+    const id = `${building.id}.by-hand-${Date.now().toString(36)}`;
+    batch(() => ([tool.value, measure.value] = ['none', { name: 'idle' }]));
+    try {
+      const commands: SurveyCommand[] = [{ kind: 'add-obstruction', building: building.id, id, picks }, { kind: 'add-decision', decision: this.decision('add', id) }];
+      this.do('draw a thing in the way', { kind: 'several', commands });
+      this.select({ kind: 'obstruction', id });
+      this.say('Type its height in the table, or leave it open.', 'Drawn.');
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  /** The height of a thing as a person measured it on site; a tape is good to a centimetre there (common practice, no source). */
+  setThingHeight(building: string, id: string, name: string, text: string): void {
+    try {
+      const value = typedLength(text);
+      const heightAboveRoofM = { value, u95: 0.01, parts: [{ name: 'as typed', u95: 0.01 }] };
+      this.do(`height of ${name}`, { kind: 'several', commands: [{ kind: 'set-obstruction-height', building, id, heightAboveRoofM }, { kind: 'add-decision', decision: this.decision('correct', id, { after: { heightAboveRoofM: value } }) }] });
+    } catch (error) {
       this.fail(error);
     }
   }

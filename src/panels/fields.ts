@@ -43,12 +43,19 @@ export function tapeables(record: RoofRecord, names: ReadonlyMap<string, string>
  * @throws InputError when the text is no length.
  */
 export function typedReading(what: Tapeable, text: string, number: number, by: string, at: string, origin: Vector3): TapeReading {
-  let value: number;
-  try {
-    // A bare number is in metres.
-    value = parseLength(/^[\d.,\s]+$/.test(text.trim()) ? `${text.trim().replace(',', '.')} m` : text);
-  } catch (error) {
-    throw new InputError('tape', error instanceof RangeError ? `${error.message}.` : String(error));
-  }
+  const value = typedLength(text);
   return { id: `T${number}`, kind: what.kind, ends: what.ends.map((end) => add(end, origin)), value, sigma: TAPE_SIGMA_M, by, at, note: what.name };
+}
+
+/**
+ * A length as a person types it; a bare number is in metres.
+ *
+ * @throws InputError when the text is no length.
+ */
+export function typedLength(text: string): number {
+  try {
+    return parseLength(/^[\d.,\s]+$/.test(text.trim()) ? `${text.trim().replace(',', '.')} m` : text);
+  } catch (error) {
+    throw new InputError('length', error instanceof RangeError ? `${error.message}.` : String(error));
+  }
 }

@@ -19,6 +19,7 @@ const HOW: Readonly<Record<MeasureTool, string>> = {
   angle: 'A place on the first side, the corner, a place on the second side.',
   bearing: 'Where it starts, where it points.',
   radius: 'Three places on the rim.',
+  outline: 'The corners of its foot, on the roof; close it at the first, or with Close.',
 };
 
 /** What is being measured, while measuring. */
@@ -30,7 +31,7 @@ export function MeasureTools() {
   return (
     <div class="measure-tools">
       <div class="choices" role="group" aria-label="What to measure">
-        {TOOLS.map((choice) => (
+        {(tool === 'outline' ? [{ tool, word: 'outline of a thing' }] : TOOLS).map((choice) => (
           <button key={choice.tool} type="button" aria-pressed={choice.tool === tool} onClick={() => actions.startMeasuring(choice.tool)}>{choice.word}</button>
         ))}
       </div>
@@ -38,7 +39,7 @@ export function MeasureTools() {
         <b>{picks.length} taken.</b> {HOW[tool]}
       </p>
       <div class="deeds">
-        {tool === 'area' && picks.length >= 3 && <button type="button" class="deed" onClick={() => actions.measure({ kind: 'close' })}>Close</button>}
+        {(tool === 'area' || tool === 'outline') && picks.length >= 3 && <button type="button" class="deed" onClick={() => actions.measure({ kind: 'close' })}>Close</button>}
         {picks.length > 0 && <button type="button" class="quiet" onClick={() => actions.measure({ kind: 'back' })}>One back</button>}
         <button type="button" class="quiet" onClick={() => actions.measure({ kind: 'cancel' })}>End measuring</button>
       </div>

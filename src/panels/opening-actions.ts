@@ -2,7 +2,7 @@ import { batch } from '@preact/signals';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
 import type { SurveyOptions } from '../survey/survey-options.ts';
-import { openSavedSurvey } from '../survey/saved-survey.ts';
+import { openSavedSurvey, saveSurvey, type SavedSurvey } from '../survey/saved-survey.ts';
 import { parseRecord } from '../survey/validate-record.ts';
 import { recordText } from '../survey/write-record.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
@@ -58,7 +58,15 @@ export class OpeningActions extends AnswerActions {
 
   protected async openRecord(file: File): Promise<void> {
     try {
-      const record = parseRecord(await file.text(), file.name);
+      const text = await file.text();
+      const saved = savedSurveyIn(text);
+      if (saved) {
+        this.store.points.value = null;
+        this.show(openSavedSurvey(saved), newId(), saved.name);
+        await this.save();
+        return this.say('Opened with every step. Open the files it was made from to see points.', file.name);
+      }
+      const record = parseRecord(text, file.name);
       this.store.points.value = null;
       this.show(startHistory(record), newId(), file.name.replace(/\.json$/, ''));
       await this.save();
@@ -174,6 +182,15 @@ export class OpeningActions extends AnswerActions {
     await this.keeping?.remove(id);
   }
 
+  /** Everything that was done, in one file: opened elsewhere, undo works as here. */
+  saveSurveyFile(): void {
+    const { history, surveyName } = this.store;
+    if (!history.value) return;
+    const name = `${fileName(surveyName.value)}.survey.json`;
+    download(name, 'application/json', JSON.stringify(saveSurvey(surveyName.value, new Date().toISOString(), history.value)));
+    this.say('Saved with every step.', name);
+  }
+
   saveRecordFile(): void {
     const { record, surveyName } = this.store;
     if (!record.value) return;
@@ -205,6 +222,16 @@ export class OpeningActions extends AnswerActions {
   setInitials(initials: string): void {
     this.store.initials.value = initials;
     void this.keeping?.choose('initials', initials);
+  }
+}
+
+/** A survey with its steps, when the text is one; null for anything else. */
+function savedSurveyIn(text: string): SavedSurvey | null {
+  try {
+    const found = JSON.parse(text) as Partial<SavedSurvey>;
+    return found.base !== undefined && found.steps !== undefined ? (found as SavedSurvey) : null;
+  } catch {
+    return null;
   }
 }
 

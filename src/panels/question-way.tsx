@@ -1,5 +1,6 @@
 import { Fragment } from 'preact';
 import type { Building, Obstruction } from '../roof/record.ts';
+import { isKnown } from '../units/measured.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
@@ -40,6 +41,7 @@ export function WayQuestion({ answer }: QuestionProps) {
       <Deeds>
         {selected && name ? <Deed leading onClick={() => actions.decide('accept', selected, `accept ${name}`)}>Accept {name}</Deed> : <SignDeed question={3} state={answer.state} />}
         <Deed shortcut="M" onClick={() => actions.startMeasuring('height-above-roof')}>Measure a height</Deed>
+        {!selected && <Deed onClick={() => actions.startMeasuring('outline')}>Draw one</Deed>}
         {selected && name && <Deed quiet onClick={() => actions.decide('refuse', selected, `refuse ${name}`)}>Not there</Deed>}
       </Deeds>
     </>
@@ -62,7 +64,11 @@ function ThingRows({ building, accepted, several }: { readonly building: Buildin
               <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
               <td><span class={doubt ? 'rule doubtful' : ''}>{kindWords(thing, accepted)}{several ? `, ${building.id}` : ''}</span></td>
               <td class="number"><Reading number={thing.planAreaM2} dimension="area" label={`plan area of ${name}`} part={part} field="planAreaM2" /></td>
-              <td class="number"><Reading number={thing.heightAboveRoofM} dimension="length" label={`height of ${name}`} part={part} field="heightAboveRoofM" /></td>
+              <td class="number">
+                {isSelected && !isKnown(thing.heightAboveRoofM) ? (
+                  <input class="typed-height" aria-label={`height of ${name}`} placeholder="0.85 m" size={8} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setThingHeight(building.id, thing.id, name, event.currentTarget.value)} />
+                ) : <Reading number={thing.heightAboveRoofM} dimension="length" label={`height of ${name}`} part={part} field="heightAboveRoofM" />}
+              </td>
             </tr>
             {isSelected && store.evidence.value?.startsWith(`${thing.id}:`) && <SlipRow columns={4} />}
           </Fragment>

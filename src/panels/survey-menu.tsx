@@ -40,6 +40,7 @@ export function SurveyMenu() {
           <FileChooser leading onChosen={close} />
           <button type="button" class="deed" onClick={() => { close(); void actions.openSample(); }}>Open the sample</button>
           <button type="button" class="deed" disabled={!store.record.value} onClick={() => actions.saveRecordFile()}>Save record</button>
+          <button type="button" class="deed" disabled={!store.record.value} onClick={() => actions.saveSurveyFile()}>Save with steps</button>
           <button type="button" class="quiet" onClick={close}>Close</button>
         </div>
         <p class="say">Files stay on this machine. Several files of one site are opened together.</p>

@@ -1,8 +1,10 @@
 import type { TapeReading } from '../site/tape-reading.ts';
 import { checkTape } from './tape/check-tape.ts';
 import type { Vector3 } from '../geometry/vector.ts';
+import type { Measured } from '../units/measured.ts';
+import { addObstruction, HEIGHT_NOT_MEASURED, withHeight } from './correct/add-obstruction.ts';
 import { moveCorner } from './correct/move-corner.ts';
-import type { Building, Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
+import type { Building, Decision, EdgeKind, RecordPick, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
 
 /** One change a person makes to a survey. Every command has an exact inverse. */
 export type SurveyCommand =
@@ -17,6 +19,9 @@ export type SurveyCommand =
   | { readonly kind: 'check-tape'; readonly readings: readonly TapeReading[]; readonly toleranceM: number }
   /** Puts an outline corner elsewhere, with everything that shares it. */
   | { readonly kind: 'move-corner'; readonly building: string; readonly from: Vector3; readonly to: Vector3; readonly sigmaM: number }
+  /** Draws a thing in the way; and says how high one is. */
+  | { readonly kind: 'add-obstruction'; readonly building: string; readonly id: string; readonly picks: readonly RecordPick[] }
+  | { readonly kind: 'set-obstruction-height'; readonly building: string; readonly id: string; readonly heightAboveRoofM: Measured }
   | { readonly kind: 'set-building'; readonly to: Building }
   | { readonly kind: 'set-part'; readonly part: 'tape' | 'usable' | 'layout' | 'keepClear'; readonly to: unknown }
   | { readonly kind: 'insert-reading'; readonly at: number; readonly reading: RecordReading }
@@ -67,16 +72,23 @@ export function applyCommand(record: RoofRecord, command: SurveyCommand): Applie
       const tape = command.readings.length > 0 ? checkTape(record, command.readings, command.toleranceM) : null;
       return { record: { ...record, tape }, inverse: { kind: 'set-part', part: 'tape', to: record.tape } };
     }
-    case 'move-corner': {
-      const building = record.buildings.find(({ id }) => id === command.building);
-      if (!building) throw new RangeError(`No building ${command.building}.`);
-      return setBuilding(record, moveCorner(building, command.from, command.to, command.sigmaM));
-    }
+    case 'move-corner':
+      return setBuilding(record, moveCorner(buildingOf(record, command.building), command.from, command.to, command.sigmaM));
+    case 'add-obstruction':
+      return setBuilding(record, addObstruction(buildingOf(record, command.building), command.id, command.picks, HEIGHT_NOT_MEASURED));
+    case 'set-obstruction-height':
+      return setBuilding(record, withHeight(buildingOf(record, command.building), command.id, command.heightAboveRoofM));
     case 'set-building':
       return setBuilding(record, command.to);
     case 'several':
       return applyAll(record, command.commands);
   }
+}
+
+function buildingOf(record: RoofRecord, id: string): Building {
+  const building = record.buildings.find((candidate) => candidate.id === id);
+  if (!building) throw new RangeError(`No building ${id}.`);
+  return building;
 }
 
 function setBuilding(record: RoofRecord, to: Building): Applied {

@@ -11,7 +11,7 @@ import type { InkFrame } from './ink/frame.ts';
 import { readPaper, type Paper } from './paper.ts';
 import { partAt } from './pick-part.ts';
 import { pickPoint, pointsAbout } from './pick-point.ts';
-import { prepareCanvas } from './prepare-canvas.ts';
+import { penOf, prepareCanvas } from './prepare-canvas.ts';
 import type { LabelledPlane } from './point-layer.ts';
 import type { PointMode } from './point-shader.ts';
 import { panBy, project, rayAt, unproject, zoomAt, type Bounds, type Projection } from './projection.ts';
@@ -54,8 +54,8 @@ export class DrawingBoard {
   constructor(private readonly host: HTMLElement, stageCanvas: HTMLCanvasElement, private readonly inkCanvas: HTMLCanvasElement, private readonly overlayCanvas: HTMLCanvasElement, private state: BoardState, private readonly events: BoardEvents) {
     this.views = new ViewBook(() => host.getBoundingClientRect());
     this.stage = startStage(stageCanvas);
-    this.ink = inkCanvas.getContext('2d')!;
-    this.overlay = overlayCanvas.getContext('2d')!;
+    this.ink = penOf(inkCanvas);
+    this.overlay = penOf(overlayCanvas);
     this.paper = readPaper(host);
     this.stopListening = listen(host, {
       hover: (x, y, free) => this.hover(x, y, free),

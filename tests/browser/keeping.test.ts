@@ -7,8 +7,8 @@ let served: ServedPage;
 beforeAll(async () => void (served = await servePage()));
 afterAll(() => served?.close());
 
-/** Eight in the everyday run; `ROOFDATUM_MOMENTS=20` for a longer one. */
-const MOMENTS = Number(process.env['ROOFDATUM_MOMENTS'] ?? 8);
+/** Six in the everyday run; `ROOFDATUM_MOMENTS=20` for a longer one. */
+const MOMENTS = Number(process.env['ROOFDATUM_MOMENTS'] ?? 6);
 
 /** Names of the steps in the history, newest first, and whether the title block says that all of them are saved. */
 async function shownState(page: Page): Promise<{ saved: boolean; steps: number }> {

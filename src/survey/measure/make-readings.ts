@@ -14,6 +14,8 @@ export interface ReadingContext {
 /** What one finished measurement writes into the record: a distance gives slope, level and height at once. */
 export function makeReadings(tool: MeasureTool, picks: readonly RecordPick[], context: ReadingContext): RecordReading[] {
   const made: RecordReading[] = [];
+  // An outline becomes a thing in the way, not a reading.
+  if (tool === 'outline') return made;
   const add = (reading: Omit<RecordReading, 'id' | 'picks' | 'method'>, method: string): void => {
     made.push({ id: `m${context.nextNumber + made.length}`, picks, method, ...reading });
   };

@@ -1,12 +1,14 @@
 import type { RecordPick } from '../../roof/record.ts';
 
 /** What is being measured. */
-export type MeasureTool = 'distance' | 'area' | 'height-above-roof' | 'pitch' | 'angle' | 'radius' | 'bearing';
+export type MeasureTool = 'distance' | 'area' | 'height-above-roof' | 'pitch' | 'angle' | 'radius' | 'bearing' | 'outline';
 
 /** How many picks each kind takes; an area takes three or more and is closed by a person. */
 export const PICKS_NEEDED: Readonly<Record<MeasureTool, number>> = {
   distance: 2,
   area: Infinity,
+  /** Footprint of a thing in the way; closed like an area. */
+  outline: Infinity,
   'height-above-roof': 2,
   pitch: 3,
   angle: 3,
@@ -49,7 +51,7 @@ export function measureStep(state: MeasureState, event: MeasureEvent): MeasureOu
     case 'back':
       return outcome(state.picks.length > 0 ? { ...state, picks: state.picks.slice(0, -1) } : { name: 'idle' });
     case 'close':
-      return state.picks.length >= 3 && state.tool === 'area' ? finish(state.tool, state.picks) : outcome(state, 'An area needs three corners.');
+      return state.picks.length >= 3 && isRing(state.tool) ? finish(state.tool, state.picks) : outcome(state, 'An area needs three corners.');
     case 'pick':
       return take(state, event.pick);
   }
@@ -57,7 +59,7 @@ export function measureStep(state: MeasureState, event: MeasureEvent): MeasureOu
 
 function take(state: MeasureState & { name: 'picking' }, pick: RecordPick): MeasureOutcome {
   const [first, last] = [state.picks[0], state.picks.at(-1)];
-  if (state.tool === 'area' && state.picks.length >= 3 && first && samePlace(first, pick)) return finish('area', state.picks);
+  if (isRing(state.tool) && state.picks.length >= 3 && first && samePlace(first, pick)) return finish(state.tool, state.picks);
   if (last && samePlace(last, pick)) return outcome(state, 'That is the same place. Nothing was taken.');
   const picks = [...state.picks, pick];
   if (picks.length >= PICKS_NEEDED[state.tool]) return finish(state.tool, picks);
@@ -69,6 +71,9 @@ function finish(tool: MeasureTool, picks: readonly RecordPick[]): MeasureOutcome
 }
 
 const outcome = (state: MeasureState, refusal: string | null = null): MeasureOutcome => ({ state, finished: null, refusal });
+
+/** Closed by a person rather than by count. */
+const isRing = (tool: MeasureTool): boolean => PICKS_NEEDED[tool] === Infinity;
 
 const samePlace = (a: RecordPick, b: RecordPick): boolean =>
   Math.hypot(a.at[0] - b.at[0], a.at[1] - b.at[1], a.at[2] - b.at[2]) < SAME_PLACE_M;

@@ -51,7 +51,7 @@ export function drawMeasuring(pen: Pen, frame: InkFrame): void {
   const picks: RecordPick[] = [...measuring.picks, ...(snap ? [snap.pick] : [])];
   const dots = picks.map(({ at }) => pen.at(at));
   if (dots.length > 1) {
-    const closes = measuring.tool === 'area' || measuring.tool === 'region';
+    const closes = measuring.tool === 'area' || measuring.tool === 'outline' || measuring.tool === 'region';
     if (closes && dots.length > 2) pen.fill(dots, pen.paper.selectWash);
     pen.line(dots, { width: 2, colour: select }, closes);
   }
