@@ -34,17 +34,18 @@ export function oraclePitchU95(plane: TruthPlane, truth: Truth): number {
   const density = (0.22 + 0.78 * plane.normal[2]) / truth.sampling.spacingM ** 2;
   let variance = (truth.sampling.whiteSigmaM ** 2 / (density * cells.area)) * squares;
   for (const { sigmaM, lengthM } of truth.sampling.correlated) {
-    if (lengthM < CELL) variance += ((sigmaM ** 2 * Math.PI * lengthM ** 2) / cells.area) * squares;
-    else variance += sigmaM ** 2 * quadraticForm(cells.points, weights, lengthM);
+    if (lengthM < CELL) variance += ((sigmaM ** 2 * Math.PI * lengthM ** 2) / (plane.normal[2] * cells.area)) * squares;
+    else variance += sigmaM ** 2 * quadraticForm(cells.points, weights, lengthM, plane.normal[2]);
   }
   return (SIGMAS_95 * Math.sqrt(variance) * 180) / Math.PI;
 }
 
-function quadraticForm(points: readonly number[][], weights: readonly number[], length: number): number {
+/** Lengths of the noise are plan lengths: distances up the slope shrink by the cosine of the pitch. */
+function quadraticForm(points: readonly number[][], weights: readonly number[], length: number, cosine: number): number {
   let sum = 0;
   for (let i = 0; i < points.length; i++) {
     for (let j = 0; j < points.length; j++) {
-      const square = (points[i]![0]! - points[j]![0]!) ** 2 + (points[i]![1]! - points[j]![1]!) ** 2;
+      const square = (points[i]![0]! - points[j]![0]!) ** 2 + (cosine * (points[i]![1]! - points[j]![1]!)) ** 2;
       sum += weights[i]! * weights[j]! * Math.exp(-square / length ** 2);
     }
   }

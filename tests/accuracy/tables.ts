@@ -125,5 +125,5 @@ export function speedLine(results: readonly CaseResult[]): string {
   const points = results.reduce((sum, r) => sum + r.pointCount, 0);
   const seconds = results.reduce((sum, r) => sum + r.seconds, 0);
   const slowest = quantile(results.map((r) => r.seconds), 1);
-  return `${results.length} roofs, ${(points / 1e6).toFixed(1)} million points surveyed in ${seconds.toFixed(1)} s (${(points / seconds / 1e6).toFixed(2)} million/s, one thread); slowest roof ${number(slowest, 1)} s.`;
+  return `${results.length} roofs, ${(points / 1e6).toFixed(1)} million points surveyed in ${seconds.toFixed(1)} s of processor time (${(points / seconds / 1e6).toFixed(2)} million/s); slowest roof ${number(slowest, 1)} s.`;
 }
