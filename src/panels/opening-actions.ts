@@ -30,7 +30,11 @@ export class OpeningActions extends AnswerActions {
   }
 
   async openSample(): Promise<void> {
-    await this.survey([await this.engine.sample()], SAMPLE_NAME, SAMPLE_ID);
+    try {
+      await this.survey([await this.engine.sample()], SAMPLE_NAME, SAMPLE_ID);
+    } catch (error) {
+      this.fail(error);
+    }
   }
 
   /** Files that were dropped or chosen: a record alone is opened as one, anything else is surveyed together. */

@@ -3,7 +3,6 @@ import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { snapAt, type Snap } from '../survey/measure/snap.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
 import { listen } from './board-input.ts';
-import { firstSection } from './cameras.ts';
 import { FrameBudget } from './frame-budget.ts';
 import { HiddenLines } from './hidden-lines.ts';
 import { drawInk, drawOverlay } from './ink/draw-ink.ts';
@@ -18,6 +17,7 @@ import { panBy, project, rayAt, unproject, zoomAt, type Bounds, type Projection 
 import type { RoofScene } from './scene.ts';
 import { cutScene, type CutPiece, type SectionLine } from './section-cut.ts';
 import { sectionTargets } from './section-targets.ts';
+import { defaultThickness, sectionAcross } from './section-start.ts';
 import { Stage } from './stage.ts';
 import { ViewBook, type ViewSetting } from './view-book.ts';
 
@@ -341,6 +341,7 @@ export class DrawingBoard {
       hidden: this.hiddenLines(view, moving),
       sectionLine: running ?? sectionLine,
       cut: this.cut,
+      blank: !this.cloud && !this.state.scene,
     };
   }
 
@@ -378,20 +379,11 @@ export class DrawingBoard {
 
   /** A line across the shown building to start a section with. */
   sectionToStart(): SectionLine | null {
+    const { scene, building, spacingM } = this.state;
     const bounds = this.bounds();
-    if (!bounds) return null;
-    const plane = this.state.scene?.planes.find(({ building, fall }) => fall !== null && (this.state.building === null || building === this.state.building));
-    const fall = plane?.fall;
-    const run = fall ? Math.hypot(fall[0], fall[1]) : 0;
-    const across: Vector3 = fall && run > 0.05 ? [fall[0] / run, fall[1] / run, 0] : [1, 0, 0];
-    // Left to right on the page: the end with the smaller easting first.
-    const turned: Vector3 = across[0] < 0 ? [-across[0], -across[1], 0] : across;
-    return firstSection(bounds, turned, defaultThickness(this.state.spacingM));
+    return bounds ? sectionAcross(scene, building, bounds, spacingM) : null;
   }
 }
-
-/** Wide enough for a clear line of points, narrow enough not to smear a slope. [m] */
-const defaultThickness = (spacingM: number): number => Math.min(1, Math.max(0.1, 8 * spacingM));
 
 /** A place on the paper as such, on nothing. */
 const placeSnap = (at: Vector3): Snap => ({ pick: { at, landedOn: 'typed', of: null, sigmaM: [0, 0, 0] }, name: 'this place', key: 'place', pixels: 0 });

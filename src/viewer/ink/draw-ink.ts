@@ -2,6 +2,7 @@ import { add, scale as scaled, type Vector3 } from '../../geometry/vector.ts';
 import { wallsOf } from '../hidden-lines.ts';
 import type { Paper } from '../paper.ts';
 import type { RoofScene, SceneEdge } from '../scene.ts';
+import { drawBlankSheet } from './blank-sheet.ts';
 import { drawDetailCircle } from './detail-circle.ts';
 import { drawDimension } from './dimension.ts';
 import type { InkFrame } from './frame.ts';
@@ -16,6 +17,7 @@ import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-line
 /** Draws one frame in ink over whatever the canvas's background shows. */
 export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, paper: Paper, names: ReadonlyMap<string, string>): void {
   const pen = new Pen(context, paper, frame.view);
+  if (frame.blank) return drawBlankSheet(pen);
   if (frame.scene) {
     if (frame.name === 'section') drawSection(pen, frame);
     else drawRoof(pen, frame, frame.scene, names);

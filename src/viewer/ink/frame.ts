@@ -33,6 +33,8 @@ export interface InkFrame {
   /** Zones where nothing may stand, usable area and module places, when the record holds them. */
   readonly fitting: FittingLines | null;
   readonly compact: boolean;
+  /** Neither points nor a roof: nothing has a size yet. */
+  readonly blank: boolean;
 }
 
 export interface InkLayers {
