@@ -7,7 +7,7 @@ export type LonLat = readonly [number, number];
 /** A map projection at work. Grid coordinates are in METRES, whatever the unit of the coordinate system. */
 export interface Projection {
   readonly entry: ProjectedEntry;
-  /** WGS 84, as GeoJSON, KML and the sun need it. */
+  /** WGS 84, as GeoJSON, KML and the sun need it; there and back agrees to a centimetre. */
   toLonLat(x: number, y: number): LonLat;
   fromLonLat(lon: number, lat: number): readonly [number, number];
   /** On the system's own datum, without any shift: for north, scale and areas of use. */
@@ -20,7 +20,7 @@ export interface Projection {
 }
 
 /** Parameters that belong to the datum and not to the map. */
-const DATUM_PARAMETERS = /\+(ellps|a|b|rf|datum|towgs84|pm)=\S+/g;
+const DATUM_PARAMETERS = /\+(ellps|a|b|rf|datum|pm)=\S+/g;
 
 /**
  * Datum shifts in place of grid files that are not shipped: the seven parameters of EPSG transformation 1314 (from
@@ -56,13 +56,15 @@ export async function projectionOfEntry(entry: ProjectedEntry): Promise<Projecti
   const { default: proj4 } = await import('proj4');
   const shift = entry.needsGrid ? (SHIFT_OF_ELLIPSOID[/\+ellps=(\S+)/.exec(entry.definition)?.[1] ?? ''] ?? '') : '';
   const definition = `${entry.definition} ${shift}`.trim();
-  const ownDatum = `+proj=longlat ${(definition.match(DATUM_PARAMETERS) ?? []).join(' ')}`;
+  // Given on both sides, a shift is still applied there and back, which costs some mm: left out, there is none.
+  const unshifted = entry.definition.replace(/\+towgs84=\S+/g, '');
+  const ownDatum = `+proj=longlat ${(unshifted.match(DATUM_PARAMETERS) ?? []).join(' ')}`;
   let toWgs84: { forward(at: number[]): number[]; inverse(at: number[]): number[] };
   let toOwn: typeof toWgs84;
   let made: { readonly a: number; readonly es: number };
   try {
     toWgs84 = proj4(definition, '+proj=longlat +datum=WGS84');
-    toOwn = proj4(definition, ownDatum);
+    toOwn = proj4(unshifted, ownDatum);
     made = new proj4.Proj(definition) as unknown as typeof made;
   } catch {
     throw new InputError(`EPSG:${entry.code}`, `the projection method of "${entry.name}" is not available here.`);
