@@ -1,7 +1,13 @@
 import type { Truth, TruthPlane } from '../../src/survey/score/truth.ts';
 
-/** Weights of a slope are laid out on cells of at most this size. [m] */
-const CELL = 0.35;
+/** Weights of a slope are laid out on cells of this size, or on this many a side where that is coarser. [m] */
+const CELL = 0.15;
+const CELLS_A_SIDE = 40;
+/**
+ * Noise that correlates over fewer cells than this enters by its integral; near the rim that counts noise from outside too,
+ * which is a tenth of the width where the length is a twentieth of the plane, and less below.
+ */
+const LEAST_CELLS = 1.2;
 const SIGMAS_95 = 1.959964;
 
 /**
@@ -34,7 +40,7 @@ export function oraclePitchU95(plane: TruthPlane, truth: Truth): number {
   const density = (0.22 + 0.78 * plane.normal[2]) / truth.sampling.spacingM ** 2;
   let variance = (truth.sampling.whiteSigmaM ** 2 / (density * cells.area)) * squares;
   for (const { sigmaM, lengthM } of truth.sampling.correlated) {
-    if (lengthM < CELL) variance += ((sigmaM ** 2 * Math.PI * lengthM ** 2) / (plane.normal[2] * cells.area)) * squares;
+    if (lengthM < LEAST_CELLS * Math.sqrt(cells.area)) variance += ((sigmaM ** 2 * Math.PI * lengthM ** 2) / (plane.normal[2] * cells.area)) * squares;
     else variance += sigmaM ** 2 * quadraticForm(cells.points, weights, lengthM, plane.normal[2]);
   }
   return (SIGMAS_95 * Math.sqrt(variance) * 180) / Math.PI;
@@ -62,7 +68,8 @@ function cellsOf(plane: TruthPlane): { points: number[][]; area: number } {
   const rings = [plane.ring, ...plane.holes].map((ring) => ring.map((p) => [u, v].map((axis) => axis.reduce((sum, a, k) => sum + a * (p[k]! - origin[k]!), 0))));
   const us = rings[0]!.map((p) => p[0]!);
   const vs = rings[0]!.map((p) => p[1]!);
-  const size = Math.min(CELL, Math.sqrt(plane.slopeAreaM2) / 12);
+  const side = Math.sqrt(plane.slopeAreaM2);
+  const size = Math.min(side / 12, Math.max(CELL, side / CELLS_A_SIDE));
   const points: number[][] = [];
   for (let y = Math.min(...vs) + size / 2; y < Math.max(...vs); y += size) {
     for (let x = Math.min(...us) + size / 2; x < Math.max(...us); x += size) {

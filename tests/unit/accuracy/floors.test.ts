@@ -1,0 +1,34 @@
+import { expect, test } from 'vitest';
+import { scoreRecord } from '../../../src/survey/score/score-record.ts';
+import { belowFloors } from '../../accuracy/floors.ts';
+import { headlineValues, HEADLINES, reaches } from '../../accuracy/headline.ts';
+import type { CaseResult } from '../../accuracy/run-case.ts';
+import { gableTruth } from '../../fixtures/gable-truth.ts';
+import { recordOfTruth } from '../../fixtures/record-of-truth.ts';
+
+const result = (record = recordOfTruth(gableTruth), failure: string | null = null): CaseResult => ({
+  case: { kind: 'gable', seed: 0, noise: 'correlated', spacing: 0.05 }, name: 'gable 0', score: scoreRecord(record, gableTruth),
+  pointCount: 1000, seconds: 1, widthRatios: [1.2], failure,
+});
+const empty = { ...recordOfTruth(gableTruth), buildings: [] };
+
+test('a perfect record falls below no floor; an empty one and a failed survey do', () => {
+  expect(belowFloors(headlineValues([result()], 0), [result()])).toEqual([]);
+  const lines = belowFloors(headlineValues([result(empty, 'Error: broke')], 0), [result(empty, 'Error: broke')]);
+  expect(lines.some((l) => l.startsWith('planes of 2 m² and more: completeness: 0.0 %'))).toBe(true);
+  expect(lines.at(-1)).toBe('gable 0: Error: broke');
+});
+
+test('half the planes missing are fifty per cent, and bootstrap draws span from none to all', () => {
+  const values = headlineValues([result(), result(empty)], 100);
+  const completeness = values.find((v) => v.headline.name === 'planes of 2 m² and more: completeness')!;
+  expect(completeness).toMatchObject({ value: 50, low: 0, high: 100 });
+});
+
+test('goals: more, less, within', () => {
+  const named = (name: string) => HEADLINES.find((h) => h.name === name)!;
+  expect(reaches(named('edge kind right'), 97, 97)).toBe(true);
+  expect(reaches(named('edge kind right'), 96.9, 97)).toBe(false);
+  expect(reaches(named('corners: rms'), 1.01, 1)).toBe(false);
+  expect(reaches(named('95 % intervals that hold the truth'), 99.5, [90, 99])).toBe(false);
+});
