@@ -74,7 +74,7 @@ function roofSurface(plane: RoofPlane): Record<string, unknown> {
     type: 'RoofSurface',
     id: plane.id,
     ...attribute('pitchDeg', plane.pitchDeg),
-    ...attribute('azimuthTrueDeg', plane.azimuthDeg),
+    ...attribute('azimuthDeg', plane.azimuthDeg),
     ...attribute('slopeAreaM2', plane.slopeAreaM2),
   };
 }

@@ -1,5 +1,6 @@
 import type { Vector3 } from '../geometry/vector.ts';
 import type { RoofRecord } from '../roof/record.ts';
+import { northOf } from './north.ts';
 import { crsOf, type DrawingUnit, type HandoverOptions } from './handover-kind.ts';
 
 /** International foot (exact by definition, 1959) and US survey foot (1200/3937 m exactly). */
@@ -38,7 +39,7 @@ function placeStatement(record: RoofRecord, options: HandoverOptions): string[] 
     origin === 'grid'
       ? `Coordinates: full grid coordinates, ${system}.`
       : `Coordinates: local origin. Add ${x} east, ${y} north, ${z} up (${unit}) for full coordinates in ${system}.`,
-    `x is grid east, y is grid north, z is up. True bearing = grid bearing + ${decimal(record.frame.gridToTrueDeg)} degrees.`,
+    `x is grid east, y is grid north, z is up. ${northOf(record) === 'true' ? `True bearing = grid bearing + ${decimal(record.frame.gridToTrueDeg)} degrees.` : 'True north is not known without a projection.'}`,
     `Grid lengths divided by ${decimal(record.frame.scaleFactor, 8)} are ground lengths.`,
   ];
 }

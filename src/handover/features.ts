@@ -4,6 +4,7 @@ import { partNames } from '../roof/part-names.ts';
 import type { Building, RoofPlane, RoofRecord } from '../roof/record.ts';
 import { InputError } from '../units/input-error.ts';
 import type { Measured } from '../units/measured.ts';
+import { northOf } from './north.ts';
 import { ringsOfUsable } from './usable-rings.ts';
 
 export type Property = string | number | boolean | null;
@@ -33,7 +34,7 @@ export function featureLayers(record: RoofRecord): FeatureLayer[] {
   const each = (make: (building: Building) => Feature[]): Feature[] => record.buildings.flatMap(make);
   const layers: FeatureLayer[] = [
     { name: 'buildings', title: 'Buildings', features: each((building) => [buildingFeature(building)]) },
-    { name: 'roof_planes', title: 'Roof planes', features: each((building) => building.roofPlanes.map((plane) => planeFeature(plane, building))) },
+    { name: 'roof_planes', title: 'Roof planes', features: each((building) => building.roofPlanes.map((plane) => planeFeature(plane, building, northOf(record)))) },
     { name: 'edges', title: 'Edges', features: each(edgeFeatures) },
     { name: 'parapets', title: 'Parapets', features: each(parapetFeatures) },
     { name: 'obstructions', title: 'Obstructions', features: each((building) => obstructionFeatures(building, planes)) },
@@ -95,7 +96,7 @@ function buildingFeature(building: Building): Feature {
   };
 }
 
-function planeFeature(plane: RoofPlane, building: Building): Feature {
+function planeFeature(plane: RoofPlane, building: Building, north: 'true' | 'grid'): Feature {
   return {
     id: plane.id,
     shape: { kind: 'polygon', rings: [plane.outline, ...plane.holes] },
@@ -103,7 +104,8 @@ function planeFeature(plane: RoofPlane, building: Building): Feature {
       id: plane.id,
       building: building.id,
       ...columns('pitch', 'deg', plane.pitchDeg),
-      ...columns('azimuth_true', 'deg', plane.azimuthDeg),
+      ...columns('azimuth', 'deg', plane.azimuthDeg),
+      azimuth_from_north: north,
       ...columns('slope_area', 'm2', plane.slopeAreaM2),
       ...columns('plan_area', 'm2', plane.planAreaM2),
       hole_count: plane.holes.length,

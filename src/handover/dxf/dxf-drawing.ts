@@ -67,7 +67,7 @@ export class DxfDrawing {
     const facts: Facts = {
       id: plane.id,
       pitch_deg: plane.pitchDeg.value,
-      azimuth_true_deg: plane.azimuthDeg.value,
+      azimuth_deg: plane.azimuthDeg.value,
       slope_area_m2: plane.slopeAreaM2.value,
       plan_area_m2: plane.planAreaM2.value,
     };
@@ -203,8 +203,8 @@ export class DxfDrawing {
   }
 }
 
-/** True north as an arrow beside the drawing. */
-export function drawNorth(out: DxfText, at: Vector3, gridToTrueDeg: number, letter: number): void {
+/** North as an arrow beside the drawing. */
+export function drawNorth(out: DxfText, at: Vector3, gridToTrueDeg: number, letter: number, north: 'true' | 'grid'): void {
   // A true bearing of 0 is a grid bearing of -gridToTrue.
   const turn = (-gridToTrueDeg * Math.PI) / 180;
   const toward = (along: number, across: number): Vector3 => [
@@ -217,5 +217,5 @@ export function drawNorth(out: DxfText, at: Vector3, gridToTrueDeg: number, lett
   line(out, OWNER.model, layer, toward(5, 0), toward(2.5, 0.9));
   line(out, OWNER.model, layer, toward(5, 0), toward(2.5, -0.9));
   text(out, OWNER.model, layer, 'N', { at: toward(5.8, 0), height: 1.4 * letter, align: 'centre' });
-  text(out, OWNER.model, layer, 'true north', { at: toward(-7, 0), height: letter, align: 'centre' });
+  text(out, OWNER.model, layer, `${north} north`, { at: toward(-7, 0), height: letter, align: 'centre' });
 }

@@ -2,6 +2,7 @@ import type { Vector3 } from '../../geometry/vector.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import { drawingPlace, type DrawingPlace } from '../drawing-place.ts';
 import { fittingScale } from '../drawing-scale.ts';
+import { northOf } from '../north.ts';
 import type { HandoverOptions } from '../handover-kind.ts';
 import { DxfDrawing, drawNorth, TAG_ATTRIBUTES } from './dxf-drawing.ts';
 import { dimensionBlock, obstructionTagBlock, text, type DimensionLine } from './dxf-entities.ts';
@@ -31,7 +32,7 @@ export function writeDxf(record: RoofRecord, version: DxfVersion, options: Hando
   const entities = new DxfText(version);
   const drawing = new DxfDrawing(entities, record, place, letter);
   drawing.draw();
-  drawNorth(entities, [min[0] - 4 * letter, max[1] + 7 * letter, 0], record.frame.gridToTrueDeg, letter);
+  drawNorth(entities, [min[0] - 4 * letter, max[1] + 7 * letter, 0], record.frame.gridToTrueDeg, letter, northOf(record));
   drawNotes(entities, record, place, scale, [min[0], min[1] - 9 * letter, 0], letter);
   return assemble(entities, drawing.dimensions, frame, letter);
 }

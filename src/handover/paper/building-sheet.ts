@@ -2,6 +2,7 @@ import { partNames } from '../../roof/part-names.ts';
 import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
+import { northOf, northText } from '../north.ts';
 import { cutBuilding } from '../section.ts';
 import { Column } from './column.ts';
 import { boxMark, frameMarks, legendMarks, northMarks, scaleBarMarks, STRIP, titleBlockMarks, type TitleCell } from './furniture.ts';
@@ -72,8 +73,8 @@ export function buildingSheet(context: SheetContext, building: Building): Sheet 
   }
   marks.push(...legendMarks([legendLeft, foot + 6], edgeCounts(building), layout.legendPerRow));
   marks.push(...scaleBarMarks([legendLeft, foot + lower - 9], view.scale, drawing.left + drawing.width - legendLeft - 16));
-  marks.push(...northMarks([drawing.left + drawing.width - 14, drawing.top + STRIP + 15]));
-  marks.push(...headMarks(layout, `Plan of ${building.id}`, view.scale));
+  marks.push(...northMarks([drawing.left + drawing.width - 14, drawing.top + STRIP + 15], northOf(record)));
+  marks.push(...headMarks(layout, `Plan of ${building.id}`, view.scale, northOf(record)));
   marks.push(...notes(context, layout, building, scales));
   marks.push(...rims(layout));
   return {
@@ -114,8 +115,8 @@ export function siteSheet(context: SheetContext): Sheet & { readonly scale: numb
     marks: [
       ...planMarks(record, record.buildings, view, 'site'),
       ...scaleBarMarks([drawing.left + 14, drawing.top + drawing.height - 12], view.scale, 82),
-      ...northMarks([drawing.left + drawing.width - 14, drawing.top + STRIP + 15]),
-      ...headMarks(layout, 'Site plan', view.scale),
+      ...northMarks([drawing.left + drawing.width - 14, drawing.top + STRIP + 15], northOf(record)),
+      ...headMarks(layout, 'Site plan', view.scale, northOf(record)),
       ...column.marks,
       ...column.column.marks,
       ...rims(layout),
@@ -149,9 +150,9 @@ export function siteName({ record, options }: Pick<SheetContext, 'record' | 'opt
   return options.site ?? record.sources[0]?.file.replace(/\.[^.]+$/, '') ?? 'Roof survey';
 }
 
-function headMarks({ drawing, name }: SheetLayout, title: string, scale: number): Mark[] {
+function headMarks({ drawing, name }: SheetLayout, title: string, scale: number, north: 'true' | 'grid'): Mark[] {
   const [x, y] = [drawing.left + STRIP + 4, drawing.top + STRIP + 8];
-  return [text([x, y], title, { size: 6, face: 'lettering-firm' }), text([x, y + 5.4], `1 : ${scale} on ${name}, true north up`, { ink: INK_2 })];
+  return [text([x, y], title, { size: 6, face: 'lettering-firm' }), text([x, y + 5.4], `1 : ${scale} on ${name}, ${north} north up`, { ink: INK_2 })];
 }
 
 /** Frame, zones and the line before the notes column. */
@@ -167,14 +168,14 @@ function newColumn({ sheet, drawing }: SheetLayout, rows: readonly (readonly Tit
 }
 
 function titleRows({ record, number, count, options }: SheetContext, { name }: SheetLayout, what: string, scales: string): TitleCell[][] {
-  const { sampling, frame, madeBy } = record;
+  const { sampling, madeBy } = record;
   const signed = record.decisions.filter((decision) => decision.what === 'sign');
   const last = signed[signed.length - 1];
   return [
     [{ head: 'survey', lines: [siteName({ record, options }), what], span: 4, strong: true }, { head: 'sheet', lines: [`${number} of ${count}`, name], span: 2, strong: true }],
     [
       { head: 'scale', lines: [scales], span: 2 },
-      { head: 'north', lines: [`true; grid ${signedNumber(frame.gridToTrueDeg)}°`], span: 2 },
+      { head: 'north', lines: [northText(record)], span: 2 },
       { head: 'spacing, noise', lines: [`${(sampling.pointSpacingM * 1000).toFixed(0)} mm, ${(sampling.noiseM * 1000).toFixed(1)} mm`], span: 2 },
     ],
     [
@@ -185,8 +186,6 @@ function titleRows({ record, number, count, options }: SheetContext, { name }: S
   ];
 }
 
-const signedNumber = (degrees: number): string => `${degrees < 0 ? '−' : '+'} ${Math.abs(degrees).toFixed(2)}`;
-
 function notes(context: SheetContext, layout: SheetLayout, building: Building, scales: string): Mark[] {
   const { record } = context;
   const names = partNames(record);
@@ -195,10 +194,10 @@ function notes(context: SheetContext, layout: SheetLayout, building: Building, s
   column.hero(numberRuns(totalSlopeArea(building), 'area'), `slope area of ${building.roofPlanes.length} roof planes`);
   column.table({
     title: 'Roof planes',
-    heads: ['', 'pitch', 'azimuth, true', 'slope area'],
+    heads: ['', 'pitch', `azimuth, ${northOf(record)}`, 'slope area'],
     columns: [{ share: 0.12, side: 'start' }, { share: 0.26, side: 'end' }, { share: 0.3, side: 'end' }, { share: 0.32, side: 'end' }],
     rows: building.roofPlanes.map((plane) => [name(plane.id), numberRuns(plane.pitchDeg, 'pitch'), numberRuns(plane.azimuthDeg, 'bearing'), numberRuns(plane.slopeAreaM2, 'area')]),
-  }, NOTES_HEIGHT + 70);
+  }, NOTES_HEIGHT + 0.4 * (column.room - NOTES_HEIGHT));
   column.table({
     title: 'In the way',
     heads: ['', 'what', 'size in plan', 'height above roof'],
@@ -209,7 +208,7 @@ function notes(context: SheetContext, layout: SheetLayout, building: Building, s
       numberRuns(thing.planAreaM2, 'area'),
       numberRuns(thing.heightAboveRoofM, 'length'),
     ]),
-  }, NOTES_HEIGHT + 30);
+  }, NOTES_HEIGHT + 0.3 * (column.room - NOTES_HEIGHT));
   const planes = new Set(building.roofPlanes.map((plane) => plane.id));
   const small = record.smallFeatures.filter((thing) => thing.onPlane !== null && planes.has(thing.onPlane));
   column.table({

@@ -32,14 +32,14 @@ export function frameMarks(box: PaperBox, columns: number, rows: number): Mark[]
 export const boxMark = ({ left, top, width, height }: PaperBox, strokeWidth: number): Mark =>
   area([[[left, top], [left + width, top], [left + width, top + height], [left, top + height]]], { stroke: INK, width: strokeWidth });
 
-/** North arrow; drawings are turned so that true north is up. */
-export function northMarks([x, y]: Vector2): Mark[] {
+/** North arrow; drawings are turned so that this north is up. */
+export function northMarks([x, y]: Vector2, north: 'true' | 'grid'): Mark[] {
   return [
     circle([x, y], 6, { stroke: INK, width: 0.3 }),
     area([[[x, y - 5], [x + 2, y + 4], [x, y + 2.4]]], { fill: INK }),
     area([[[x, y - 5], [x - 2, y + 4], [x, y + 2.4]]], { stroke: INK, width: 0.3, fill: '#ffffff' }),
     text([x, y - 7.4], 'N', { size: 3.6, face: 'lettering-firm', anchor: 'middle' }),
-    text([x, y + 9.4], 'true', { size: 2.6, anchor: 'middle', ink: INK_2 }),
+    text([x, y + 9.4], north, { size: 2.6, anchor: 'middle', ink: INK_2 }),
   ];
 }
 

@@ -46,16 +46,23 @@ function parapetMark(one: Section['parapets'][number], middle: number, at: (p: V
   return area([([[one.at[0], one.at[1]], [one.at[0], one.topElevation], [outer, one.topElevation], [outer, one.at[1]]] as Vector2[]).map(at)], { fill: '#e5eae4', stroke: INK, width: 0.4 }, one.id);
 }
 
+/** Moves sorted places apart to a least distance, none below `lowest`. [mm] */
+function spread(sorted: readonly number[], apart: number, lowest: number): number[] {
+  const places = [...sorted];
+  for (let i = 1; i < places.length; i++) places[i] = Math.max(places[i]!, places[i - 1]! + apart);
+  for (let i = places.length - 1, limit = lowest; i >= 0; i--, limit -= apart) places[i] = Math.min(places[i]!, limit);
+  return places;
+}
+
 function levelMarks(section: Section, box: PaperBox, at: (p: Vector2) => Vector2): Mark[] {
   const marks: Mark[] = [];
   const x = box.left + box.width - LEVELS_WIDTH;
   const rows = section.levels.map((level) => ({ y: at(level.at)[1], level }));
   if (section.ground.value !== null) rows.push({ y: at([0, section.ground.value])[1], level: { what: 'ground', at: [0, section.ground.value], heightAboveGround: section.ground } });
   rows.sort((a, b) => a.y - b.y);
-  let last = -Infinity;
-  for (const { y, level } of rows) {
-    const textY = Math.max(y, last + 4.2);
-    last = textY;
+  const places = spread(rows.map((row) => row.y), 4.2, box.top + box.height - 1);
+  for (const [i, { y, level }] of rows.entries()) {
+    const textY = places[i]!;
     marks.push(polyline([[at(level.at)[0], y], [x, y]], { stroke: HAIR, width: 0.18, dash: [3, 0.8, 0.5, 0.8] }));
     marks.push(area([[[x, textY], [x + 1.1, textY - 1.7], [x - 1.1, textY - 1.7]]], { fill: INK }));
     const name = { text: `${level.what} `, face: 'figures' as const };

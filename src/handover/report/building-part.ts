@@ -2,6 +2,7 @@ import { partNames } from '../../roof/part-names.ts';
 import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
+import { northOf } from '../north.ts';
 import { totalSlopeArea } from '../paper/building-sheet.ts';
 import { numberRuns } from '../paper/number-runs.ts';
 import type { PlanSheet } from '../plan-sheets.ts';
@@ -15,7 +16,7 @@ export function buildingPart(record: RoofRecord, building: Building, sheet: Plan
     { kind: 'sheet', sheet },
     heading(1, `Building ${building.id}`),
     paragraph(summary(building)),
-    ...planeTable(building, name),
+    ...planeTable(building, name, northOf(record)),
     ...edgeTables(building, name),
     ...obstructionTable(building, name),
     ...parapetTable(building, name),
@@ -32,8 +33,8 @@ const counted = (count: number, what: string): string => `${count} ${what}${coun
 
 type NameOf = (id: string) => string;
 
-function planeTable(building: Building, name: NameOf): Block[] {
-  const columns = [column('', 0.08), column('pitch', 0.16, 'end'), column('azimuth, true', 0.18, 'end'), column('slope area', 0.2, 'end'), column('plan area', 0.2, 'end'), column('points', 0.09, 'end'), column('RMS mm', 0.09, 'end')];
+function planeTable(building: Building, name: NameOf, north: 'true' | 'grid'): Block[] {
+  const columns = [column('', 0.08), column('pitch', 0.16, 'end'), column(`azimuth, ${north}`, 0.18, 'end'), column('slope area', 0.2, 'end'), column('plan area', 0.2, 'end'), column('points', 0.09, 'end'), column('RMS mm', 0.09, 'end')];
   const rows = building.roofPlanes.map((plane) => [
     firm(name(plane.id)),
     numberRuns(plane.pitchDeg, 'pitch'),

@@ -1,13 +1,14 @@
 import type { RoofRecord } from '../../roof/record.ts';
 import type { Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
+import { northOf } from '../north.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
 import { column, facts, firm, heading, paragraph, plain, table, type Block, type TableCell } from './block.ts';
 
 /** What had to be taken for granted. */
 export function assumptionPart(record: RoofRecord, options: HandoverOptions): Block[] {
   const items = record.sources.flatMap((source) => source.notes.map((note) => `${source.file}: ${note}`));
-  if (crsOf(record, options) === null) items.push('No projection was stated: positions are local, azimuths may lean on the grid north of the file.');
+  if (crsOf(record, options) === null) items.push('No projection was stated: positions are local, and azimuths run from the grid north of the file.');
   if (record.frame.scaleFactor === 1) items.push('The scale factor of the map grid was taken as 1.');
   if (record.sampling.groundSampleDistanceM === null) items.push('No ground sample distance was stated: what the images could resolve is judged from point spacing alone.');
   if (record.tape === null) items.push('No tape reading was compared: the scale of the model was taken as it came.');
@@ -66,7 +67,7 @@ export function methodPart(record: RoofRecord): Block[] {
     heading(1, 'How the numbers were made'),
     paragraph('Every number comes from the points of the survey. Digits worth at least the ± are set heavy, smaller ones light. A ± holds the true value in 95 of 100 cases; it joins the scatter of the points, the correlation of their errors over distance, and the sureness of each edge.'),
     paragraph(`Points stand ${mm(pointSpacingM)} mm apart; about a roof plane they scatter by ${mm(noiseM)} mm (one sigma), with errors alike over ${correlationLengthM.toFixed(2)} m.`),
-    paragraph('Azimuth is the bearing of steepest descent from true north. Slope lengths and areas run along the surface; plan = slope × cosine of the pitch. Residuals are ours minus tape.'),
+    paragraph(`Azimuth is the bearing of steepest descent from ${northOf(record)} north. Slope lengths and areas run along the surface; plan = slope × cosine of the pitch. Residuals are ours minus tape.`),
     table('Fits', [column('method', 0.5), column('planes', 0.5)], [...methods].map(([method, ids]) => [plain(method), plain(shortList(ids))])),
   ];
 }

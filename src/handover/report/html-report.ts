@@ -42,7 +42,7 @@ function blockHtml(block: Block): string {
     case 'list':
       return `<ul>${block.items.map((item) => `<li>${escapeXml(item)}</li>`).join('')}</ul>`;
     case 'caution':
-      return `<ul class="caution">${block.items.map((item) => `<li>${escapeXml(item)}</li>`).join('')}</ul>`;
+      return `<ul class="caution">${block.items.map((item) => `<li>${escapeXml(item).replace(/^[^:]+:/, '<b>$&</b>')}</li>`).join('')}</ul>`;
     case 'table':
       return tableHtml(block);
     case 'sheet':

@@ -1,6 +1,7 @@
 import { measured, type Measured } from '../../units/measured.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
+import { northOf } from '../north.ts';
 import { siteName, totalSlopeArea } from '../paper/building-sheet.ts';
 import { numberRuns } from '../paper/number-runs.ts';
 import { planSheets } from '../plan-sheets.ts';
@@ -48,7 +49,7 @@ function cover(record: RoofRecord, options: HandoverOptions): Block[] {
     facts('This survey', [
       ['sources', plain(record.sources.map((source) => source.file).join(', '))],
       ['coordinates', plain(crsOf(record, options) ?? 'local, no projection stated')],
-      ['north', plain(`true; true bearing = grid bearing + ${frame.gridToTrueDeg.toFixed(2)}°`)],
+      ['north', plain(northOf(record) === 'true' ? `true; true bearing = grid bearing + ${frame.gridToTrueDeg.toFixed(2)}°` : 'grid of the source; true north is not known without a projection')],
       ['point spacing, noise', plain(`${(sampling.pointSpacingM * 1000).toFixed(0)} mm, ${(sampling.noiseM * 1000).toFixed(1)} mm`)],
       ['signed', plain(signed.length === 0 ? 'not signed yet' : signed.map((one) => `${one.by} (${one.about}, ${one.at.slice(0, 10)})`).join('; '))],
     ]),

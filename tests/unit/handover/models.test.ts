@@ -99,7 +99,7 @@ describe('CityJSON 2.0', () => {
         expect(found).toBeCloseTo(slopeArea(plane), 2);
       }
     }
-    expect(model.CityObjects['b1']!.geometry[0]!.semantics!.surfaces[0]).toMatchObject({ azimuthTrueDegMissing: 'level plane' });
+    expect(model.CityObjects['b1']!.geometry[0]!.semantics!.surfaces[0]).toMatchObject({ azimuthDegMissing: 'level plane' });
     // Ground was not seen under b3, so it has none.
     expect(model.CityObjects['b3']!.geometry[0]!.semantics!.surfaces.some((surface) => surface['type'] === 'GroundSurface')).toBe(false);
   });

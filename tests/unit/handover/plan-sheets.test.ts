@@ -80,6 +80,14 @@ describe('plan sheets', () => {
     }
   });
 
+  it('claims true north only where a projection gave it', () => {
+    const nowhere = recordHarbour({ crs: null, gridToTrueDeg: 0 });
+    const svg = sheetSvg(planSheets(nowhere).find((sheet) => sheet.of === 'b2')!);
+    for (const shown of ['grid north up', 'grid; true unknown', 'azimuth, grid']) expect(svg).toContain(shown);
+    expect(svg).not.toMatch(/true north|azimuth, true/);
+    expect(sheetSvg(sheets.find((sheet) => sheet.of === 'b2')!)).toContain('true; grid + 0.42°');
+  });
+
   it('A4 sheets keep the page, the scale and the content', () => {
     for (const sheet of planSheets(record, { paper: 'a4' })) {
       const svg = sheetSvg(sheet);
