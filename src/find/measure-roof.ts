@@ -8,7 +8,8 @@ import type { LocalFrame } from '../site/local-frame.ts';
 import { measured, missing, type Measured } from '../units/measured.ts';
 import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
 import { directMeasureKernels, type MeasureKernels } from './measure/measure-kernels.ts';
-import { cutOutRaster, type Tile } from './measure/roof-raster.ts';
+import { tileKey, type Tile } from './measure/point-lookup.ts';
+import { cutOutRaster } from './measure/roof-raster.ts';
 import type { TileInput } from './measure/tile-sums.ts';
 import { writeBuilding } from './measure/write-building.ts';
 import type { GroundModel, Segmentation } from './segmentation.ts';
@@ -68,7 +69,7 @@ export async function measureRoof(
     for (const label of region.segments) ownLabels[label] = 1;
     const raster = cutOutRaster(tiles, cloud.grid, side, ownLabels);
     if (!raster) continue;
-    const roof = await measureBuilding(raster, { planeOf, noise: segmentation.noise, source: { cloud, labels: segmentation.labels, kernels }, groundSampleDistance: options.groundSampleDistance ?? null });
+    const roof = measureBuilding(raster, { planeOf, noise: segmentation.noise, tiles, groundSampleDistance: options.groundSampleDistance ?? null });
     if (roof.rings.length === 0) continue;
     const id = `b${buildings.length + 1}`;
     const { building, planeIdOf } = writeBuilding(roof, {
@@ -104,10 +105,10 @@ async function sumTiles(
   for (let from = 0; from < wanted.length; from += BATCH) {
     const batch = wanted.slice(from, from + BATCH);
     const work = batch.map((i): TileInput => tileInput(cloud.cells[i]!, labels[i]!, side, step, planes));
-    const sums = await kernels.sumTiles(work);
+    const answers = await kernels.sumTiles(work);
     batch.forEach((i, j) => {
-      const { column, row } = cloud.cells[i]!;
-      tiles.set(row * cloud.grid.columns + column, { column, row, sums: sums[j]! });
+      const cell = cloud.cells[i]!;
+      tiles.set(tileKey(cell.column, cell.row), { column: cell.column, row: cell.row, cell, labels: labels[i]!, ...answers[j]! });
     });
     onProgress(Math.min(1, (from + BATCH) / wanted.length));
   }

@@ -41,7 +41,6 @@ export function roofKernelsOn(runner: TaskRunner, signal: AbortSignal | undefine
 export function measureKernelsOn(runner: TaskRunner, signal: AbortSignal | undefined): MeasureKernels {
   return {
     sumTiles: (work) => inGroups(runner, 'sum-tiles', work, signal),
-    pickPoints: (work) => inGroups(runner, 'pick-points', work, signal),
   };
 }
 

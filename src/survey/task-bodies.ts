@@ -1,7 +1,6 @@
 import { finishCell } from '../cloud/finish-cell.ts';
 import { sampleMesh } from '../cloud/sample-mesh.ts';
 import { labelCell } from '../find/label-cell.ts';
-import { pickPoints } from '../find/measure/pick-points.ts';
 import { sumTile } from '../find/measure/tile-sums.ts';
 import { sumVoxels } from '../find/sum-voxels.ts';
 import { readerFor } from '../io/readers.ts';
@@ -64,5 +63,4 @@ export const taskBodies: TaskBodies = {
 
   'sum-tiles': ({ work }) => work.map(sumTile),
 
-  'pick-points': ({ work }) => work.map(pickPoints),
 };

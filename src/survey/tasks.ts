@@ -2,8 +2,7 @@ import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { CellFragment } from '../cloud/bin-into-cells.ts';
 import type { CellVoxels, SumVoxelsWork } from '../find/sum-voxels.ts';
 import type { LabelCellWork, LabelledCell } from '../find/label-cell.ts';
-import type { PickedPoints, PickInput } from '../find/measure/pick-points.ts';
-import type { TileInput, TileSums } from '../find/measure/tile-sums.ts';
+import type { TileAnswer, TileInput } from '../find/measure/tile-sums.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import type { Bounds3, FileDescription } from '../io/survey-file.ts';
 import type { Region } from '../io/region.ts';
@@ -26,8 +25,7 @@ export interface Tasks {
   'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[] }; output: readonly Cell[] };
   'sum-voxels': { input: { readonly work: readonly SumVoxelsWork[] }; output: readonly CellVoxels[] };
   'label-cells': { input: { readonly work: readonly LabelCellWork[] }; output: readonly LabelledCell[] };
-  'sum-tiles': { input: { readonly work: readonly TileInput[] }; output: readonly TileSums[] };
-  'pick-points': { input: { readonly work: readonly PickInput[] }; output: readonly PickedPoints[] };
+  'sum-tiles': { input: { readonly work: readonly TileInput[] }; output: readonly TileAnswer[] };
 }
 
 export type TaskName = keyof Tasks;

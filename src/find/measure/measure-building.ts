@@ -6,7 +6,7 @@ import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
 import { fitFaces, type FaceFit } from './fit-faces.ts';
 import type { MeasuredObstruction } from './measure-obstruction.ts';
-import type { PointSource } from './picked-store.ts';
+import { pointLookup, type Tile } from './point-lookup.ts';
 import { refineEdges } from './refine-edges.ts';
 import { lowPoints } from './low-points.ts';
 import { roofObstructions } from './roof-obstructions.ts';
@@ -34,21 +34,22 @@ export interface MeasuredRoof {
 export interface BuildingContext {
   readonly planeOf: (label: number) => Plane;
   readonly noise: number;
-  readonly source: PointSource;
+  readonly tiles: ReadonlyMap<number, Tile>;
   readonly groundSampleDistance: number | null;
 }
 
-export async function measureBuilding(raster: RoofRaster, { planeOf, noise, source, groundSampleDistance }: BuildingContext): Promise<MeasuredRoof> {
+export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, groundSampleDistance }: BuildingContext): MeasuredRoof {
+  const points = pointLookup(raster, tiles);
   const faces = fillFaces(raster, { noise, planeOf });
   const { fits } = fitFaces(raster, faces);
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
   const rough = solveCorners(map, raster.step);
-  await refineEdges(map, rough, faces, fits, raster, source);
+  refineEdges(map, rough, faces, fits, raster, points);
   const solved = solveCorners(map, raster.step);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
-  const obstructions = await roofObstructions(raster, faces, fits, source, groundSampleDistance);
-  const parapets = await roofParapets(edges, map, solved, fits, raster, source);
+  const obstructions = roofObstructions(raster, faces, fits, points, groundSampleDistance);
+  const parapets = roofParapets(edges, map, solved, fits, raster, points);
   const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
   return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaAlong: cornerSigmas(map, solved, raster.step) };
 }

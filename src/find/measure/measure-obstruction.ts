@@ -6,7 +6,7 @@ import { measured } from '../../units/measured.ts';
 import type { RaisedPatch } from './find-obstructions.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
-import type { PickedStore } from './picked-store.ts';
+import type { PointLookup } from './point-lookup.ts';
 import { meanHeightU95 } from './residual-correlation.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { footprintArea, footprintCorners, footprintOf, type Footprint } from './top-shape.ts';
@@ -28,7 +28,7 @@ export interface ObstructionContext {
   readonly raster: RoofRaster;
   readonly faces: readonly Face[];
   readonly fits: readonly FaceFit[];
-  readonly store: PickedStore;
+  readonly points: PointLookup;
   readonly groundSampleDistance: number | null;
   /** Non-zero for cells that belong to some patch. */
   readonly taken: Uint8Array;
@@ -45,9 +45,9 @@ export type MeasuredObstruction = Omit<Obstruction, 'id' | 'onPlane'> & { readon
 export function measureObstruction(patch: RaisedPatch, context: ObstructionContext): MeasuredObstruction | null {
   const { fits, groundSampleDistance } = context;
   const fit = fits[patch.face - 1]!;
-  const points = patchPoints(patch, fit, context);
+  const raised = patchPoints(patch, fit, context);
   const spacing = 1 / Math.sqrt(Math.max(1e-6, fit.density));
-  const top = findTop(points, fit, Math.max(0.02, 0.35 * patch.height));
+  const top = findTop(raised, fit, Math.max(0.02, 0.35 * patch.height));
   if (!top) return null;
   const footprint = footprintOf(top.x, top.y, spacing);
   const base = roofAround(patch, fit, context);
@@ -93,20 +93,19 @@ interface PatchPoints {
   readonly rise: Float64Array;
 }
 
-function patchPoints(patch: RaisedPatch, fit: FaceFit, { raster, store, fits }: ObstructionContext): PatchPoints {
+function patchPoints(patch: RaisedPatch, fit: FaceFit, { raster, points, fits }: ObstructionContext): PatchPoints {
   const x: number[] = [];
   const y: number[] = [];
   const z: number[] = [];
   const rise: number[] = [];
   for (const k of grown(raster, patch.cells, 1)) {
     const own = raster.face[k] ? fits[raster.face[k]! - 1]! : fit;
-    store.each(k, (positions, i) => {
-      const at: Vector2 = [positions[3 * i]!, positions[3 * i + 1]!];
-      x.push(at[0]);
-      y.push(at[1]);
-      z.push(positions[3 * i + 2]!);
+    points.each(k, (px, py, pz) => {
+      x.push(px);
+      y.push(py);
+      z.push(pz);
       // Across a ridge the thing stands on both planes: the lower of the two extensions is not the roof there.
-      rise.push(positions[3 * i + 2]! - elevationAt(own, at));
+      rise.push(pz - elevationAt(own, [px, py]));
     });
   }
   return { x: Float64Array.from(x), y: Float64Array.from(y), z: Float64Array.from(z), rise: Float64Array.from(rise) };
@@ -179,14 +178,14 @@ function topPlane(x: Float64Array, y: Float64Array, z: Float64Array, follows: Fa
 const topAt = (top: Top, [x, y]: Vector2): number => top.mean + top.slopeX * (x - top.middle[0]) + top.slopeY * (y - top.middle[1]);
 
 /** How far the roof around a patch lies off its plane, and how well that is known. */
-function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, store, faces, taken }: ObstructionContext): { offset: number; u95: number } {
+function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, points, faces, taken }: ObstructionContext): { offset: number; u95: number } {
   const near = new Set(grown(raster, patch.cells, GAP_CELLS + 1));
   const values: number[] = [];
   const { label } = faces[patch.face - 1]!;
   for (const k of grown(raster, patch.cells, ANNULUS_CELLS)) {
     if (near.has(k) || taken[k] || raster.face[k] !== patch.face) continue;
-    store.each(k, (positions, i, own) => {
-      if (own === label) values.push(positions[3 * i + 2]! - elevationAt(fit, [positions[3 * i]!, positions[3 * i + 1]!]));
+    points.each(k, (x, y, z, own) => {
+      if (own === label) values.push(z - elevationAt(fit, [x, y]));
     });
   }
   if (values.length < 8) return { offset: 0, u95: SIGMAS_95 * fit.noise };

@@ -4,7 +4,7 @@ import { eachCellBeside } from './cells-beside.ts';
 import { countEdge, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
-import { pickStore, type PickedStore, type PointSource } from './picked-store.ts';
+import type { PointLookup } from './point-lookup.ts';
 import type { Face, RoofRaster } from './roof-raster.ts';
 import type { SolvedCorners } from './solve-corners.ts';
 import type { Piece, RoofMap } from './split-arcs.ts';
@@ -34,19 +34,16 @@ interface Strip {
  * Moves every edge that is not an intersection of planes to where its points end. Pieces too short to be counted are
  * moved by the middle of what the others moved, since all raster rims lie out by about the same.
  */
-export async function refineEdges(
+export function refineEdges(
   map: RoofMap,
   solved: SolvedCorners,
   faces: readonly Face[],
   fits: readonly FaceFit[],
   raster: RoofRaster,
-  source: PointSource,
-): Promise<void> {
+  points: PointLookup,
+): void {
   const strips = stripsOf(map, solved, fits);
-  const wanted = new Uint8Array(raster.face.length);
   const spacingOf = (strip: Strip): number => 1 / Math.sqrt(Math.max(1e-6, fits[strip.face - 1]!.density));
-  for (const strip of strips) eachCell(raster, strip, spacingOf(strip), (k) => (wanted[k] = 1));
-  const store = await pickStore(raster, wanted, source);
   const moves: { face: number; offset: number }[] = [];
   const left: Strip[] = [];
   for (const strip of strips) {
@@ -58,7 +55,7 @@ export async function refineEdges(
       band: Math.max(BAND_SIGMAS * fit.noise, BAND_SPACINGS * spacing),
       depth: INSIDE * spacing,
     };
-    const counted = shape.length > 0 ? countEdge(stripPoints(raster, store, strip, fit, countedLabels(faces, fits, strip.face), spacing), shape) : null;
+    const counted = shape.length > 0 ? countEdge(stripPoints(raster, points, strip, fit, countedLabels(faces, fits, strip.face), spacing), shape) : null;
     const limit = 4 * raster.step;
     if (!counted || Math.abs(counted.offset) > limit || Math.abs(counted.turn) * shape.length > 2 * limit) {
       left.push(strip);
@@ -118,18 +115,18 @@ function countedLabels(faces: readonly Face[], fits: readonly FaceFit[], own: nu
   return new Set([0, ...like.map(({ label }) => label)]);
 }
 
-function stripPoints(raster: RoofRaster, store: PickedStore, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, spacing: number): StripPoints {
+function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, spacing: number): StripPoints {
   const along: number[] = [];
   const outward: number[] = [];
   const above: number[] = [];
   const upright = 1 / Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2);
   eachCell(raster, strip, spacing, (k) => {
-    store.each(k, (positions, i, own) => {
+    points.each(k, (x, y, z, own) => {
       if (!labels.has(own)) return;
-      const at: Vector2 = [positions[3 * i]!, positions[3 * i + 1]!];
+      const at: Vector2 = [x, y];
       along.push(alongLine(strip.line, at) - strip.from);
       outward.push(-besideLine(strip.line, at));
-      above.push((positions[3 * i + 2]! - elevationAt(fit, at)) * upright);
+      above.push((z - elevationAt(fit, at)) * upright);
     });
   });
   return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };

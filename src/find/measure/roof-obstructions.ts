@@ -1,32 +1,25 @@
 import { findRaised, type RaisedPatch } from './find-obstructions.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
-import { ANNULUS_CELLS, grown, measureObstruction, type MeasuredObstruction } from './measure-obstruction.ts';
-import { pickStore, type PointSource } from './picked-store.ts';
+import { measureObstruction, type MeasuredObstruction } from './measure-obstruction.ts';
+import type { PointLookup } from './point-lookup.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 
 /** Planes that differ by more than this at a border stand above one another there. [m] */
 const STEP_HEIGHT = 0.12;
-/** Large things are measured from a rim of this many cells and every so many of the cells inside. */
-const MOST_CELLS = 4000;
 
 /** Finds and measures everything that stands on a building's planes. */
-export async function roofObstructions(
+export function roofObstructions(
   raster: RoofRaster,
   faces: readonly Face[],
   fits: readonly FaceFit[],
-  source: PointSource,
+  points: PointLookup,
   groundSampleDistance: number | null,
-): Promise<MeasuredObstruction[]> {
+): MeasuredObstruction[] {
   const patches = findRaised(raster, faces, fits, stepCells(raster, fits)).filter(belongsToRoof);
-  const wanted = new Uint8Array(raster.face.length);
   const taken = new Uint8Array(raster.face.length);
-  for (const { cells } of patches) {
-    for (const k of cells) taken[k] = 1;
-    for (const k of grown(raster, cells.length > MOST_CELLS ? cells.filter((_, i) => i % 2 === 0) : cells, ANNULUS_CELLS)) wanted[k] = 1;
-  }
-  const store = await pickStore(raster, wanted, source);
-  const context = { raster, faces, fits, store, groundSampleDistance, taken };
+  for (const { cells } of patches) for (const k of cells) taken[k] = 1;
+  const context = { raster, faces, fits, points, groundSampleDistance, taken };
   return patches.flatMap((patch) => measureObstruction(patch, context) ?? []);
 }
 

@@ -6,7 +6,7 @@ import { measured, missing, type Measured } from '../../units/measured.ts';
 import { eachCellBeside } from './cells-beside.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
-import { pickStore, type PickedStore, type PointSource } from './picked-store.ts';
+import type { PointLookup } from './point-lookup.ts';
 import { meanHeightU95 } from './residual-correlation.ts';
 import type { FoundEdge } from './roof-edges.ts';
 import type { RoofRaster } from './roof-raster.ts';
@@ -32,19 +32,16 @@ interface Measurement {
 }
 
 /** Measures the raised strip behind every parapet edge and joins neighbours into parapets. */
-export async function roofParapets(
+export function roofParapets(
   edges: readonly FoundEdge[],
   map: RoofMap,
   solved: SolvedCorners,
   fits: readonly FaceFit[],
   raster: RoofRaster,
-  source: PointSource,
-): Promise<Omit<Parapet, 'id'>[]> {
+  points: PointLookup,
+): Omit<Parapet, 'id'>[] {
   const found = edges.filter(({ kind }) => kind === 'parapet');
-  const wanted = new Uint8Array(raster.face.length);
-  for (const edge of found) eachCellBeside(raster, lineOf(edge), 0, lengthOf(edge), raster.step, WIDEST, (k) => (wanted[k] = 1));
-  const store = await pickStore(raster, wanted, source);
-  const measurements = found.map((edge) => measureStrip(edge, map, solved, fits[edge.faces[0]! - 1]!, raster, store));
+  const measurements = found.map((edge) => measureStrip(edge, map, solved, fits[edge.faces[0]! - 1]!, raster, points));
   return chains(measurements).map(joinChain);
 }
 
@@ -54,7 +51,7 @@ const lineOf = (edge: FoundEdge): PlanLine => {
   return { at: [edge.from[0], edge.from[1]], direction: [(edge.to[0] - edge.from[0]) / size, (edge.to[1] - edge.from[1]) / size] };
 };
 
-function measureStrip(edge: FoundEdge, map: RoofMap, solved: SolvedCorners, fit: FaceFit, raster: RoofRaster, store: PickedStore): Measurement {
+function measureStrip(edge: FoundEdge, map: RoofMap, solved: SolvedCorners, fit: FaceFit, raster: RoofRaster, points: PointLookup): Measurement {
   const line = lineOf(edge);
   const length = lengthOf(edge);
   const least = Math.max(0.08, 5 * fit.noise);
@@ -62,13 +59,13 @@ function measureStrip(edge: FoundEdge, map: RoofMap, solved: SolvedCorners, fit:
   const rises: number[][] = Array.from({ length: bins }, () => []);
   const places: number[][] = Array.from({ length: bins }, () => []);
   eachCellBeside(raster, line, 0, length, raster.step, WIDEST, (k) => {
-    store.each(k, (positions, i, label) => {
+    points.each(k, (x, y, z, label) => {
       if (label !== 0) return;
-      const at: Vector2 = [positions[3 * i]!, positions[3 * i + 1]!];
+      const at: Vector2 = [x, y];
       const along = alongLine(line, at);
       const outward = -besideLine(line, at);
       if (along < 0 || along >= length || outward < -raster.step || outward > WIDEST) return;
-      const rise = positions[3 * i + 2]! - elevationAt(fit, at);
+      const rise = z - elevationAt(fit, at);
       if (rise < least) return;
       const bin = Math.min(bins - 1, Math.floor((along / length) * bins));
       rises[bin]!.push(rise);

@@ -1,4 +1,5 @@
 import type { Plane } from '../../geometry/plane.ts';
+import type { Tile } from './point-lookup.ts';
 import type { TileSums } from './tile-sums.ts';
 
 /** Where a raster lies: cell (0, 0) has its lower left corner at `origin`. */
@@ -36,12 +37,6 @@ export const cellCentre = (frame: RasterFrame, k: number): [number, number] => [
   frame.origin[0] + ((k % frame.columns) + 0.5) * frame.step,
   frame.origin[1] + (Math.floor(k / frame.columns) + 0.5) * frame.step,
 ];
-
-export interface Tile {
-  readonly column: number;
-  readonly row: number;
-  readonly sums: TileSums;
-}
 
 /** Cells left free around a building, so that what stands or lies beside the roof is seen too. [m] */
 const MARGIN = 1.2;

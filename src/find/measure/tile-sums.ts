@@ -34,9 +34,16 @@ export interface TileSums {
   readonly looseHigh: Float32Array;
 }
 
+/** Sums of a tile, and where its points lie: those of raster cell k are `order[start[k]]` to `order[start[k + 1] - 1]`. */
+export interface TileAnswer {
+  readonly sums: TileSums;
+  readonly start: Uint32Array;
+  readonly order: Uint32Array;
+}
+
 const MOST = 65535;
 
-export function sumTile({ positions, origin, labels, side, step, planes }: TileInput): TileSums {
+export function sumTile({ positions, origin, labels, side, step, planes }: TileInput): TileAnswer {
   const size = side * side;
   const sums = {
     label: new Uint16Array(size),
@@ -54,6 +61,8 @@ export function sumTile({ positions, origin, labels, side, step, planes }: TileI
   const perStep = 1 / step;
   const last = side - 1;
   const [ox, oy, oz] = origin;
+  const start = new Uint32Array(size + 1);
+  const cellOf = new Uint32Array(labels.length);
   for (let i = 0; i < labels.length; i++) {
     const x = positions[3 * i]!;
     const y = positions[3 * i + 1]!;
@@ -61,6 +70,8 @@ export function sumTile({ positions, origin, labels, side, step, planes }: TileI
     const column = Math.min(last, Math.max(0, Math.floor(x * perStep)));
     const row = Math.min(last, Math.max(0, Math.floor(y * perStep)));
     const k = row * side + column;
+    cellOf[i] = k;
+    start[k + 1]!++;
     const own = labels[i]!;
     if (own === 0) {
       const n = looseCount[k]!;
@@ -89,7 +100,11 @@ export function sumTile({ positions, origin, labels, side, step, planes }: TileI
     }
   }
   putLargerFirst(sums);
-  return sums;
+  for (let k = 0; k < size; k++) start[k + 1]! += start[k]!;
+  const next = start.slice(0, -1);
+  const order = new Uint32Array(labels.length);
+  for (let i = 0; i < labels.length; i++) order[next[cellOf[i]!]!++] = i;
+  return { sums, start, order };
 }
 
 /** Where the second label has more points it becomes the first; sums of the other are dropped, they are not its own. */
