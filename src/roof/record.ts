@@ -50,6 +50,7 @@ export interface Sampling {
 
 export interface Building {
   readonly id: string;
+  /** z of the local frame, like every coordinate; the origin adds the rest. */
   readonly groundElevationM: Measured;
   readonly outline: readonly Vector2[];
   readonly roofPlanes: readonly RoofPlane[];
