@@ -37,5 +37,5 @@ function crossings(rings: readonly (readonly Vector2[])[], across: number): numb
       hits.push(a[0] + ((across - a[1]) / (b[1] - a[1])) * (b[0] - a[0]));
     }
   }
-  return hits.sort((first, second) => first - second);
+  return hits.toSorted((first, second) => first - second);
 }

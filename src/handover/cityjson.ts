@@ -63,7 +63,7 @@ function buildingGeometry(building: Building, vertices: VertexList, unit: number
   const surfaces: Record<string, unknown>[] = building.roofPlanes.map(roofSurface);
   const ground = building.groundElevationM.value;
   if (ground !== null && building.outline.length >= 3) {
-    boundaries.push([vertices.ring(building.outline.map(([x, y]): Vector3 => [x, y, ground]).reverse(), unit)]);
+    boundaries.push([vertices.ring(building.outline.map(([x, y]): Vector3 => [x, y, ground]).toReversed(), unit)]);
     surfaces.push({ type: 'GroundSurface' });
   }
   return { type: 'MultiSurface', lod: '2.0', boundaries, semantics: { surfaces, values: surfaces.map((_, i) => i) } };
@@ -91,7 +91,7 @@ function solidGeometry(thing: Obstruction, plane: RoofPlane, vertices: VertexLis
     const next = (i + 1) % solid.foot.length;
     return [vertices.ring([corner, solid.foot[next]!, solid.top[next]!, solid.top[i]!], unit)];
   });
-  const shell = [[vertices.ring([...solid.foot].reverse(), unit)], ...sides, [vertices.ring(solid.top, unit)]];
+  const shell = [[vertices.ring(solid.foot.toReversed(), unit)], ...sides, [vertices.ring(solid.top, unit)]];
   return { type: 'Solid', lod: '2.0', boundaries: [shell] };
 }
 

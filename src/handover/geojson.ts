@@ -56,6 +56,6 @@ function geometryOf(shape: FeatureShape, toLonLat: ToLonLat): { readonly type: s
 
 /** Turns a ring the asked way round (+1 counter-clockwise) and closes it. */
 export function closedRing<Position extends Vector2 | Vector3>(ring: readonly Position[], turn: 1 | -1): Position[] {
-  const turned = signedPlanArea(ring) * turn < 0 ? [...ring].reverse() : [...ring];
+  const turned = signedPlanArea(ring) * turn < 0 ? ring.toReversed() : [...ring];
   return [...turned, turned[0]!];
 }

@@ -19,7 +19,7 @@ export interface ObstructionSolid {
 export function obstructionSolid(thing: Obstruction, plane: RoofPlane): ObstructionSolid | null {
   const height = thing.heightAboveRoofM.value;
   if (height === null || !(height > 0) || thing.footprint.length < 3) return null;
-  const ring = signedPlanArea(thing.footprint) < 0 ? [...thing.footprint].reverse() : thing.footprint;
+  const ring = signedPlanArea(thing.footprint) < 0 ? thing.footprint.toReversed() : thing.footprint;
   const foot = ring.map((at): Vector3 => [at[0], at[1], planeElevationAt(plane, at)]);
   const level = planeElevationAt(plane, meanPosition(ring)) + height;
   const clears = foot.every((corner) => corner[2] < level - 1e-3);

@@ -8,7 +8,7 @@ import type { Vector3 } from '../geometry/vector.ts';
 export function ringsOfUsable(rings: readonly (readonly Vector3[])[]): (readonly Vector3[])[][] {
   const sized = rings.filter((ring) => ring.length >= 3).map((ring) => ({ ring, area: signedPlanArea(ring) }));
   const polygons = sized.filter((one) => one.area > 0).map((one) => ({ area: one.area, rings: [one.ring] }));
-  const bySize = [...polygons].sort((a, b) => a.area - b.area);
+  const bySize = polygons.toSorted((a, b) => a.area - b.area);
   for (const { ring } of sized.filter((one) => one.area < 0)) {
     const [x, y] = ring[0]!;
     bySize.find((polygon) => ringContains(polygon.rings[0]!, [x, y]))?.rings.push(ring);

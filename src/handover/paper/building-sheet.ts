@@ -29,11 +29,11 @@ interface SheetLayout {
 
 /** ISO 216 sizes, landscape; margins as ISO 5457:1999 draws them, 20 mm at the binding edge and 10 mm else. */
 const LAYOUTS: Readonly<Record<'a3' | 'a4', SheetLayout>> = {
-  a3: layout('A3', 420, 297, 128, 66, 138, 3),
-  a4: layout('A4', 297, 210, 96, 50, 96, 2),
+  a3: sheetLayout('A3', 420, 297, 128, 66, 138, 3),
+  a4: sheetLayout('A4', 297, 210, 96, 50, 96, 2),
 };
 
-function layout(name: SheetLayout['name'], width: number, height: number, column: number, lower: number, sectionWidth: number, legendPerRow: number): SheetLayout {
+function sheetLayout(name: SheetLayout['name'], width: number, height: number, column: number, lower: number, sectionWidth: number, legendPerRow: number): SheetLayout {
   const sheet: PaperBox = { left: 20, top: 10, width: width - 30, height: height - 20 };
   return { name, page: { width, height }, sheet, drawing: { ...sheet, width: sheet.width - column }, lower, sectionWidth, legendPerRow };
 }

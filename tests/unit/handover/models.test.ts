@@ -85,7 +85,7 @@ describe('CityJSON 2.0', () => {
         for (const value of geometry.semantics.values) expect(geometry.semantics.surfaces[value]).toBeDefined();
       }
     }
-    expect([...used].sort((a, b) => a - b)).toEqual(model.vertices.map((_, i) => i));
+    expect([...used].toSorted((a, b) => a - b)).toEqual(model.vertices.map((_, i) => i));
   });
 
   it('has a roof surface per plane, with pitch and azimuth and their holes', () => {
@@ -109,7 +109,7 @@ describe('CityJSON 2.0', () => {
       if (object.type !== 'BuildingInstallation') continue;
       const sides = new Set<string>();
       for (const ring of (object.geometry[0]!.boundaries as unknown as number[][][][])[0]!.flat()) ring.forEach((from, i) => sides.add(`${from} ${ring[(i + 1) % ring.length]}`));
-      for (const side of sides) expect(sides.has(side.split(' ').reverse().join(' '))).toBe(true);
+      for (const side of sides) expect(sides.has(side.split(' ').toReversed().join(' '))).toBe(true);
     }
   });
 
