@@ -62,5 +62,4 @@ export const taskBodies: TaskBodies = {
   'label-cells': ({ work }) => work.map(labelCell),
 
   'sum-tiles': ({ work }) => work.map(sumTile),
-
 };
