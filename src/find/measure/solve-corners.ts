@@ -6,6 +6,8 @@ import type { Piece, RoofMap } from './split-arcs.ts';
 const LEAST_SINE = 0.05;
 /** Free edges pull a corner along an intersection; the raster's own corner only where nothing else does. */
 const RASTER_WEIGHT = 1e-3;
+/** A corner farther than this from where the raster saw it comes of lines that run nearly alike. [raster cells] */
+const FARTHEST_CORNER = 12;
 /** Rounds of taking out pieces that vanish; each takes out at least one. */
 const MOST_ROUNDS = 200;
 
@@ -112,16 +114,18 @@ function solveCorner(guess: Vector2, meeting: readonly PlanLine[], free: readonl
   if (sharpest(meeting) > LEAST_SINE) {
     const exact = leastSquares(meeting.map((line) => ({ line, weight: 1 })), null, 0);
     // Lines that cross far away say nothing about this corner.
-    if (exact && Math.hypot(exact[0] - guess[0], exact[1] - guess[1]) < 12 * step) return exact;
+    if (exact && Math.hypot(exact[0] - guess[0], exact[1] - guess[1]) < FARTHEST_CORNER * step) return exact;
   }
   const prior = RASTER_WEIGHT / (step * step);
   if (meeting.length > 0) {
     // The line nearest to the guess carries the corner; others of the bundle run along it.
     const line = meeting.reduce((a, b) => (Math.abs(besideLine(b, guess)) < Math.abs(besideLine(a, guess)) ? b : a));
-    return slideAlong(line, guess, free, prior);
+    const slid = slideAlong(line, guess, free, prior);
+    const start = onLine(line, alongLine(line, guess));
+    return Math.hypot(slid[0] - start[0], slid[1] - start[1]) < FARTHEST_CORNER * step ? slid : start;
   }
   const solved = leastSquares(free, guess, prior);
-  return solved && Math.hypot(solved[0] - guess[0], solved[1] - guess[1]) < 12 * step ? solved : guess;
+  return solved && Math.hypot(solved[0] - guess[0], solved[1] - guess[1]) < FARTHEST_CORNER * step ? solved : guess;
 }
 
 function sharpest(lines: readonly PlanLine[]): number {

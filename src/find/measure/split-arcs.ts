@@ -99,6 +99,18 @@ function arcCorners(arc: LabelArc, { origin, step }: RasterFrame): Vector2[] {
   return corners;
 }
 
+/**
+ * The line where two planes meet; null where the planes are so nearly one that it could lie anywhere across their border
+ * (two cottages of one row with equal roofs): the border then follows the points.
+ */
+function knownIntersection(a: FaceFit, b: FaceFit, border: readonly Vector2[]): PlanLine | null {
+  const line = intersectionLine(a, b);
+  if (!line) return null;
+  const middle = border[border.length >> 1]!;
+  const { sigma, steepness } = heightDifference(a, b, middle);
+  return (2.5 * sigma) / steepness > FARTHEST_MEETING ? null : line;
+}
+
 interface Stretch {
   readonly corners: Vector2[];
   readonly line: PlanLine;
@@ -107,7 +119,7 @@ interface Stretch {
 
 function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: readonly FaceFit[]): Stretch[] {
   const inner = arc.left !== 0 && arc.right !== 0;
-  const line = inner ? intersectionLine(fits[arc.left - 1]!, fits[arc.right - 1]!) : null;
+  const line = inner ? knownIntersection(fits[arc.left - 1]!, fits[arc.right - 1]!, given) : null;
   let corners = given;
   if (arc.closed) corners = startAtCorner(corners, frame.step);
   const stretches: Stretch[] = [];
