@@ -117,7 +117,7 @@ function decodeRow(view: DataView, start: number, { properties, listName, little
   return at;
 }
 
-export function readNumber(view: DataView, at: number, type: PlyType, little: boolean): number {
+function readNumber(view: DataView, at: number, type: PlyType, little: boolean): number {
   switch (type) {
     case 'int8': return view.getInt8(at);
     case 'uint8': return view.getUint8(at);

@@ -55,12 +55,9 @@ export class LineTokens {
     return text;
   }
 
+  /** First byte of a word. */
   start(index: number): number {
     return this.starts[index]!;
-  }
-
-  end(index: number): number {
-    return this.ends[index]!;
   }
 
   private add(start: number, end: number): void {
