@@ -108,10 +108,12 @@ function countOnce(points: StripPoints, { length, spacing, band, depth }: StripS
   }
   const fitted = robustLine(places, offsets, spacing);
   if (!fitted) return null;
+  // Density and wall are one number for all bins, so their counting errors do not show in the scatter of the bins.
+  const common = Math.hypot(Math.sqrt(sumBeside) / (used * size * density), half / Math.sqrt(sumInside));
   return {
     offset: about.offset + about.turn * (fitted.middle - about.middle) + fitted.offset,
     turn: about.turn + fitted.turn,
-    sigma: fitted.sigma,
+    sigma: Math.hypot(fitted.sigma, common),
     sigmaTurn: fitted.sigmaTurn,
     middle: fitted.middle,
     bins: fitted.count,
