@@ -27,7 +27,7 @@ export function groupBuildings(
     return root;
   };
   for (const { first, second, nearest } of pairs) {
-    if (nearest > LEAST_STEP + 3 * noise) continue;
+    if (nearest > LEAST_STEP + 3 * noise + awayFromLine(table, regions[first]!, regions[second]!)) continue;
     const a = find(first);
     const b = find(second);
     owner[Math.max(a, b)] = Math.min(a, b);
@@ -45,4 +45,13 @@ export function groupBuildings(
   const buildings = [...groups.values()];
   for (const group of buildings) group.sort((a, b) => areas[b]! - areas[a]! || a - b);
   return buildings.sort((a, b) => total(b) - total(a) || a[0]! - b[0]!);
+}
+
+/**
+ * How far the last voxel before the line where two planes meet still lies from the other plane: up to a voxel away from the
+ * line, times the sine of the angle between them. [m]
+ */
+function awayFromLine(table: VoxelTable, first: Region, second: Region): number {
+  const cosine = first.a * second.a + first.b * second.b + first.c * second.c;
+  return table.size * Math.sqrt(Math.max(0, 1 - cosine * cosine));
 }

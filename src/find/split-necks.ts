@@ -40,7 +40,7 @@ export function splitNecks(
     const mask = maskOf(table, region, true);
     const profile = profileOf(region, mask);
     const least = (SMALLEST_PART * region.c) / (table.size * table.size);
-    const cuts = fall ? cornerCuts(profile.counts, least) : upstandCuts(profile.counts, least, table.size);
+    const cuts = fall ? cornerCuts(profile, least) : upstandCuts(profile.counts, least, table.size);
     if (cuts.length === 0) return;
     const parts = [region, ...cuts.map(() => newRegion(region.about))];
     const numbers = parts.map((part, i) => (i === 0 ? r : result.push(part) - 1));
@@ -60,6 +60,8 @@ export function splitNecks(
 interface Profile {
   /** Cells of the mask in each bin one cell wide along the level direction of the plane. */
   readonly counts: Float64Array;
+  /** From the lowest to the highest cell of each bin, along the slope; what stands on the plane leaves no dip here. */
+  readonly spans: Float64Array;
   binOf(cell: number): number;
 }
 
@@ -76,13 +78,20 @@ function profileOf(region: Region, { columns, depth, cellOf }: RegionMask): Prof
   }
   const binOf = (cell: number): number => Math.floor(along(cell) - low);
   const counts = new Float64Array(Math.floor(high - low) + 1);
+  const first = new Float64Array(counts.length).fill(Infinity);
+  const last = new Float64Array(counts.length).fill(-Infinity);
   const seen = new Set<number>();
   for (const cell of cellOf) {
     if (depth[cell] === 0 || seen.has(cell)) continue;
     seen.add(cell);
-    counts[binOf(cell)]!++;
+    const bin = binOf(cell);
+    const across = Math.floor(cell / columns) * sx - (cell % columns) * sy;
+    counts[bin]!++;
+    if (across < first[bin]!) first[bin] = across;
+    if (across > last[bin]!) last[bin] = across;
   }
-  return { counts, binOf };
+  const spans = counts.map((count, bin) => (count > 0 ? last[bin]! - first[bin]! + 1 : 0));
+  return { counts, spans, binOf };
 }
 
 /** Bins at which a new part begins because an upstand stands there. */
@@ -110,8 +119,8 @@ function upstandCuts(counts: Float64Array, least: number, size: number): number[
 }
 
 /** Bins at which a new part begins because two falls touch there. */
-function cornerCuts(raw: Float64Array, least: number): number[] {
-  const counts = raw.map((_, i) => sum(raw, Math.max(0, i - 1), Math.min(raw.length, i + 2)) / 3);
+function cornerCuts({ counts: raw, spans }: Profile, least: number): number[] {
+  const counts = spans.map((_, i) => sum(spans, Math.max(0, i - 1), Math.min(raw.length, i + 2)) / 3);
   const cuts: number[] = [];
   const search = (begin: number, end: number): void => {
     let best = -1;
