@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { planeElevationAt } from '../../src/geometry/plane.ts';
 import type { Vector3 } from '../../src/geometry/vector.ts';
 import type { RoofPlane, RoofRecord } from '../../src/roof/record.ts';
@@ -12,6 +12,9 @@ import { servePage, type ServedPage, type Visit } from './served-page.ts';
 
 const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 
+// A machine that does other things at the same time draws slowly without a graphics card.
+vi.setConfig({ testTimeout: 120_000 });
+
 let served: ServedPage;
 beforeAll(async () => void (served = await servePage()));
 afterAll(() => served?.close());
@@ -19,10 +22,15 @@ afterAll(() => served?.close());
 /** The sample's record is computed in the page; its first number then stands in the ledger. */
 async function openSample(options?: Parameters<ServedPage['visit']>[0]): Promise<Visit> {
   const visit = await served.visit(options);
-  await visit.page.waitForSelector('.hero .digits', { timeout: 60_000 });
+  // Whichever comes first: the record, or the page's own word that it failed.
+  await visit.page.waitForSelector('.hero .digits, .spoken:has-text("our fault")', { timeout: 90_000 });
   await visit.page.waitForSelector('.spoken:not(.busy)');
+  if ((await visit.page.locator('.hero .digits').count()) === 0) throw new Error(`The sample was not opened: ${await spoken(visit.page)} ${visit.faults.join('; ')}`);
   return visit;
 }
+
+/** How long the page may take to say what it did. */
+const SOON = { timeout: 10_000 };
 
 const spoken = (page: Page): Promise<string | null> => page.textContent('.spoken');
 
@@ -64,7 +72,7 @@ describe('a designer at the sheet', () => {
     await slip.waitFor();
     expect(await slip.textContent()).toMatch(/points, rms [\d.]+ mm/);
     await page.keyboard.press('Escape');
-    await expect.poll(() => slip.count()).toBe(0);
+    await expect.poll(() => slip.count(), SOON).toBe(0);
     expect(await page.evaluate(() => document.activeElement?.getAttribute('data-evidence'))).toMatch(/:pitchDeg$/);
 
     // Measures between the middles of two planes, by pointer, with the whole site in sight.
@@ -75,10 +83,10 @@ describe('a designer at the sheet', () => {
     const board = (await page.locator('.board').boundingBox())!;
     const places = await inDrawing(page, insideTwoPlanes(first));
     await page.mouse.move(board.x + places[0]!.x, board.y + places[0]!.y);
-    await expect.poll(() => spoken(page)).toMatch(/^Would take /);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Would take /);
     await page.mouse.click(board.x + places[0]!.x, board.y + places[0]!.y);
     await page.mouse.click(board.x + places[1]!.x, board.y + places[1]!.y);
-    await expect.poll(() => spoken(page)).toMatch(/^Distance along the slope: [\d.]+ m ± [\d.]+/);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Distance along the slope: [\d.]+ m ± [\d.]+/);
     await page.keyboard.press('Escape');
 
     const measured = await savedRecord(page);
@@ -90,9 +98,9 @@ describe('a designer at the sheet', () => {
     await page.keyboard.press('c');
     const [corner, elsewhere] = await inDrawing(page, [freeCorner(first), freeCorner(first).map((v, axis) => v + (axis < 2 ? 0.7 : 0)) as unknown as Vector3]);
     await page.mouse.click(board.x + corner!.x, board.y + corner!.y);
-    await expect.poll(() => spoken(page)).toMatch(/^Taken\./);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Taken\./);
     await page.mouse.click(board.x + elsewhere!.x, board.y + elsewhere!.y);
-    await expect.poll(() => spoken(page)).toMatch(/^(Corner of p\d+ moved|Would take|That is no)/);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^(Corner of p\d+ moved|Would take|That is no)/);
     const corrected = await savedRecord(page);
     expect(corrected.decisions.map(({ what }) => what)).toEqual(['correct']);
     expect(planesOf(corrected).filter((plane, i) => plane.planAreaM2.value !== planesOf(first)[i]!.planAreaM2.value)).toHaveLength(1);
@@ -103,9 +111,9 @@ describe('a designer at the sheet', () => {
     await page.keyboard.press('3');
     await page.locator('.question-body .row-name', { hasText: /^O1$/ }).first().click();
     await page.getByRole('button', { name: 'Not there' }).click();
-    await expect.poll(() => page.locator('tr.refused').count()).toBe(1);
+    await expect.poll(() => page.locator('tr.refused').count(), SOON).toBe(1);
     await page.keyboard.press('Control+z');
-    await expect.poll(() => page.locator('tr.refused').count()).toBe(0);
+    await expect.poll(() => page.locator('tr.refused').count(), SOON).toBe(0);
     await expect.poll(() => page.textContent('.title-block')).toMatch(/saved here\d\d:\d\d:\d\d/);
     await page.reload();
     await page.waitForSelector('.hero .digits');
@@ -124,12 +132,12 @@ describe('a designer at the sheet', () => {
     for (let height = 0; height < 2; height++) {
       await click(height === 0 ? low! : high!);
       await click(height === 0 ? high! : low!);
-      await expect.poll(() => spoken(page)).toMatch(/^Height above roof: /);
+      await expect.poll(() => spoken(page), SOON).toMatch(/^Height above roof: /);
     }
     await page.keyboard.press('m');
     await click(low!);
     await click(high!);
-    await expect.poll(() => spoken(page)).toMatch(/^Distance along the slope: /);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Distance along the slope: /);
     await page.keyboard.press('Escape');
     await page.locator('button.reading[aria-label^="Distance along the slope"]').click();
     expect(await page.locator('.slip').textContent()).toMatch(/pick 1, (plane|corner|edge).*% ?/);
@@ -155,10 +163,10 @@ describe('a designer at the sheet', () => {
     await page.keyboard.press('Shift+Enter');
     for (let i = 0; i < 12; i++) await page.keyboard.press('ArrowDown');
     await page.keyboard.press('Shift+Enter');
-    await expect.poll(() => spoken(page)).toMatch(/^Distance along the slope: /);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Distance along the slope: /);
     await page.keyboard.press('Escape');
     await page.keyboard.press('Control+z');
-    await expect.poll(() => spoken(page)).toBe('Taken back: measure distance.');
+    await expect.poll(() => spoken(page), SOON).toBe('Taken back: measure distance.');
     expect((await savedRecord(page)).readings).toEqual([]);
     expect(faults).toEqual([]);
   });
