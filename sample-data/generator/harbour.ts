@@ -100,8 +100,8 @@ function addCottages(model: Model, name: (id: string) => string, groundZ: number
       freeSide: (mid) => (Math.abs(mid[0]) < length / 2 - 1e-6 ? 'open' : ends[mid[0] < 0 ? 0 : 1]),
     };
     const dormer = i % 2 === 0
-      ? { kind: 'gabled' as const, slope, halfWidth: 0.95, frontY: -2.75, eaveZ: (span - 2.75) * slope + 1 }
-      : { kind: 'shed' as const, slope: Math.tan((12 * Math.PI) / 180), halfWidth: 1.1, frontY: -2.75, eaveZ: (span - 2.75) * slope + 1.2 };
+      ? { kind: 'gabled' as const, slope, halfWidth: 1.25, frontY: -2.9, eaveZ: (span - 2.9) * slope + 1.1 }
+      : { kind: 'shed' as const, slope: Math.tan((12 * Math.PI) / 180), halfWidth: 1.3, frontY: -2.85, eaveZ: (span - 2.85) * slope + 1.25 };
     const { shape, walls } = withDormer(withEnds, { plane: 'south', x: -0.6, ...dormer });
     const outerEnd = (mid: P3) => (i === 0 && mid[0] < -length / 2 + 1e-6) || (i === 3 && mid[0] > length / 2 - 1e-6);
     addBuilding(model, {
