@@ -48,8 +48,8 @@ export function groupBuildings(
 }
 
 /**
- * How far the last voxel before the line where two planes meet still lies from the other plane: up to a voxel away from
- * line, times the sine of the angle between them. [m]
+ * How far the last voxel before the line where two planes meet still lies from the other plane: up to a voxel away from the
+ * line (its diagonal), times the sine of the angle between them. [m]
  */
 function awayFromLine(table: VoxelTable, first: Region, second: Region): number {
   const cosine = first.a * second.a + first.b * second.b + first.c * second.c;

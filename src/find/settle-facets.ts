@@ -75,6 +75,7 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
   const votes = new Int32Array(facets.length);
   // Voxels deep inside a facet are looked at again only when something beside them moved.
   const active = new Uint8Array(voxels.length).fill(1);
+  const changed = new Uint8Array(facets.length).fill(1);
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     let moved = 0;
     for (let step = 0; step < voxels.length; step++) {
@@ -107,6 +108,8 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
       if (best === own) continue;
       facetOf[i] = best;
       moved++;
+      changed[best] = 1;
+      if (own >= 0) changed[own] = 1;
       for (let at = first[i]!; at < first[i + 1]!; at++) active[neighbours[at]!] = 1;
 
       function costOf({ a, b, c, d }: Region, agreeing: number): number {
@@ -116,7 +119,7 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
     }
     const settled = moved < 0.002 * voxels.length;
     // Planes follow their borders every third sweep: a fit looks at every voxel, a sweep at few.
-    if (settled || sweep % 3 === 0 || sweep === SWEEPS - 1) gatherFacets(table, facets, facetOf, voxels);
+    if (settled || sweep % 3 === 0 || sweep === SWEEPS - 1) gatherFacets(table, facets, facetOf, voxels, changed);
     if (settled) break;
   }
 }
@@ -160,6 +163,7 @@ export function pruneFacets(table: VoxelTable, facets: readonly Region[], surfac
 export function straightenBorders(table: VoxelTable, facets: readonly Region[], { voxels, placeOf, first, neighbours, means }: SmoothedSurface, noise: number): void {
   const facetOf = new Int32Array(voxels.length).fill(-1);
   facets.forEach((facet, f) => facet.voxels.forEach((v) => (facetOf[placeOf[v]!] = f)));
+  const changed = new Uint8Array(facets.length);
   const bends = facets.map((own) => facets.map((other) => bendBetween(table, own, other, noise)));
   const gap = (f: number, g: number, i: number): number => {
     const own = facets[f]!;
@@ -179,19 +183,22 @@ export function straightenBorders(table: VoxelTable, facets: readonly Region[], 
         if (bend !== 0 && here * bend < 0 && Math.abs(here) < noise) best = other;
       }
       if (best === facetOf[i]) continue;
+      changed[best] = 1;
+      changed[facetOf[i]!] = 1;
       facetOf[i] = best;
       moved++;
     }
     if (moved === 0) break;
   }
-  gatherFacets(table, facets, facetOf, voxels);
+  gatherFacets(table, facets, facetOf, voxels, changed);
 }
 
-/** Hands the voxels to their facets and fits them anew. */
-function gatherFacets(table: VoxelTable, facets: readonly Region[], facetOf: Int32Array, voxels: readonly number[]): void {
+/** Hands the voxels to their facets and fits those anew that changed; clears `changed`. */
+function gatherFacets(table: VoxelTable, facets: readonly Region[], facetOf: Int32Array, voxels: readonly number[], changed: Uint8Array): void {
   for (const facet of facets) facet.voxels.length = 0;
-  voxels.forEach((v, i) => facetOf[i]! >= 0 && facets[facetOf[i]!]!.voxels.push(v));
-  for (const facet of facets) refitInside(table, facet);
+  for (let i = 0; i < voxels.length; i++) if (facetOf[i]! >= 0) facets[facetOf[i]!]!.voxels.push(voxels[i]!);
+  facets.forEach((facet, f) => changed[f] && refitInside(table, facet));
+  changed.fill(0);
 }
 
 /**
