@@ -5,7 +5,8 @@ import type { WorkerPort } from '../survey/worker-runner.ts';
 
 /** Starts one worker thread of the built engine. */
 export function startWorkerThread(): WorkerPort {
-  const worker = new Worker(new URL('./survey-worker.js', import.meta.url));
+  // A library that decodes rasters looks into the data of the thread it finds itself in, and fails where there are none.
+  const worker = new Worker(new URL('./survey-worker.js', import.meta.url), { workerData: {} });
   return {
     post: (message, transfer) => worker.postMessage(message, [...transfer]),
     onMessage(take) {

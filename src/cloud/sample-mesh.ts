@@ -6,6 +6,9 @@ const FINEST_SPACING = 0.02;
 const COARSEST_SPACING = 0.1;
 /** More points than this add time and no knowledge: a mesh says no more than its triangles. */
 const MOST_POINTS = 2_000_000;
+const MOST_POINTS_PER_TRIANGLE = 100;
+/** A plain model of few large triangles still gets enough points for every one of its roof planes. */
+const FEWEST_WANTED = 300_000;
 
 /**
  * Lays points on a mesh: one for each square of a lattice that the surface passes through.
@@ -43,7 +46,8 @@ export function meshArea(mesh: Mesh): number {
 
 /**
  * Spacing that loses nothing a mesh can tell: half its mean triangle edge, but not below 2 cm, not above 10 cm, and not so
- * small that more than two million points come of it. Two significant digits, so that the order of triangles cannot move it.
+ * small that more than a hundred points per triangle (or 300 000, if that is more) or two million in all come of it. Two
+ * significant digits, so that the order of triangles cannot move it.
  *
  * @returns [m]
  */
@@ -59,7 +63,8 @@ export function defaultMeshSpacing(mesh: Mesh, unitToMetre: number): number {
   }
   const meanEdge = triangles.length > 0 ? (sum / triangles.length) * unitToMetre : 0;
   const wanted = Math.min(COARSEST_SPACING, Math.max(FINEST_SPACING, meanEdge / 2));
-  const affordable = Math.sqrt(meshArea(mesh) / MOST_POINTS) * unitToMetre;
+  const most = Math.min(MOST_POINTS, Math.max(FEWEST_WANTED, (MOST_POINTS_PER_TRIANGLE * triangles.length) / 3));
+  const affordable = Math.sqrt(meshArea(mesh) / most) * unitToMetre;
   return Number(Math.max(wanted, affordable).toPrecision(2));
 }
 

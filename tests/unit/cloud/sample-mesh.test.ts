@@ -94,6 +94,10 @@ describe('what a mesh tells of itself', () => {
 
   it('is sampled more coarsely when it is too large to be sampled finely', () => {
     const square = mesh([0, 0, 0, 1000, 0, 0, 1000, 1000, 0, 0, 1000, 0], [0, 1, 2, 0, 2, 3]);
-    expect(defaultMeshSpacing(square, 1)).toBe(0.71);
+    // Two triangles: 300 000 points on a square kilometre are 1.83 m apart. 20 000 and more triangles: two million, 0.71 m.
+    expect(defaultMeshSpacing(square, 1)).toBe(1.8);
+    const fine = slope(120, 0);
+    fine.positions.forEach((value, i) => (fine.positions[i] = 100 * value));
+    expect(defaultMeshSpacing(fine, 1)).toBe(0.71);
   });
 });
