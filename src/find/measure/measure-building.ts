@@ -1,4 +1,7 @@
 import { planeElevationAt, type Plane } from '../../geometry/plane.ts';
+import { signedPlanArea } from '../../geometry/polygon.ts';
+import { intersect, regionArea, unite } from '../../geometry/region.ts';
+import type { Vector2 } from '../../geometry/vector.ts';
 import { traceLabelArcs } from '../../geometry/label-arcs.ts';
 import type { LowPoint, Parapet } from '../../roof/record.ts';
 import { cornerSigmas } from './corner-sigmas.ts';
@@ -48,10 +51,18 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const solved = solveCorners(map, raster.step);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
-  const obstructions = roofObstructions(raster, faces, fits, points, groundSampleDistance);
+  const obstructions = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
   const parapets = roofParapets(edges, map, solved, fits, raster, points);
   const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
   return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaAlong: cornerSigmas(map, solved, raster.step) };
+}
+
+/** Share of a footprint that must lie within the outlines: less is a wall or a parapet seen past the rim. */
+const SHARE_WITHIN = 0.5;
+
+function standsWithin(footprint: readonly Vector2[], rings: readonly FaceRings[]): boolean {
+  const within = regionArea(intersect([footprint], unite(...rings.map(({ outline }) => [outline]))));
+  return within >= SHARE_WITHIN * Math.abs(signedPlanArea(footprint));
 }
 
 /** Elevation of what stands highest in each cell: loose points, or the plane of the label seen there. */
