@@ -165,7 +165,7 @@ function addParapet(model: Model, options: BuildingOptions, ring: OutlineSide[],
   const path = withoutStraightCorners(ring.map((s) => s.from));
   model.parapets.push({
     id: `${options.id} parapet`, path: [...path, path[0]!].map(put),
-    heightAboveRoofM: heightTimesLength / lengthSum, thicknessM: thickness,
+    heightAboveRoofM: heightTimesLength / lengthSum, topElevationM: put([0, 0, top])[2], thicknessM: thickness,
   });
 }
 

@@ -133,6 +133,6 @@ function addPartyWall(model: Model, building: string, x: number, y: number, thic
   model.surfaces.push(surface([at(-half, -reach, -0.5), at(half, -reach, -0.5), at(half, -reach, height), at(-half, -reach, height)], 'brick'));
   model.surfaces.push(surface([at(half, reach, -0.5), at(-half, reach, -0.5), at(-half, reach, height), at(half, reach, height)], 'brick'));
   model.parapets.push({
-    id: `${building} party wall`, path: [at(-half, -reach, 0), at(-half, 0, 0), at(-half, reach, 0)], heightAboveRoofM: height, thicknessM: thickness,
+    id: `${building} party wall`, path: [at(-half, -reach, 0), at(-half, 0, 0), at(-half, reach, 0)], heightAboveRoofM: height, topElevationM: null, thicknessM: thickness,
   });
 }

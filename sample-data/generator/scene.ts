@@ -68,7 +68,7 @@ function truthOf(kind: SceneKind, seed: number, model: Model, origin: P3, settin
     planes: model.planes.map((p) => ({ ...p, ring: p.ring.map(p3), holes: p.holes.map((hole) => hole.map(p3)) })),
     edges: model.edges.map((e) => ({ ...e, from: p3(e.from), to: p3(e.to) })),
     obstructions: model.obstructions.map((o) => ({ ...o, footprint: o.footprint.map(p2) })),
-    parapets: model.parapets.map((p) => ({ ...p, path: p.path.map(p3) })),
+    parapets: model.parapets.map((p) => ({ ...p, path: p.path.map(p3), topElevationM: p.topElevationM === null ? null : p.topElevationM + origin[2] })),
     drains: model.drains.map((d) => ({ ...d, at: p3(d.at) })),
     curved: model.curved.map((c) => ({ ...c, ring: c.ring.map(p2) })),
     groundElevationM: model.buildings[0]!.groundElevationM + origin[2],

@@ -24,15 +24,20 @@ export interface Selection {
   readonly spacings?: readonly number[] | undefined;
   readonly firstSeed: number;
   readonly seedCount?: number | undefined;
+  /** Seeds of the cases that are not of the promise, default as many. */
+  readonly besideCount?: number | undefined;
 }
 
 /** All combinations, by default twelve kinds of roof × five seeds × three noise models × four spacings. */
 export function listCases(selection: Selection): AccuracyCase[] {
-  const { kinds = ROOF_KINDS, noises = NOISES, spacings = SPACINGS, firstSeed, seedCount = SEEDS_PER_KIND } = selection;
+  const { kinds = ROOF_KINDS, noises = NOISES, spacings = SPACINGS, firstSeed, seedCount = SEEDS_PER_KIND, besideCount = seedCount } = selection;
   return spacings.flatMap((spacing) => noises.flatMap((noise) => kinds.flatMap((kind) =>
-    Array.from({ length: seedCount }, (_, i): AccuracyCase => ({ kind, seed: firstSeed + i, noise, spacing })),
+    Array.from({ length: isOfPromise(noise, spacing) ? seedCount : besideCount }, (_, i): AccuracyCase => ({ kind, seed: firstSeed + i, noise, spacing })),
   )));
 }
+
+/** The figures of the promise are for 2 and 5 cm with correlated noise; the others stand beside them. */
+export const isOfPromise = (noise: NoiseModel, spacing: number): boolean => noise === 'correlated' && spacing <= 0.05;
 
 /** Two minutes' worth: every kind once or twice at 5 cm with correlated noise, the harbour, and half the kinds at 2.5 cm. */
 export function shortCases(): AccuracyCase[] {

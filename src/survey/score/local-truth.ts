@@ -11,7 +11,7 @@ export function localTruth(truth: Truth, origin: Vector3): Truth {
     planes: truth.planes.map((p) => ({ ...p, ring: p.ring.map(p3), holes: p.holes.map((hole) => hole.map(p3)) })),
     edges: truth.edges.map((e) => ({ ...e, from: p3(e.from), to: p3(e.to) })),
     obstructions: truth.obstructions.map((o) => ({ ...o, footprint: o.footprint.map(p2) })),
-    parapets: truth.parapets.map((p) => ({ ...p, path: p.path.map(p3) })),
+    parapets: truth.parapets.map((p) => ({ ...p, path: p.path.map(p3), topElevationM: p.topElevationM === null ? null : p.topElevationM - origin[2] })),
     drains: truth.drains.map((d) => ({ ...d, at: p3(d.at) })),
     curved: truth.curved.map((c) => ({ ...c, ring: c.ring.map(p2) })),
     groundElevationM: truth.groundElevationM - origin[2],

@@ -14,7 +14,7 @@ const LISTS: Readonly<Record<string, Readonly<Record<string, Demand>>>> = {
   obstructions: {
     id: 'text', plane: 'text', class: 'text', shape: 'text', footprint: 'ring', widthM: 'number', heightAboveRoofM: 'number',
   },
-  parapets: { id: 'text', path: 'path', heightAboveRoofM: 'number', thicknessM: 'number' },
+  parapets: { id: 'text', path: 'path', heightAboveRoofM: 'number', topElevationM: 'number or null', thicknessM: 'number' },
   drains: { id: 'text', at: 'point' },
   curved: { id: 'text', ring: 'ring' },
 };

@@ -76,7 +76,7 @@ export function scoreParapets(record: RoofRecord, truth: Truth, intervals: Inter
       continue;
     }
     const t = truth.parapets[best]!;
-    const height = intervals.add('parapet height', r.id, r.heightAboveRoofM, t.heightAboveRoofM);
+    const height = intervals.add('parapet height', r.id, r.heightAboveRoofM, heightBeside(r, t));
     const thickness = intervals.add('parapet thickness', r.id, r.thicknessM, t.thicknessM);
     if (height !== null) errors[best]!.height.push(height);
     if (thickness !== null) errors[best]!.thickness.push(thickness);
@@ -92,6 +92,27 @@ export function scoreParapets(record: RoofRecord, truth: Truth, intervals: Inter
     })),
     falseParapets,
   };
+}
+
+/** Height of the part of a parapet that the record's path runs along: a level top stands higher where the roof is low. [m] */
+function heightBeside(r: Parapet, t: TruthParapet): number {
+  if (t.topElevationM === null) return t.heightAboveRoofM;
+  const roof = samplesOf(r.path).map((p) => elevationBeside(p, t.path));
+  return t.topElevationM - roof.reduce((sum, z) => sum + z, 0) / roof.length;
+}
+
+/** Elevation of the path where it comes nearest in plan. [m] */
+function elevationBeside(p: Vector2, path: readonly Vector3[]): number {
+  let best = { distance: Infinity, elevation: path[0]![2] };
+  path.slice(1).forEach((b, i) => {
+    const a = path[i]!;
+    const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+    const square = dx * dx + dy * dy;
+    const along = square === 0 ? 0 : Math.max(0, Math.min(1, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / square));
+    const distance = Math.hypot(p[0] - a[0] - along * dx, p[1] - a[1] - along * dy);
+    if (distance < best.distance) best = { distance, elevation: a[2] + along * (b[2] - a[2]) };
+  });
+  return best.elevation;
 }
 
 const pathLength = (path: readonly Vector3[]): number => path.slice(1).reduce((sum, p, i) => sum + length(subtract(p, path[i]!)), 0);

@@ -77,6 +77,8 @@ export interface TruthParapet {
   readonly path: readonly Vector3[];
   /** Top above the roof at the inner face, mean along the path. [m] */
   readonly heightAboveRoofM: number;
+  /** Of a level top, so that the height of any part of it can be told; null where the top follows the roof. [m] */
+  readonly topElevationM: number | null;
   readonly thicknessM: number;
 }
 

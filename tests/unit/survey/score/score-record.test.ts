@@ -236,6 +236,13 @@ describe('things on the roof', () => {
     expect(score.falseParapets.map((p) => p.id)).toEqual(['other']);
   });
 
+  test('a level parapet on a falling roof is judged by the part that was found', () => {
+    // The roof falls by 0.2 m along 4 m; the top stands 0.5 m above it on average, 0.45 m along the higher half.
+    const truth = { ...gableTruth, parapets: [{ id: 'wall', path: [[20, 0, 100.1], [24, 0, 99.9]] as Vector3[], heightAboveRoofM: 0.5, topElevationM: 100.5, thicknessM: 0.3 }] };
+    const half = withBuilding((b) => ({ parapets: [{ ...b.parapets[0]!, path: [[20, 0, 100.1], [22, 0, 100]] as Vector3[], heightAboveRoofM: { value: 0.45, u95: 0.1 } }] }));
+    expect(scoreRecord(half, truth).parapets[0]!.heightErrorM).toBeCloseTo(0, 9);
+  });
+
   test('low points near a drain, far from it, and withheld', () => {
     const at = (x: number, verdict: 'likely' | 'cannot-tell') => withBuilding((b) => ({ lowPoints: b.lowPoints.map((l) => ({ ...l, at: [x, 0, 100] as Vector3, verdict })) }));
     expect(scoreRecord(at(30.4, 'likely'), gableTruth).drains[0]!.distanceM).toBeCloseTo(0.4, 9);
