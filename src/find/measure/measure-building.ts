@@ -17,6 +17,7 @@ import { roofParapets } from './roof-parapets.ts';
 import { roofEdges, type FoundEdge } from './roof-edges.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { solveCorners, type SolvedCorners } from './solve-corners.ts';
+import { dropChoppedCorners, joinPiecesInLine } from './tidy-pieces.ts';
 import { splitArcs, type RoofMap } from './split-arcs.ts';
 
 /** Everything measured of one building's roof, still by faces. */
@@ -46,8 +47,10 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const faces = fillFaces(raster, { noise, planeOf });
   const { fits } = fitFaces(raster, faces);
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
-  const rough = solveCorners(map, raster.step);
-  refineEdges(map, rough, faces, fits, raster, points);
+  dropChoppedCorners(map, raster.step);
+  refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
+  // Pieces in line are counted once more as the one edge they are.
+  if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
   const solved = solveCorners(map, raster.step);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));

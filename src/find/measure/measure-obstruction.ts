@@ -52,13 +52,14 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const footprint = footprintOf(top.x, top.y, spacing);
   const base = roofAround(patch, fit, context);
   const at = footprint.centre;
-  const rise = topAt(top, at) - elevationAt(fit, at) - base.offset;
+  const middle = middleOfTop(top, footprint, spacing);
+  const rise = middle.height - elevationAt(fit, at) - base.offset;
   if (!(rise > 0)) return null;
   const width = Math.min(...footprint.size);
   const samples = width / Math.max(spacing, groundSampleDistance ?? 0);
   const lost = rise * Math.min(1, ATTENUATION / (samples * samples));
   const height = measured(rise, [
-    { name: 'top', u95: top.u95 },
+    { name: 'top', u95: 1.25 * meanHeightU95(fit.correlation, middle.count, Math.sqrt(middle.count / Math.max(1, fit.density))) },
     { name: 'roof', u95: Math.hypot(base.u95, SIGMAS_95 * Math.sqrt(heightVariance(fit, at))) },
     { name: 'smoothing', u95: lost },
   ]);
@@ -120,7 +121,6 @@ interface Top {
   readonly slopeX: number;
   readonly slopeY: number;
   readonly middle: Vector2;
-  readonly u95: number;
   readonly roughness: number;
   /** Share of the raised points that belong to it. */
   readonly share: number;
@@ -143,8 +143,7 @@ function findTop(points: PatchPoints, fit: FaceFit, least: number): Top | null {
   const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]!);
   const [x, y, z] = [pick(points.x), pick(points.y), pick(points.z)];
   const plane = topPlane(x, y, z, follows ? fit : null);
-  const width = Math.sqrt(members.length / Math.max(1, fit.density));
-  return { x, y, z, follows, ...plane, u95: meanHeightU95(fit.correlation, members.length, width), share: members.length / raised.length };
+  return { x, y, z, follows, ...plane, share: members.length / raised.length };
 }
 
 /** Centre of the window that holds most values, higher windows winning a near tie: walls and skirts lie below a top. */
@@ -175,7 +174,27 @@ function topPlane(x: Float64Array, y: Float64Array, z: Float64Array, follows: Fa
   return { mean: mz, slopeX, slopeY, middle: [mx, my], roughness: Math.sqrt(squares / n) };
 }
 
-const topAt = (top: Top, [x, y]: Vector2): number => top.mean + top.slopeX * (x - top.middle[0]) + top.slopeY * (y - top.middle[1]);
+/** Reconstruction rounds the rim of a top off over about this much. [spacings, and share of the width at most] */
+const ROUNDED = 2;
+const ROUNDED_SHARE = 0.3;
+
+/** Height of the top above the middle of the footprint: median of its points away from the rim. */
+function middleOfTop(top: Top, { centre, turn, size }: Footprint, spacing: number): { height: number; count: number } {
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const inset = (side: number): number => side / 2 - Math.min(ROUNDED * spacing, ROUNDED_SHARE * side);
+  const [reachU, reachV] = [inset(size[0]), inset(size[1])];
+  const heights: number[] = [];
+  top.z.forEach((z, i) => {
+    const [dx, dy] = [top.x[i]! - centre[0], top.y[i]! - centre[1]];
+    if (Math.abs(dx * c + dy * s) > reachU || Math.abs(dy * c - dx * s) > reachV) return;
+    heights.push(z - top.slopeX * dx - top.slopeY * dy);
+  });
+  if (heights.length < 4) {
+    return { height: top.mean + top.slopeX * (centre[0] - top.middle[0]) + top.slopeY * (centre[1] - top.middle[1]), count: top.z.length };
+  }
+  heights.sort((a, b) => a - b);
+  return { height: heights[heights.length >> 1]!, count: heights.length };
+}
 
 /** How far the roof around a patch lies off its plane, and how well that is known. */
 function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, points, faces, taken }: ObstructionContext): { offset: number; u95: number } {

@@ -34,8 +34,11 @@ export const LAGS = [1, 2, 3, 4, 6, 8, 11, 16, 22, 32, 45, 64, 90, 128, 181] as 
 /** Own residuals tell of lags up to this share of a face's width, all faces together of those up to the second. */
 const OWN_REACH = 0.15;
 const POOLED_REACH = 0.4;
-/** Below this share of the first lag the curve is noise and is cut off. */
-const CUT_OFF = 0.04;
+/**
+ * Below this share of the first lag the curve is noise and is cut off. Long waves of a fiftieth of the variance over a
+ * few metres still rule the slope of a plane, so the share is small; the first lag at or below zero ends the curve anyway.
+ */
+const CUT_OFF = 0.003;
 
 /**
  * Correlation of each face's residuals, long distances pooled over the faces of a building (methods E; the factor is the
@@ -46,7 +49,7 @@ export function correlations(faces: readonly LagSums[], step: number): Correlati
   const distances = Float64Array.from(LAGS, (lag) => lag * step);
   let inflations = faces.map(() => 1);
   let result: Correlation[] = [];
-  for (let round = 0; round < 3; round++) {
+  for (let round = 0; round < 5; round++) {
     const shares = faces.map((face, i) => (face.pointCount > 0 ? Math.min(0.2, (3 * inflations[i]!) / face.pointCount) : 0));
     const pooled = pooledCorrelation(faces, shares, distances);
     result = faces.map((face, i) => correlationOf(face, shares[i]!, pooled, distances, step));
@@ -129,8 +132,21 @@ export function covarianceAt({ distances, covariance }: Correlation, distance: n
   return 0;
 }
 
-/** Half width of the 95 % interval of the mean of `count` points spread over a square of `width`. [m] */
-export function meanHeightU95(correlation: Correlation, count: number, width: number): number {
-  // Mean covariance over pairs in a square: at about half its side.
-  return SIGMAS_95 * Math.sqrt(correlation.alone / Math.max(1, count) + Math.max(0, covarianceAt(correlation, 0.52 * width)));
+/** Subdivisions of a square's side when covariance is averaged over its pairs of points. */
+const SUBDIVISIONS = 10;
+
+/** Mean covariance of two points anywhere in a square of the given side. [m²] */
+export function meanCovarianceInSquare(correlation: Correlation, side: number): number {
+  const m = SUBDIVISIONS;
+  let sum = 0;
+  for (let i = 1 - m; i < m; i++) {
+    for (let j = 1 - m; j < m; j++) {
+      sum += (m - Math.abs(i)) * (m - Math.abs(j)) * covarianceAt(correlation, (side / m) * Math.hypot(i, j));
+    }
+  }
+  return Math.max(0, sum / m ** 4);
 }
+
+/** Half width of the 95 % interval of the mean of `count` points spread over a square of the given side. [m] */
+export const meanHeightU95 = (correlation: Correlation, count: number, side: number): number =>
+  SIGMAS_95 * Math.sqrt(correlation.alone / Math.max(1, count) + meanCovarianceInSquare(correlation, side));

@@ -110,7 +110,8 @@ function clusterMeans({ vertices }: RoofMap, find: (v: number) => number): Vecto
   return sums.map(([x, y, n], v) => (n! > 0 ? [x! / n!, y! / n!] : vertices[v]!.at));
 }
 
-function solveCorner(guess: Vector2, meeting: readonly PlanLine[], free: readonly { line: PlanLine; weight: number }[], step: number): Vector2 {
+/** Where lines meet near a guess: intersections of planes exactly, free edges by weight. */
+export function solveCorner(guess: Vector2, meeting: readonly PlanLine[], free: readonly { line: PlanLine; weight: number }[], step: number): Vector2 {
   if (sharpest(meeting) > LEAST_SINE) {
     const exact = leastSquares(meeting.map((line) => ({ line, weight: 1 })), null, 0);
     // Lines that cross far away say nothing about this corner.
