@@ -9,7 +9,7 @@ import { belowFloors } from './floors.ts';
 import { headlineValues } from './headline.ts';
 import { realDataLines } from './real-data.ts';
 import { runCase, type CaseResult } from './run-case.ts';
-import { coverageTable, gridTable, headlineTable, kindTable, obstructionTable, sideTable, sizeClassTable, speedLine, worstLines } from './tables.ts';
+import { coverageTable, gridTable, headlineTable, kindTable, obstructionTable, oracleLine, sideTable, sizeClassTable, speedLine, worstLines } from './tables.ts';
 
 const USE = `accuracy [--short] [--held-out] [--kinds a,b] [--noise a,b] [--spacing-m a,b] [--first-seed n] [--seeds n] [--beside n] [--detail] [--no-real] [--out DIR]
 
@@ -83,7 +83,7 @@ function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, str
   const seeds = [...new Set(results.map((r) => r.case.seed))].sort((a, b) => a - b);
   const lines = [
     `# Accuracy on made-up roofs, seeds ${seeds[0]} to ${seeds.at(-1)}`, '', speedLine(results), '',
-    chosen.length > 0 ? '## Figures of the promise: 2 and 5 cm, correlated noise of 2 cm' : '## Figures of the promise, all cases', '', headlineTable(headlineValues(main, DRAWS)), '',
+    chosen.length > 0 ? '## Figures of the promise: 2 and 5 cm, correlated noise of 2 cm' : '## Figures of the promise, all cases', '', headlineTable(headlineValues(main, DRAWS)), '', oracleLine(main), '',
     '## Every noise model and spacing', '', gridTable(results), '',
     '## Planes by size (the cases of the promise)', '', sizeClassTable(main), '',
     '## Roofs by kind', '', kindTable(main), '',

@@ -1,3 +1,4 @@
+import { upperTail } from '../../sample-data/generator/random.ts';
 import type { Truth, TruthPlane } from '../../src/survey/score/truth.ts';
 
 /** Weights of a slope are laid out on cells of this size, or on this many a side where that is coarser. [m] */
@@ -44,6 +45,25 @@ export function oraclePitchU95(plane: TruthPlane, truth: Truth): number {
     else variance += sigmaM ** 2 * quadraticForm(cells.points, weights, lengthM, plane.normal[2]);
   }
   return (SIGMAS_95 * Math.sqrt(variance) * 180) / Math.PI;
+}
+
+/**
+ * The size of error that 95 % of the oracle's errors stay below, over planes with different half widths: the share inside x is
+ * the mean of each plane's normal share.
+ *
+ * @returns The unit of the half widths; null without planes.
+ */
+export function oracleErrorAt95(halfWidths: readonly number[]): number | null {
+  if (halfWidths.length === 0) return null;
+  let low = 0;
+  let high = 3 * Math.max(...halfWidths);
+  for (let step = 0; step < 60; step++) {
+    const x = (low + high) / 2;
+    const inside = halfWidths.reduce((sum, u) => sum + 1 - 2 * upperTail((x / u) * SIGMAS_95), 0) / halfWidths.length;
+    if (inside < 0.95) low = x;
+    else high = x;
+  }
+  return (low + high) / 2;
 }
 
 /** Lengths of the noise are plan lengths: distances up the slope shrink by the cosine of the pitch. */

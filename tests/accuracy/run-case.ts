@@ -16,6 +16,8 @@ export interface CaseResult {
   readonly seconds: number;
   /** Stated 95 % half width of the pitch over the oracle's, for found planes of 2 m² and more. */
   readonly widthRatios: readonly number[];
+  /** The oracle's 95 % half widths of the pitch of true planes of 10 m² and more. [deg] */
+  readonly oracleU95Deg: readonly number[];
   /** What the survey threw, if it did; its roof then counts as not found. */
   readonly failure: string | null;
 }
@@ -36,7 +38,10 @@ export async function runCase(c: AccuracyCase): Promise<CaseResult> {
   const used = process.cpuUsage(before);
   const seconds = (used.user + used.system) / 1e6;
   const score = scoreRecord(record ?? nothingFound(scene.sourceOrigin), scene.truth, name);
-  return { case: c, name, score, pointCount, seconds, failure, widthRatios: record ? widthRatios(score, record, scene.truth) : [] };
+  return {
+    case: c, name, score, pointCount, seconds, failure, widthRatios: record ? widthRatios(score, record, scene.truth) : [],
+    oracleU95Deg: scene.truth.planes.filter((p) => p.slopeAreaM2 >= 10).map((p) => oraclePitchU95(p, scene.truth)),
+  };
 }
 
 function widthRatios(score: Score, record: RoofRecord, truth: Parameters<typeof oraclePitchU95>[1]): number[] {

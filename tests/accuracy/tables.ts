@@ -2,6 +2,7 @@ import { coverageFigures, figuresOf } from '../../src/survey/score/figures.ts';
 import { poolScores, type Score } from '../../src/survey/score/score.ts';
 import { quantile } from '../../src/survey/score/statistics.ts';
 import { NOISES } from './case-list.ts';
+import { oracleErrorAt95 } from './oracle.ts';
 import { HEADLINES, headlineValues, reaches, type HeadlineValue } from './headline.ts';
 import type { CaseResult } from './run-case.ts';
 
@@ -119,6 +120,12 @@ export function worstLines(results: readonly CaseResult[], count: number): strin
       `${s.recordPlanes.filter((p) => p.overlap < 0.5).length} invented, greatest pitch error ${pitch.toFixed(2)}°, area error ${area.toFixed(1)} %, ` +
       `${s.falseObstructions.length} false obstructions, ${s.edges.filter((e) => e.record === null).length} of ${s.edges.length} edges missed`;
   });
+}
+
+/** What the pitch figure would be at best with these points and this noise. */
+export function oracleLine(results: readonly CaseResult[]): string {
+  const limit = oracleErrorAt95(results.flatMap((r) => [...r.oracleU95Deg]));
+  return `Least squares that knew every plane's points and the make-up of the noise would err by ${number(limit, 3)}° in pitch at 95 % on the planes of 10 m² and more.`;
 }
 
 export function speedLine(results: readonly CaseResult[]): string {

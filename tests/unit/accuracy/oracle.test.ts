@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Truth, TruthPlane } from '../../../src/survey/score/truth.ts';
-import { oraclePitchU95 } from '../../accuracy/oracle.ts';
+import { oracleErrorAt95, oraclePitchU95 } from '../../accuracy/oracle.ts';
 import { gableTruth } from '../../fixtures/gable-truth.ts';
 
 const square = (side: number): TruthPlane => ({
@@ -32,4 +32,12 @@ describe('the narrowest honest interval of a pitch', () => {
     expect(worse).toBeGreaterThan(1);
     expect(worse).toBeLessThan(1.02);
   });
+});
+
+test('errors of planes with one half width stay below it in 95 %; a mixture lies between', () => {
+  expect(oracleErrorAt95([0.1, 0.1])).toBeCloseTo(0.1, 5);
+  const mixed = oracleErrorAt95([0.1, 0.3])!;
+  expect(mixed).toBeGreaterThan(0.1);
+  expect(mixed).toBeLessThan(0.3);
+  expect(oracleErrorAt95([])).toBeNull();
 });
