@@ -72,13 +72,18 @@ export async function findRoof(
   return { ...answer, ground, pointSpacing, noise };
 }
 
+/** Smaller voxels show nothing more in a reconstructed cloud, whose neighbours share their error over a decimetre or so. [m] */
+const SMALLEST_VOXEL = 0.16;
+
 /**
- * Voxel edge for a spacing: two spacings, so that a voxel of a sparse cloud still holds four points, and a decimetre
- * more, so that a voxel of a dense one is not smaller than what reconstruction rounds off. Rounded to a whole number
- * of voxels a cell.
+ * Voxel edge for a spacing: 1.6 spacings and a decimetre, so that a voxel of a sparse cloud still holds three or four
+ * points, and never below `SMALLEST_VOXEL`. Rounded to a whole number of voxels a cell.
+ *
+ * Tried on scenes of 2 to 25 cm spacing: larger voxels lose falls and small faces (1 % of planes at 2 spacings and
+ * 5 cm), smaller ones leave too few points for a normal (8 % of faces at 1 spacing and 25 cm).
  */
 export function chooseVoxels(cloud: Cloud, pointSpacing: number): VoxelSize {
-  const wanted = 0.1 + 1.6 * pointSpacing;
+  const wanted = Math.max(SMALLEST_VOXEL, 0.1 + 1.6 * pointSpacing);
   const perCell = Math.max(1, Math.min(2000, Math.round(cloud.grid.cellSize / wanted)));
   return { size: cloud.grid.cellSize / perCell, perCell };
 }

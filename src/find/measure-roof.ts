@@ -34,6 +34,8 @@ export interface MeasuredRoofs {
 
 /** Raster cells hold some four points: the smallest count that leaves few of them empty. [spacings] */
 const STEP_IN_SPACINGS = 2;
+/** Finer cells than this only draw the noise of a rim; edges are counted from points anyway. [m] */
+const LEAST_STEP = 0.07;
 /** Tiles summed in one go, so that progress shows and memory for messages stays small. */
 const BATCH = 32;
 
@@ -53,7 +55,7 @@ export async function measureRoof(
   onProgress: (fraction: number) => void = () => undefined,
 ): Promise<MeasuredRoofs> {
   const assumptions = options.assumptions ?? DEFAULT_ASSUMPTIONS;
-  const side = Math.max(4, Math.round(cloud.grid.cellSize / (STEP_IN_SPACINGS * segmentation.pointSpacing)));
+  const side = Math.max(4, Math.round(cloud.grid.cellSize / Math.max(LEAST_STEP, STEP_IN_SPACINGS * segmentation.pointSpacing)));
   const planes = planeTable(segmentation);
   const tiles = await sumTiles(cloud, segmentation, side, planes, kernels, (fraction) => onProgress(0.4 * fraction));
   const planeOf = (label: number): Plane => ({

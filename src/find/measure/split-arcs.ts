@@ -44,8 +44,12 @@ const RIM_SIGMA = 0.45;
 const PIECE_PRICE = 16;
 /** Distance within which a rim follows the intersection of its planes, in cells. */
 const MEETING_CELLS = 2.5;
+/** Noise moves a rim between two planes by this many sigmas over how fast they part, in clumps. */
+const MEETING_SIGMAS = 4;
 /** Runs shorter than this are not told apart from their neighbours. [cells] */
 const SHORTEST_RUN = 5;
+/** A stretch that strays between two that follow the intersection is noise up to this length. [m] */
+const STRAYING_RUN = 0.7;
 /** However poorly two planes fix their intersection, farther away the rim is not on it. [m] */
 const FARTHEST_MEETING = 1.5;
 
@@ -200,7 +204,7 @@ function runsOf(arc: LabelArc, corners: readonly Vector2[], line: PlanLine | nul
   const [a, b] = [fits[arc.left - 1]!, fits[arc.right - 1]!];
   const marks = middlesOf(corners).map((at) => {
     const { sigma, steepness } = heightDifference(a, b, at);
-    const reach = Math.min(FARTHEST_MEETING, Math.max(MEETING_CELLS * frame.step, (2.5 * sigma) / steepness));
+    const reach = Math.min(FARTHEST_MEETING, Math.max(MEETING_CELLS * frame.step, (2.5 * sigma) / steepness, (MEETING_SIGMAS * Math.max(a.noise, b.noise)) / steepness));
     return Math.abs(besideLine(line, at)) <= reach;
   });
   const runs: { from: number; to: number; meets: boolean }[] = [];
@@ -211,7 +215,8 @@ function runsOf(arc: LabelArc, corners: readonly Vector2[], line: PlanLine | nul
   });
   for (let i = 0; i < runs.length && runs.length > 1; ) {
     const run = runs[i]!;
-    if (run.to - run.from >= SHORTEST_RUN) {
+    const between = !run.meets && i > 0 && i + 1 < runs.length;
+    if (run.to - run.from >= (between ? Math.max(SHORTEST_RUN, STRAYING_RUN / frame.step) : SHORTEST_RUN)) {
       i++;
       continue;
     }
