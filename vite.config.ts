@@ -31,6 +31,7 @@ const engine = {
       'make-sample': here('sample-data/make-sample.ts'),
       bench: here('tests/bench/bench.ts'),
       accuracy: here('tests/accuracy/accuracy.ts'),
+      'accuracy-of-fit': here('tests/accuracy/fit.ts'),
     },
     // All in one folder: a worker thread is found beside whatever file starts it.
     output: { entryFileNames: '[name].js', chunkFileNames: 'part-[name]-[hash].js' },
@@ -55,7 +56,7 @@ export default defineConfig(({ mode }) => ({
   build: mode === 'engine' ? engine : page,
   server: { headers: isolation },
   preview: { headers: isolation },
-  optimizeDeps: { include: ['laz-perf/lib/worker/index.js', '@loaders.gl/core'] },
+  optimizeDeps: { include: ['@loaders.gl/core'] },
   test: {
     root: here('.'),
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],

@@ -70,7 +70,9 @@ async function readFiles(
     jobs.length,
     (index) => {
       const { file, part } = jobs[index]!;
-      return { input: { file: file.handle, description: file.description, part, up: file.up, ...placement(file) } };
+      // A large COPC file has thousands of parts: only the one that is asked for crosses.
+      const description = { ...file.description, parts: [file.description.parts[part]!] };
+      return { input: { file: file.handle, description, part: 0, up: file.up, ...placement(file) } };
     },
     ({ fragments, pointCount }, index) => {
       collector.add(fragments);

@@ -34,7 +34,7 @@ export function hullOf(dots: readonly Dot[]): Dot[] {
     return chain.slice(0, -1);
   };
   const hull = [...half(sorted), ...half(sorted.toReversed())];
-  return hull.length > 0 ? hull : [...dots.slice(0, 1)];
+  return hull.length > 0 ? hull : dots.slice(0, 1);
 }
 
 const turn = (a: Dot, b: Dot, c: Dot): number => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
