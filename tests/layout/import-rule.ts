@@ -69,7 +69,7 @@ function outsideBreach(path: string, target: string): string | null {
 function packageBreach(room: string | null, target: string): string | null {
   if (room === null) return null;
   const name = target.split('/')[0]!;
-  if (name === 'three' || name === 'three-mesh-bvh') return room === 'viewer' ? null : 'only viewer may use three.';
+  if (name === 'three') return room === 'viewer' ? null : 'only viewer may use three.';
   if (target.startsWith('node:')) return room === 'cli' ? null : 'only cli may use Node.';
   if ((name === 'preact' || name === '@preact') && LEVELS[room]! <= LAST_PORTABLE_LEVEL) return 'levels 0 to 6 know no screen.';
   return null;
