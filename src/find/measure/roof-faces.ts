@@ -19,6 +19,12 @@ const OPENING_DEPTH = 0.6;
 const SMALLEST_PIECE = 1;
 const SMALLEST_PIECE_CELLS = 30;
 const SMALLEST_SPECK_CELLS = 6;
+/** A cell with something higher in it is roof when this share of its points is. */
+const LABELLED_SHARE = 0.3;
+/** Raised strips at least this high, no wider and no shorter, are walls. [m] */
+const WALL_HEIGHT = 0.2;
+const WIDEST_WALL = 0.8;
+const SHORTEST_WALL = 2;
 
 /**
  * Decides which face each raster cell belongs to: labels cleaned of specks, shadows of things filled, real openings
@@ -28,10 +34,12 @@ export function fillFaces(raster: RoofRaster, { noise, planeOf }: FaceOptions): 
   const { face, label, count, foreign } = raster;
   for (let k = 0; k < face.length; k++) face[k] = count[k]! > 0 && !foreign[k] ? label[k]! : 0;
   preferTheHigher(raster, planeOf);
+  dropWallColumns(raster, planeOf);
   clearRim(raster);
   dropSpecks(raster);
-  fillHoles(raster, planeOf);
-  closeNotches(raster, noise, planeOf);
+  const walls = wallCells(raster, planeOf);
+  fillHoles(raster, planeOf, walls);
+  closeNotches(raster, noise, planeOf, walls);
   for (let round = 0; round < 2; round++) smoothLabels(raster);
   for (let round = 0; round < 2; round++) clearSpurs(raster);
   const faces = numberPieces(raster, planeOf);
@@ -52,6 +60,42 @@ function preferTheHigher(raster: RoofRaster, planeOf: (label: number) => Plane):
   }
 }
 
+/** Walls cross the height of a roof, and the few of their points there are labelled with it: no roof, what stands higher is. */
+function dropWallColumns(raster: RoofRaster, planeOf: (label: number) => Plane): void {
+  for (let k = 0; k < raster.face.length; k++) {
+    if (raster.face[k] === 0) continue;
+    const [n, loose] = [raster.count[k]! + raster.secondCount[k]!, raster.looseCount[k]!];
+    if (n >= LABELLED_SHARE * (n + loose)) continue;
+    if (raster.looseHigh[k]! > planeElevationAt(planeOf(raster.face[k]!), cellCentre(raster, k)) + WALL_HEIGHT / 2) raster.face[k] = 0;
+  }
+}
+
+/**
+ * Cells of raised strips, long and narrow: parapets, and walls between roofs. Unlike a chimney's shadow they are not filled
+ * with the roof around them.
+ */
+function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8Array {
+  const { face, columns, rows, step } = raster;
+  const near = nearestFaces(raster, () => true);
+  const raised = new Uint8Array(face.length);
+  for (let k = 0; k < face.length; k++) {
+    if (face[k] !== 0 || near[k] === 0 || raster.looseCount[k] === 0) continue;
+    if (raster.looseHigh[k]! > planeElevationAt(planeOf(near[k]!), cellCentre(raster, k)) + WALL_HEIGHT) raised[k] = 1;
+  }
+  const { component, sizes } = rasterComponents(columns, rows, (k) => (raised[k] ? 0 : -1), true);
+  const depth = distanceSquaredRaster(raised.map((value) => 1 - value), columns, rows);
+  const deepest = new Float64Array(sizes.length);
+  for (let k = 0; k < face.length; k++) if (component[k] !== 0) deepest[component[k]!] = Math.max(deepest[component[k]!]!, depth[k]!);
+  const isWall = sizes.map((size, c) => {
+    if (c === 0) return false;
+    // A cell in the middle of a strip of w cells lies (w + 1) / 2 from the cells outside.
+    const width = Math.max(1, 2 * Math.sqrt(deepest[c]!) - 1) * step;
+    const length = (size * step * step) / width;
+    return width <= WIDEST_WALL && length >= Math.max(SHORTEST_WALL, 4 * width);
+  });
+  return Uint8Array.from(component, (c) => (c !== 0 && isWall[c] ? 1 : 0));
+}
+
 function clearRim({ face, columns, rows }: RoofRaster): void {
   for (let x = 0; x < columns; x++) face[x] = face[(rows - 1) * columns + x] = 0;
   for (let y = 0; y < rows; y++) face[y * columns] = face[y * columns + columns - 1] = 0;
@@ -62,7 +106,7 @@ function dropSpecks({ face, columns, rows }: RoofRaster): void {
   for (let k = 0; k < face.length; k++) if (component[k] !== 0 && sizes[component[k]!]! < SMALLEST_SPECK_CELLS) face[k] = 0;
 }
 
-function fillHoles(raster: RoofRaster, planeOf: (label: number) => Plane): void {
+function fillHoles(raster: RoofRaster, planeOf: (label: number) => Plane, walls: Uint8Array): void {
   const { face, columns, rows, step } = raster;
   const { component, sizes, first } = rasterComponents(columns, rows, (k) => (face[k] === 0 ? 0 : -1));
   const outside = component[0]!;
@@ -79,7 +123,7 @@ function fillHoles(raster: RoofRaster, planeOf: (label: number) => Plane): void 
     if (c === 0 || c === outside || first[c] === undefined) return true;
     return size * step * step >= SMALLEST_OPENING && seen[c]! >= 0.1 * size && below[c]! > 0.5 * seen[c]!;
   });
-  for (let k = 0; k < face.length; k++) if (component[k] !== 0 && !isOpening[component[k]!]) face[k] = near[k]!;
+  for (let k = 0; k < face.length; k++) if (component[k] !== 0 && !isOpening[component[k]!] && !walls[k]) face[k] = near[k]!;
 }
 
 /** Label of the nearest labelled cell for each cell asked for, found ring by ring; 0 where none can be reached. */
@@ -102,7 +146,7 @@ function nearestFaces({ face, columns }: RoofRaster, wanted: (cell: number) => b
   return near;
 }
 
-function closeNotches(raster: RoofRaster, noise: number, planeOf: (label: number) => Plane): void {
+function closeNotches(raster: RoofRaster, noise: number, planeOf: (label: number) => Plane, walls: Uint8Array): void {
   const { face, columns, rows, step, foreign } = raster;
   const reach = Math.max(3, CLOSED_WIDTH / step);
   const toRoof = distanceSquaredRaster(face, columns, rows);
@@ -112,7 +156,7 @@ function closeNotches(raster: RoofRaster, noise: number, planeOf: (label: number
   const near = nearestFaces(raster, (k) => toOuter[k]! > reach * reach && !foreign[k]);
   const covered = 4 * noise;
   for (let k = 0; k < face.length; k++) {
-    if (near[k] === 0) continue;
+    if (near[k] === 0 || walls[k]) continue;
     const nothing = raster.looseCount[k] === 0;
     if (nothing || raster.looseHigh[k]! > planeElevationAt(planeOf(near[k]!), cellCentre(raster, k)) - covered) face[k] = near[k]!;
   }
