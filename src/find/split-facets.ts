@@ -38,7 +38,7 @@ export function splitFacets(
     const lead = regions[group[0]!]!;
     const variance = surfaceVariance(table, surface, lead, rules);
     // What one more plane costs in squared error before it is believed.
-    const price = CHI_SQUARED_3 * 1.5 * variance;
+    const price = CHI_SQUARED_3 * 3 * variance;
     let best = group.map((r) => copyOf(regions[r]!));
     let least = scoreOf(table, best, surface, price, rules);
     for (const size of blockSizes(table, surface.length)) {

@@ -14,7 +14,7 @@ it('counts and sums about the centre of each voxel', () => {
   expect([...columns]).toEqual([0, 3]);
   expect([...levels]).toEqual([-1, 1]);
   // Voxel 3 has its centre at 1.75, 0.25, 0.75: offsets (-0.25, 0, 0) and (0, 0, -0.25).
-  expect(sums.slice(MOMENTS)).toEqual([2, -0.25, 0, -0.25, 0.0625, 0, 0, 0, 0, 0.0625]);
+  expect(Array.from(sums.subarray(MOMENTS))).toEqual([2, -0.25, 0, -0.25, 0.0625, 0, 0, 0, 0, 0.0625]);
 });
 
 it('lists a wall of many levels in order, from below zero up', () => {
