@@ -6,7 +6,7 @@ import { addGround, addTree, addVan } from './surroundings.ts';
 import { addPrism, emptyModel, surface, type Model } from './surface.ts';
 
 /** How far apart copies of the town stand. [m] */
-export const BLOCK_PITCH = 42;
+const BLOCK_PITCH = 42;
 
 /**
  * The invented harbour town: a flat-roofed bakery hall with parapets, units, flues, skylights and drains; a hipped

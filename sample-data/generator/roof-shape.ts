@@ -1,5 +1,5 @@
 import type { RoofKind } from '../../src/survey/score/truth.ts';
-import { minus, mean, type P2, type P3 } from './points.ts';
+import { minus, type P2, type P3 } from './points.ts';
 
 /** A roof plane as a shape has it: corners at every place where another plane's corner touches its sides. */
 export interface ShapePlane {
@@ -235,10 +235,5 @@ export function withDormer(shape: RoofShape, options: DormerOptions): { shape: R
   return { shape: { ...shape, planes: [...planes, ...added] }, walls };
 }
 
-/** The host's own hole sides that no plane shares are where it stops against the dormer's walls. */
-export const isHoleSide = (shape: RoofShape, from: P3, to: P3): boolean =>
-  shape.planes.some((p) => p.holes.some((hole) => hole.some((q, i) => same(q, from) && same(hole[(i + 1) % hole.length]!, to))));
-
 export const same = (p: P3, q: P3): boolean => Math.hypot(...minus(p, q)) < 1e-7;
-export const shapeMiddle = (shape: RoofShape): P3 => mean(shape.planes.flatMap((p) => p.ring));
 export const plan = (p: P3): P2 => [p[0], p[1]];

@@ -1,5 +1,5 @@
 import type { Truth } from '../../src/survey/score/truth.ts';
-import { BLOCK_PITCH, harbour } from './harbour.ts';
+import { harbour } from './harbour.ts';
 import { photograph } from './photograph.ts';
 import type { P2, P3 } from './points.ts';
 import type { SceneOptions } from './scene-options.ts';
@@ -52,9 +52,6 @@ export function makeScene(kind: SceneKind, seed: number, options: SceneOptions =
   for (let i = 0; i < positions.length; i++) positions[i]! += origin[i % 3]!;
   return { positions, colours: points.colours.slice(0, 3 * points.count), truth: truthOf(kind, seed, model, origin, settings), model, sourceOrigin: origin };
 }
-
-/** Where a block of the harbour repeats. [m] */
-export { BLOCK_PITCH };
 
 type Settings = Parameters<typeof photograph>[2];
 
