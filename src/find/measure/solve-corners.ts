@@ -8,6 +8,8 @@ const LEAST_SINE = 0.05;
 const RASTER_WEIGHT = 1e-3;
 /** A corner farther than this from where the raster saw it comes of lines that run nearly alike. [raster cells] */
 const FARTHEST_CORNER = 12;
+/** Intersections known better than this hold a corner exactly. [m] */
+const FIRM_SIGMA = 0.025;
 /** Rounds of taking out pieces that vanish; each takes out at least one. */
 const MOST_ROUNDS = 200;
 
@@ -88,14 +90,7 @@ function solveAll(
   const guess = clusterMeans(map, find);
   return map.vertices.map((_, v) => {
     if (find(v) !== v) return guess[find(v)]!;
-    const meeting: PlanLine[] = [];
-    const free: { line: PlanLine; weight: number }[] = [];
-    for (const i of around[v]!) {
-      const piece = map.pieces[i]!;
-      if (piece.meets) meeting.push(piece.line);
-      else free.push({ line: piece.line, weight: 1 / Math.max(1e-4, piece.sigma) ** 2 });
-    }
-    return solveCorner(guess[v]!, meeting, free, step);
+    return solveCorner(guess[v]!, around[v]!.map((i) => map.pieces[i]!), step);
   });
 }
 
@@ -110,8 +105,19 @@ function clusterMeans({ vertices }: RoofMap, find: (v: number) => number): Vecto
   return sums.map(([x, y, n], v) => (n! > 0 ? [x! / n!, y! / n!] : vertices[v]!.at));
 }
 
-/** Where lines meet near a guess: intersections of planes exactly, free edges by weight. */
-export function solveCorner(guess: Vector2, meeting: readonly PlanLine[], free: readonly { line: PlanLine; weight: number }[], step: number): Vector2 {
+/**
+ * Where the lines of pieces meet near a guess: intersections of planes exactly, free edges by weight. An intersection of
+ * planes that nearly are one is a line like any other: it must not drag a well-known corner along with it, and the planes'
+ * heights there differ by millimetres only.
+ */
+export function solveCorner(guess: Vector2, pieces: readonly Piece[], step: number): Vector2 {
+  const meeting: PlanLine[] = [];
+  const free: { line: PlanLine; weight: number }[] = [];
+  for (const { meets, line, sigma, sigmaAngle } of pieces) {
+    const scatter = Math.hypot(sigma, sigmaAngle * alongLine(line, guess));
+    if (meets && scatter < FIRM_SIGMA) meeting.push(line);
+    else free.push({ line, weight: 1 / Math.max(1e-4, meets ? scatter : sigma) ** 2 });
+  }
   if (sharpest(meeting) > LEAST_SINE) {
     const exact = leastSquares(meeting.map((line) => ({ line, weight: 1 })), null, 0);
     // Lines that cross far away say nothing about this corner.

@@ -50,6 +50,11 @@ const MEETING_SIGMAS = 4;
 const SHORTEST_RUN = 5;
 /** A stretch that strays between two that follow the intersection is noise up to this length. [m] */
 const STRAYING_RUN = 0.7;
+/** Share of that straying that gets into the planes themselves, each fitted to some of the other's points. */
+const SMEAR_IN_FIT = 0.25;
+/** [m] */
+const MOST_SMEAR = 1;
+const STEP_SIGMAS = 4;
 /** However poorly two planes fix their intersection, farther away the rim is not on it. [m] */
 const FARTHEST_MEETING = 1.5;
 
@@ -144,15 +149,30 @@ function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: 
   return stretches;
 }
 
+/**
+ * Points within the noise of both planes are labelled at a guess: a border drawn by labels strays by the noise over how fast
+ * the planes part. Nothing where one plane ends well above the other. [m]
+ */
+function labelSmear(left: FaceFit, right: FaceFit, at: Vector2): number {
+  const { difference, steepness } = heightDifference(left, right, at);
+  const noise = Math.max(left.noise, right.noise);
+  return Math.abs(difference) > STEP_SIGMAS * noise + MOST_SMEAR * steepness ? 0 : Math.min(MOST_SMEAR, (0.7 * noise) / steepness);
+}
+
 function sigmasOf({ corners, line, meets }: Stretch, arc: LabelArc, step: number, fits: readonly FaceFit[]): Pick<Piece, 'sigma' | 'sigmaAngle'> {
   const cells = corners.length - 1;
   const [first, last] = [corners[0]!, corners.at(-1)!];
   const length = Math.max(step, Math.hypot(last[0] - first[0], last[1] - first[1]));
-  if (!meets) return { sigma: rasterSigma(cells, step), sigmaAngle: (3.5 * rasterSigma(cells, step)) / length };
+  const inner = arc.left !== 0 && arc.right !== 0;
+  const smear = inner ? labelSmear(fits[arc.left - 1]!, fits[arc.right - 1]!, onLine(line, 0)) : 0;
+  if (!meets) {
+    const sigma = Math.hypot(rasterSigma(cells, step), smear);
+    return { sigma, sigmaAngle: (3.5 * sigma) / length };
+  }
   const [left, right] = [fits[arc.left - 1]!, fits[arc.right - 1]!];
   const along = (p: Vector2): number => alongLine(line, p);
   const sigmaAt = (t: number): number => intersectionSigma(left, right, onLine(line, t));
-  const sigma = sigmaAt((along(first) + along(last)) / 2);
+  const sigma = Math.hypot(sigmaAt((along(first) + along(last)) / 2), SMEAR_IN_FIT * smear);
   // What the ends scatter more than the middle is turning.
   const ends = (sigmaAt(along(first)) ** 2 + sigmaAt(along(last)) ** 2) / 2;
   return { sigma, sigmaAngle: Math.sqrt(Math.max(0, ends - sigma * sigma)) / (length / 2) };

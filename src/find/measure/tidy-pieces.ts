@@ -26,12 +26,7 @@ export function dropChoppedCorners(map: RoofMap, step: number): void {
     if (!holds(piece.from) || !holds(piece.to)) continue;
     const [a, b] = [map.vertices[piece.from]!.at, map.vertices[piece.to]!.at];
     const guess: Vector2 = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
-    const corner = solveCorner(
-      guess,
-      around.filter(({ meets }) => meets).map(({ line }) => line),
-      around.filter(({ meets }) => !meets).map(({ line, sigma }) => ({ line, weight: 1 / sigma ** 2 })),
-      step,
-    );
+    const corner = solveCorner(guess, around, step);
     const limit = CORNER_CELLS * step;
     const misses = around.some(({ line }) => Math.abs(besideLine(line, corner)) > limit / 2);
     if (misses || Math.hypot(corner[0] - guess[0], corner[1] - guess[1]) > limit + (piece.cells * step) / 4) continue;
