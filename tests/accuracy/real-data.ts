@@ -41,23 +41,28 @@ export async function realDataLines(): Promise<string[]> {
   return lines;
 }
 
-async function survey(paths: readonly string[]): Promise<RoofRecord> {
+/** Surveys files together, as the command does; in one thread. */
+export async function surveyPaths(paths: readonly string[]): Promise<RoofRecord> {
   const files = paths.map((path) => ({ name: path.split('/').at(-1)!, where: path }));
   return (await surveyFiles(files, {}, directRunner(nodeEnvironment()))).record;
 }
 
 async function referenceLines(scene: ReferenceScene, folder: string): Promise<string[]> {
   const start = performance.now();
-  const record = await survey(scene.files.flatMap((f) => (f === '*.las' ? readdirSync(folder).filter((name) => name.endsWith('.las')).sort() : [f])).map((f) => join(folder, f)));
+  const record = await surveyPaths(scene.files.flatMap((f) => (f === '*.las' ? readdirSync(folder).filter((name) => name.endsWith('.las')).sort() : [f])).map((f) => join(folder, f)));
   const planes = record.buildings.flatMap((b) => b.roofPlanes);
   const head = `${scene.set}: ${planes.length} planes in ${record.buildings.length} buildings, ${((performance.now() - start) / 1000).toFixed(1)} s. Reference: ${scene.source}.`;
   return [head, '', '| face | share of the window on one plane | pitch: ours, reference | azimuth: ours, reference | residual rms [m] |', '| - | - | - | - | - |', ...scene.faces.map((face) => {
     const ring = face.window.map(([x, y]) => [x - record.frame.origin[0], y - record.frame.origin[1]] as const);
     const { plane, share } = largestShare([ring], planes);
     if (!plane || share < 0.3) return `| ${face.name} | not found (${share.toFixed(2)}) | – | – | – |`;
-    const azimuth = plane.azimuthDeg.value === null ? '–' : (((plane.azimuthDeg.value - record.frame.gridToTrueDeg) % 360 + 360) % 360).toFixed(1);
-    return `| ${face.name} | ${share.toFixed(2)} | ${numberText(plane.pitchDeg.value, 2)}°, ${face.pitchDeg}° | ${azimuth}°, ${face.azimuthDeg ?? '–'}° | ${plane.residualRmsM.toFixed(3)} |`;
+    return `| ${face.name} | ${share.toFixed(2)} | ${numberText(plane.pitchDeg.value, 2)}°, ${face.pitchDeg}° | ${numberText(gridAzimuthDeg(record, plane), 1)}°, ${face.azimuthDeg ?? '–'}° | ${plane.residualRmsM.toFixed(3)} |`;
   }), '', ...scene.ridges.map((ridge) => ridgeLine(record, ridge))];
+}
+
+/** Bearing of steepest descent from grid north, 0 <= value < 360 [deg]; null on a level plane. */
+export function gridAzimuthDeg(record: RoofRecord, plane: RoofPlane): number | null {
+  return plane.azimuthDeg.value === null ? null : (((plane.azimuthDeg.value - record.frame.gridToTrueDeg) % 360) + 360) % 360;
 }
 
 const numberText = (value: number | null, digits: number): string => (value === null ? '–' : value.toFixed(digits));
@@ -75,7 +80,7 @@ function ridgeLine(record: RoofRecord, ridge: ReferenceScene['ridges'][number]):
 /** Faces of published models of an old town, on the very points they were made from. */
 async function delftLines(folder: string): Promise<string[]> {
   const start = performance.now();
-  const record = await survey([join(folder, 'ahn3_cropped_1.laz')]);
+  const record = await surveyPaths([join(folder, 'ahn3_cropped_1.laz')]);
   const seconds = (performance.now() - start) / 1000;
   const rows = readFileSync(join(folder, 'planes_published_vs_lsq.csv'), 'utf8').trim().split('\n').slice(1).map((line) => line.split(','));
   const listed = rows.filter((r) => Number(r[2]) >= 10 && Number(r[11]) < 0.06);
