@@ -37,8 +37,9 @@ export function resolvabilityOf(input: ResolvabilityInput): ResolvabilityVerdict
   const { width, noise, spacing, groundSampleDistance } = input;
   const height = Math.abs(input.height);
   const sample = Math.max(spacing, groundSampleDistance ?? 0);
-  // White noise still shares one sample with its neighbours through the reconstruction.
-  const reach = Math.max(input.correlationLength, spacing);
+  // White noise still shares one sample with its neighbours through the reconstruction; waves longer than the thing
+  // lift it and the roof around it alike, so the formula's D ≥ 2 ℓ is kept by counting no more than half the width.
+  const reach = Math.max(Math.min(input.correlationLength, width / 2), spacing);
   const ratio = (height * width) / (2 * LIMIT_SIGMAS * noise * reach);
   const samples = width / sample;
   const size = `${centimetres(width)} wide and ${centimetres(height)} high`;

@@ -29,6 +29,12 @@ const RIM_CELLS = 1.6;
 /** Nothing lower is called an obstruction, however sure the test is: tiles, seams, laps. [m] */
 const LOWEST = 0.025;
 const FEWEST_CELLS = 2;
+/** Loose points in cells of the roof's own: this far above it, and this many together, they are a thing's. [sigmas, m, -] */
+const STRAY_SIGMAS = 6;
+const STRAY_HEIGHT = 0.1;
+const SHARED_HEIGHT = 0.5;
+const FEWEST_SHARED = 4;
+const SHARED_PART = 0.15;
 
 /**
  * Things on the roof by their height above the planes: every cell's mean height is tested over squares of several sizes
@@ -76,16 +82,36 @@ function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: readonly
       sum = raster.sum[k]! + count * (segment - roof) * c;
     }
     const loose = raster.looseCount[k]!;
-    // Fewer loose points than the roof's own are strays; those below it are walls and ground under an overhang.
-    if (loose > 0 && loose >= count && raster.looseMean[k]! > roof - 5 * fit.noise) {
-      sum += loose * (raster.looseMean[k]! - roof) * c;
-      count += loose;
+    // Those below the roof are walls and ground under an overhang.
+    if (loose > 0 && raster.looseMean[k]! > roof - 5 * fit.noise) {
+      const away = (raster.looseMean[k]! - roof) * c;
+      if (loose >= count) {
+        sum += loose * away;
+        count += loose;
+      } else if (raster.looseLow[k]! > roof + Math.max(STRAY_SIGMAS * fit.noise, STRAY_HEIGHT) && isShared(raster, k)) {
+        // A cell half on a thing: its upper half counts. Alone among the roof's own, loose points are strays.
+        [sum, count] = [loose * away, loose];
+      }
     }
     if (count === 0) continue;
     height[k] = sum / count;
     weight[k] = count;
   }
   return { height, weight };
+}
+
+/** True when the loose points of a cell and its neighbours are too many for strays. */
+function isShared({ looseCount, looseLow, count, columns }: RoofRaster, k: number): boolean {
+  let [loose, all] = [0, 0];
+  for (const dy of [-columns, 0, columns]) {
+    for (const dx of [-1, 0, 1]) {
+      const n = k + dy + dx;
+      all += count[n]! + looseCount[n]!;
+      // Points of one thing share its height to within its walls; ground and trees do not.
+      if (looseCount[n]! > 0 && Math.abs(looseLow[n]! - looseLow[k]!) < SHARED_HEIGHT) loose += looseCount[n]!;
+    }
+  }
+  return loose >= Math.max(FEWEST_SHARED, SHARED_PART * all);
 }
 
 function awayFromRims(raster: RoofRaster, steps: Uint8Array): Uint8Array {

@@ -6,12 +6,12 @@ import type { Piece, RoofMap } from './split-arcs.ts';
 /** Pieces up to this long may be what a raster makes of a corner. [cells] */
 const CHOP_CELLS = 8;
 /** The corner that the neighbours make must lie this near the piece. [cells] */
-const CORNER_CELLS = 2.5;
+const CORNER_CELLS = 3.5;
 /** Neighbours in line within this many of their sigmas are one edge. */
 const SAME_SIGMAS = 3;
 /** And within these at least: a raster cannot tell less. [cells, rad] */
-const SAME_CELLS = 0.35;
-const SAME_ANGLE = 0.012;
+const SAME_CELLS = 0.6;
+const SAME_ANGLE = 0.03;
 
 /** Takes out short pieces that only cut a corner off: their neighbours' lines meet right there. */
 export function dropChoppedCorners(map: RoofMap, step: number): void {
@@ -26,10 +26,12 @@ export function dropChoppedCorners(map: RoofMap, step: number): void {
     if (!holds(piece.from) || !holds(piece.to)) continue;
     const [a, b] = [map.vertices[piece.from]!.at, map.vertices[piece.to]!.at];
     const guess: Vector2 = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
-    const corner = solveCorner(guess, around, step);
+    // Other short pieces at the corner are what the raster made of it too.
+    const holding = around.filter((other) => other.meets || other.cells > CHOP_CELLS);
+    const corner = solveCorner(guess, holding, step);
     const limit = CORNER_CELLS * step;
-    const misses = around.some(({ line }) => Math.abs(besideLine(line, corner)) > limit / 2);
-    if (misses || Math.hypot(corner[0] - guess[0], corner[1] - guess[1]) > limit + (piece.cells * step) / 4) continue;
+    const misses = holding.length < 2 || holding.some(({ line }) => Math.abs(besideLine(line, corner)) > limit / 2);
+    if (misses || Math.hypot(corner[0] - guess[0], corner[1] - guess[1]) > limit + (piece.cells * step) / 2) continue;
     piece.gone = true;
     joinVertices(map, piece.from, piece.to, corner);
   }
