@@ -16,10 +16,18 @@ import type { Segmentation } from './segmentation.ts';
 import type { VoxelSize } from './sum-voxels.ts';
 import { buildVoxelTable } from './voxel-table.ts';
 
+/**
+ * How many points share one independent error, where a surface is too small to measure it: the square of the factor that
+ * noise correlated over a decimetre gives at 2 to 5 cm spacing (5 to 7).
+ */
+const SHARED_ERROR = 30;
+/** Fewer voxels than a plane needs to show both its directions. */
+const FEWEST_VOXELS = 6;
+
 export interface FindRoofOptions {
   /** Smallest slope area a roof plane may have. [m²] Default 0.5: below it a plane of a drone cloud has no pitch worth stating. */
   readonly smallestArea?: number;
-  /** Called at least once a stage; throw from it to stop. */
+  /** Asked at least once a stage; true ends the search with an AbortError. */
   readonly shouldStop?: () => boolean;
 }
 
@@ -49,10 +57,10 @@ export async function findRoof(
   const pooled = poolNormals(table, isGround);
   const noise = estimateNoise(table, pooled);
   advance(0.45);
-  const { regions: grown, regionOf } = growRegions(table, pooled, { noise, fewestVoxels: 6 });
+  const { regions: grown, regionOf } = growRegions(table, pooled, { noise, fewestVoxels: FEWEST_VOXELS });
   advance(0.55);
   absorbVoxels(table, grown, regionOf, isGround, noise, 2);
-  const rules = { noise, inflation: 30 };
+  const rules = { noise, inflation: SHARED_ERROR };
   const merged = mergeRegions(table, grown, regionOf, rules);
   advance(0.6);
   const roofRules = { noise, smallestArea: options.smallestArea ?? 0.5 };

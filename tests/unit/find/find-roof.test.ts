@@ -74,6 +74,17 @@ describe('findRoof', () => {
     expect(found.buildings).toHaveLength(2);
   });
 
+  it('cuts one slope in two where an upstand stands between two houses', async () => {
+    const slope = Math.tan(Math.PI / 6);
+    const wall: Slab[] = [
+      { plan: [9.83, 4.3, 10.13, 8], height: 4.4 + 0.3 * slope, north: slope },
+      { plan: [9.83, 8, 10.13, 11.7], height: 4.4 + 4 * slope, north: -slope },
+    ];
+    const { found } = await find([...gable(), ...wall], { spacing: 0.05 });
+    expect(found.segments).toHaveLength(4);
+    for (const segment of found.segments) expect(Math.abs(pitchOf(segment) - 30)).toBeLessThan(0.1);
+  });
+
   it('works on a thin airborne cloud', async () => {
     const slabs = gable(35);
     const { found } = await find(slabs, { spacing: 0.3, noise: 0.02 });
