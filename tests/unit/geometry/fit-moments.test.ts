@@ -20,7 +20,7 @@ describe('fitMoments', () => {
     expect(out[1]).toBeCloseTo(0, 12);
     expect(out[2]).toBeCloseTo(Math.SQRT1_2, 12);
     // Variances 0 across, 1/4 along y, 1/2 along the slope.
-    expect(out.slice(3).map((value) => Math.round(value * 1e9) / 1e9)).toEqual([0, 0.25, 0.5]);
+    expect(Array.from(out.slice(3), (value) => Math.round(value * 1e9) / 1e9)).toEqual([0, 0.25, 0.5]);
   });
 
   it('gives the variance of points above and below a level square', () => {
