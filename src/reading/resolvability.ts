@@ -30,22 +30,29 @@ const LEAST_SAMPLES = 4;
 const SURE_SAMPLES = 10;
 
 /**
+ * Height times width over the least the noise lets through; under 1 a thing cannot be told from noise.
+ *
+ * White noise still shares one sample with its neighbours through the reconstruction; waves longer than the thing lift it
+ * and the roof around it alike, so the formula's D ≥ 2 ℓ is kept by counting no more than half the width.
+ */
+export function detectionRatio({ height, width, noise, correlationLength, spacing }: ResolvabilityInput): number {
+  const reach = Math.max(Math.min(correlationLength, width / 2), spacing);
+  return (Math.abs(height) * width) / (2 * LIMIT_SIGMAS * noise * reach);
+}
+
+/**
  * What a survey can show of a thing on a roof. A thing of width D and height h passes a test at z sigmas when
  * h D ≥ 2 z σ ℓ (methods C, closed form for D ≥ 2 ℓ), and it must be wide enough to be sampled at all.
  */
 export function resolvabilityOf(input: ResolvabilityInput): ResolvabilityVerdict {
-  const { width, noise, spacing, groundSampleDistance } = input;
+  const { width, spacing, groundSampleDistance } = input;
   const height = Math.abs(input.height);
   const sample = Math.max(spacing, groundSampleDistance ?? 0);
-  // White noise still shares one sample with its neighbours through the reconstruction; waves longer than the thing
-  // lift it and the roof around it alike, so the formula's D ≥ 2 ℓ is kept by counting no more than half the width.
-  const reach = Math.max(Math.min(input.correlationLength, width / 2), spacing);
-  const ratio = (height * width) / (2 * LIMIT_SIGMAS * noise * reach);
+  const ratio = detectionRatio(input);
   const samples = width / sample;
   const size = `${centimetres(width)} wide and ${centimetres(height)} high`;
   if (ratio < 1) {
-    const needed = (2 * LIMIT_SIGMAS * noise * reach) / width;
-    return { resolvability: 'below', why: `${size}: at this width the noise hides what is lower than ${centimetres(needed)}.` };
+    return { resolvability: 'below', why: `${size}: at this width the noise hides what is lower than ${centimetres(height / ratio)}.` };
   }
   if (samples < LEAST_SAMPLES) return { resolvability: 'below', why: `${size}: only ${samples.toFixed(1)} samples across, ${LEAST_SAMPLES} are needed.` };
   if (ratio >= SURE && samples >= SURE_SAMPLES) {

@@ -29,6 +29,8 @@ const RIM_CELLS = 1.6;
 /** Nothing lower is called an obstruction, however sure the test is: tiles, seams, laps. [m] */
 const LOWEST = 0.025;
 const FEWEST_CELLS = 2;
+/** What rises this much above the rest of a patch, and to twice its height, is told apart from it. [m] */
+const TALLER = 0.25;
 /** Loose points in cells of the roof's own: this far above it, and this many together, they are a thing's. [sigmas, m, -] */
 const STRAY_SIGMAS = 6;
 const STRAY_HEIGHT = 0.1;
@@ -217,9 +219,12 @@ function patchOf(raster: RoofRaster, cells: readonly number[], low: Float32Array
   const top = heights[Math.floor(0.85 * (heights.length - 1))]!;
   const kept = cells.filter((k) => low[k]! > 0.4 * top);
   if (kept.length < FEWEST_CELLS) return [];
+  // A unit on a plinth or beside a low kerb is a thing of its own.
+  const taller = cells.filter((k) => low[k]! > Math.max(2 * top, top + TALLER));
+  const onTop = taller.length >= FEWEST_CELLS && taller.length < kept.length ? patchOf(raster, taller, low, score) : [];
   const inside = new Set(kept);
   const { columns } = raster;
-  const patches: RaisedPatch[] = [];
+  const patches: RaisedPatch[] = [...onTop];
   const seen = new Set<number>();
   for (const start of kept) {
     if (seen.has(start)) continue;

@@ -1,6 +1,6 @@
 import type { Vector2 } from '../../geometry/vector.ts';
 import { heightVariance, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
-import { resolvabilityOf } from '../../reading/resolvability.ts';
+import { detectionRatio, resolvabilityOf } from '../../reading/resolvability.ts';
 import type { Obstruction, ObstructionShape } from '../../roof/record.ts';
 import { measured } from '../../units/measured.ts';
 import type { RaisedPatch } from './find-obstructions.ts';
@@ -70,10 +70,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
     height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
   });
   // What lies below the limit at its whole area cannot be told from noise, whatever the test on squares said.
-  const limit = resolvabilityOf({
-    height: rise, width: Math.sqrt(area), noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
-  });
-  if (limit.resolvability === 'below') return null;
+  if (detectionRatio({ height: rise, width: Math.sqrt(area), noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
   const { shape, note } = shapeOf(footprint, rise, top, fit, patch);
   return {
     face: patch.face,
