@@ -17,6 +17,8 @@ const GAP_CELLS = 1;
 
 /** Shallow things that follow the roof: skylights, modules, hatches. [m] */
 const FLUSH_HEIGHT = 0.13;
+/** At the roof's rim, narrower things are what a wall's foot or top leaves in the raster. [cells] */
+const RIM_CELLS = 2.5;
 const LINE_ASPECT = 4;
 const LINE_WIDTH = 0.6;
 /** A top rougher than this many sigmas is no lid: leaves, a heap, a figure. */
@@ -72,6 +74,9 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   // What lies below the limit at its whole area cannot be told from noise, whatever the test on squares said.
   if (detectionRatio({ height: rise, width: Math.sqrt(area), noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
   const { shape, note } = shapeOf(footprint, rise, top, fit, patch);
+  // A line gathers evidence along its length; anything else must pass at its width, and be more than the rim of a wall.
+  if (shape !== 'line' && detectionRatio({ height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
+  if (patch.beyondRim > 0 && width < RIM_CELLS * context.raster.step) return null;
   return {
     face: patch.face,
     footprint: footprintCorners(footprint),

@@ -24,7 +24,9 @@ const LABELLED_SHARE = 0.3;
 /** Raised strips at least this high, no wider and no shorter, are walls. [m] */
 const WALL_HEIGHT = 0.2;
 const WIDEST_WALL = 0.8;
-const SHORTEST_WALL = 2;
+const SHORTEST_WALL = 2.6;
+/** A wall begins no farther than this from the roof's rim, or stands between planes. [m] */
+const WALL_TO_RIM = 0.6;
 
 /**
  * Decides which face each raster cell belongs to: labels cleaned of specks, shadows of things filled, real openings
@@ -70,6 +72,12 @@ function dropWallColumns(raster: RoofRaster, planeOf: (label: number) => Plane):
   }
 }
 
+/** Cells that are neither roof nor raised and reach the border of the raster. */
+function outsideCells({ face, columns, rows }: RoofRaster, raised: Uint8Array): Uint8Array {
+  const { component } = rasterComponents(columns, rows, (k) => (face[k] === 0 && !raised[k] ? 0 : -1));
+  return Uint8Array.from(component, (c) => (c !== 0 && c === component[0] ? 1 : 0));
+}
+
 /**
  * Cells of raised strips, long and narrow: parapets, and walls between roofs. Unlike a chimney's shadow they are not filled
  * with the roof around them.
@@ -84,14 +92,26 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
   }
   const { component, sizes } = rasterComponents(columns, rows, (k) => (raised[k] ? 0 : -1), true);
   const depth = distanceSquaredRaster(raised.map((value) => 1 - value), columns, rows);
-  const deepest = new Float64Array(sizes.length);
-  for (let k = 0; k < face.length; k++) if (component[k] !== 0) deepest[component[k]!] = Math.max(deepest[component[k]!]!, depth[k]!);
-  const isWall = sizes.map((size, c) => {
+  const toOutside = distanceSquaredRaster(outsideCells(raster, raised), columns, rows);
+  const strips = sizes.map(() => ({ deepest: 0, toOutside: Infinity, labels: new Set<number>(), minX: Infinity, maxX: -Infinity, minY: Infinity, maxY: -Infinity }));
+  for (let k = 0; k < face.length; k++) {
+    if (component[k] === 0) continue;
+    const strip = strips[component[k]!]!;
+    const [x, y] = [k % columns, Math.floor(k / columns)];
+    strip.deepest = Math.max(strip.deepest, depth[k]!);
+    strip.toOutside = Math.min(strip.toOutside, toOutside[k]!);
+    strip.labels.add(near[k]!);
+    [strip.minX, strip.maxX] = [Math.min(strip.minX, x), Math.max(strip.maxX, x)];
+    [strip.minY, strip.maxY] = [Math.min(strip.minY, y), Math.max(strip.maxY, y)];
+  }
+  const isWall = strips.map((strip, c) => {
     if (c === 0) return false;
     // A cell in the middle of a strip of w cells lies (w + 1) / 2 from the cells outside.
-    const width = Math.max(1, 2 * Math.sqrt(deepest[c]!) - 1) * step;
-    const length = (size * step * step) / width;
-    return width <= WIDEST_WALL && length >= Math.max(SHORTEST_WALL, 4 * width);
+    const width = Math.max(1, 2 * Math.sqrt(strip.deepest) - 1) * step;
+    const length = Math.hypot(strip.maxX - strip.minX + 1, strip.maxY - strip.minY + 1) * step;
+    // The rim of a skylight is narrow too, but short; a duct in the middle of a roof is neither at its rim nor between planes.
+    const bounds = strip.labels.size > 1 || Math.sqrt(strip.toOutside) * step <= WALL_TO_RIM;
+    return width <= WIDEST_WALL && length >= Math.max(SHORTEST_WALL, 4 * width) && bounds;
   });
   return Uint8Array.from(component, (c) => (c !== 0 && isWall[c] ? 1 : 0));
 }
