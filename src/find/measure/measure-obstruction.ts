@@ -17,8 +17,9 @@ const GAP_CELLS = 1;
 
 /** Shallow things that follow the roof: skylights, modules, hatches. [m] */
 const FLUSH_HEIGHT = 0.13;
-/** At the roof's rim, narrower things are what a wall's foot or top leaves in the raster. [cells] */
+/** At the roof's rim, narrower things are what a wall's foot or top leaves in the raster. [cells, and m at most] */
 const RIM_CELLS = 2.5;
+const RIM_WIDTH = 0.25;
 const LINE_ASPECT = 4;
 const LINE_WIDTH = 0.6;
 /** A top rougher than this many sigmas is no lid: leaves, a heap, a figure. */
@@ -76,7 +77,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const { shape, note } = shapeOf(footprint, rise, top, fit, patch);
   // A line gathers evidence along its length; anything else must pass at its width, and be more than the rim of a wall.
   if (shape !== 'line' && detectionRatio({ height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
-  if (patch.beyondRim > 0 && width < RIM_CELLS * context.raster.step) return null;
+  if (patch.beyondRim > 0 && width < Math.min(RIM_CELLS * context.raster.step, RIM_WIDTH)) return null;
   return {
     face: patch.face,
     footprint: footprintCorners(footprint),
