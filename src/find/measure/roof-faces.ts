@@ -25,6 +25,9 @@ const LABELLED_SHARE = 0.3;
 const WALL_HEIGHT = 0.2;
 const WIDEST_WALL = 0.8;
 const SHORTEST_WALL = 2.6;
+/** Rims of skylights and hatches measure less than this across, and are nearly as wide as long. [m], [-] */
+const LARGEST_RIM = 4;
+const RIM_SLIMNESS = 0.35;
 /** A wall begins no farther than this from the roof's rim, or stands between planes. [m] */
 const WALL_TO_RIM = 0.6;
 
@@ -93,7 +96,7 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
   const { component, sizes } = rasterComponents(columns, rows, (k) => (raised[k] ? 0 : -1), true);
   const depth = distanceSquaredRaster(raised.map((value) => 1 - value), columns, rows);
   const toOutside = distanceSquaredRaster(outsideCells(raster, raised), columns, rows);
-  const strips = sizes.map(() => ({ deepest: 0, toOutside: Infinity, labels: new Set<number>(), minX: Infinity, maxX: -Infinity, minY: Infinity, maxY: -Infinity }));
+  const strips = sizes.map(() => ({ deepest: 0, toOutside: Infinity, labels: new Set<number>(), count: 0, x: 0, y: 0, xx: 0, xy: 0, yy: 0, minX: Infinity, maxX: -Infinity, minY: Infinity, maxY: -Infinity }));
   for (let k = 0; k < face.length; k++) {
     if (component[k] === 0) continue;
     const strip = strips[component[k]!]!;
@@ -101,6 +104,12 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
     strip.deepest = Math.max(strip.deepest, depth[k]!);
     strip.toOutside = Math.min(strip.toOutside, toOutside[k]!);
     strip.labels.add(near[k]!);
+    strip.count++;
+    strip.x += x;
+    strip.y += y;
+    strip.xx += x * x;
+    strip.xy += x * y;
+    strip.yy += y * y;
     [strip.minX, strip.maxX] = [Math.min(strip.minX, x), Math.max(strip.maxX, x)];
     [strip.minY, strip.maxY] = [Math.min(strip.minY, y), Math.max(strip.maxY, y)];
   }
@@ -111,7 +120,8 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
     const length = Math.hypot(strip.maxX - strip.minX + 1, strip.maxY - strip.minY + 1) * step;
     // The rim of a skylight is narrow too, but short; a duct in the middle of a roof is neither at its rim nor between planes.
     const bounds = strip.labels.size > 1 || Math.sqrt(strip.toOutside) * step <= WALL_TO_RIM;
-    return width <= WIDEST_WALL && length >= Math.max(SHORTEST_WALL, 4 * width) && bounds;
+    const isRim = length < LARGEST_RIM && slimness(strip) > RIM_SLIMNESS;
+    return width <= WIDEST_WALL && length >= Math.max(SHORTEST_WALL, 4 * width) && bounds && !isRim;
   });
   return Uint8Array.from(component, (c) => (c !== 0 && isWall[c] ? 1 : 0));
 }
@@ -262,4 +272,11 @@ function partDiagonals({ face, columns, rows }: RoofRaster): void {
     }
     if (!changed) return;
   }
+}
+
+/** Short extent over long extent of a set of cells, from the principal axes of its second moments. [-] */
+function slimness({ count, x, y, xx, xy, yy }: { count: number; x: number; y: number; xx: number; xy: number; yy: number }): number {
+  const [a, b, c] = [xx / count - (x / count) ** 2, xy / count - (x * y) / count ** 2, yy / count - (y / count) ** 2];
+  const spread = Math.hypot((a - c) / 2, b);
+  return Math.sqrt(Math.max(0, (a + c) / 2 - spread) / Math.max(1e-9, (a + c) / 2 + spread));
 }
