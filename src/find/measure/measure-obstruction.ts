@@ -1,6 +1,6 @@
 import type { Vector2 } from '../../geometry/vector.ts';
 import { heightVariance, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
-import { detectionRatio, resolvabilityOf } from '../../reading/resolvability.ts';
+import { detectionRatio, judgeFeature } from '../../reading/resolvability.ts';
 import type { Obstruction, ObstructionShape } from '../../roof/record.ts';
 import { measured } from '../../units/measured.ts';
 import type { RaisedPatch } from './find-obstructions.ts';
@@ -69,7 +69,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const area = footprintArea(footprint);
   const sides = Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma * SIGMAS_95;
   const perimeter = 2 * (footprint.size[0] + footprint.size[1]);
-  const verdict = resolvabilityOf({
+  const verdict = judgeFeature({
     height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
   });
   // What lies below the limit at its whole area cannot be told from noise, whatever the test on squares said.
