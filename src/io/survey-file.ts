@@ -3,6 +3,7 @@ import type { CrsStatement } from '../site/crs-statement.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { ByteSource } from './byte-source.ts';
 import type { PointBatch } from './point-batch.ts';
+import type { Region } from './region.ts';
 
 export type FileFormat = 'LAS' | 'LAZ' | 'COPC' | 'PLY' | 'OBJ' | 'GLB' | 'text' | 'GeoTIFF';
 
@@ -54,8 +55,12 @@ export interface SurveyFileReader {
   /** True when the first bytes (up to 4 KiB) or, failing that, the name show that this reader should take the file. */
   recognises(head: Uint8Array, name: string): boolean;
   describe(source: ByteSource, options: ReadOptions): Promise<FileDescription>;
-  /** Points of one part. For a mesh: its vertices are not points; use `readMesh`. */
-  readPoints(source: ByteSource, description: FileDescription, part: number): Promise<PointBatch>;
+  /**
+   * Points of one part. For a mesh: its vertices are not points; use `readMesh`.
+   *
+   * @param region  Points outside may be left out where that saves decoding; those inside never are. Source coordinates.
+   */
+  readPoints(source: ByteSource, description: FileDescription, part: number, region?: Region | null): Promise<PointBatch>;
   /** Only for `kind: 'mesh'`. */
   readMesh?(source: ByteSource, description: FileDescription): Promise<Mesh>;
 }

@@ -7,10 +7,16 @@ import { regionContains, type Region } from '../io/region.ts';
 import { toLocalInPlace, turnUpInPlace } from '../site/to-local.ts';
 import type { PartInput, PlacedPoints, Placement } from './tasks.ts';
 
-/** Reads one part of a file and turns it z up; source unit. */
-export async function readUpright(source: ByteSource, { description, part, up }: Omit<PartInput, 'file'>): Promise<PointBatch> {
+/**
+ * Reads one part of a file and turns it z up; source unit.
+ *
+ * @param region  Points outside may be left out already. In plan, so it says nothing while another axis points up.
+ */
+export async function readUpright(
+  source: ByteSource, { description, part, up }: Omit<PartInput, 'file'>, region: Region | null = null,
+): Promise<PointBatch> {
   const reader = await readerFor(source);
-  const batch = await reader.readPoints(source, description, part);
+  const batch = await reader.readPoints(source, description, part, up === 'z' ? region : null);
   turnUpInPlace(batch.positions, up);
   return batch;
 }

@@ -36,7 +36,7 @@ export const taskBodies: TaskBodies = {
   },
 
   async 'read-part'({ file, toLocal, grid, region, ...part }, { environment }) {
-    const batch = await readUpright(environment.open(file), part);
+    const batch = await readUpright(environment.open(file), part, region);
     return placePoints(batch, { toLocal, grid, region });
   },
 

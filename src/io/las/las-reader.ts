@@ -1,6 +1,7 @@
 import { InputError } from '../../units/input-error.ts';
 import type { ByteSource } from '../byte-source.ts';
 import type { PointBatch } from '../point-batch.ts';
+import type { Region } from '../region.ts';
 import type { Bounds3, FileDescription, FilePart, ReadOptions, SurveyFileReader } from '../survey-file.ts';
 import { readCrsStatements } from './crs-records.ts';
 import { decodePoints } from './decode-points.ts';
@@ -12,6 +13,7 @@ import { lazOwner, lazRecordId, readLazSettings, type LazSettings } from './laz/
 import { lookAtPoints } from './look-at-points.ts';
 import { planCompressed, planPlain } from './plan-parts.ts';
 import { readRecords } from './read-records.ts';
+import { runsTouching } from './runs-touching.ts';
 import { findExtendedRecords, findVariableRecords, readRecord, type VariableRecord } from './variable-records.ts';
 
 /** LAS 1.0 to 1.5, record formats 0 to 10, plain and compressed (LAZ), with the hierarchy of COPC where there is one. */
@@ -59,12 +61,13 @@ async function describeLas(source: ByteSource, options: ReadOptions): Promise<Fi
   };
 }
 
-async function readLasPoints(source: ByteSource, description: FileDescription, part: number): Promise<PointBatch> {
+async function readLasPoints(source: ByteSource, description: FileDescription, part: number, region: Region | null = null): Promise<PointBatch> {
   const filePart = description.parts[part];
   if (filePart === undefined) throw new RangeError(`Expected a part below ${description.parts.length}, got ${part}.`);
   const { file, runs } = filePart.detail as LasPartDetail;
-  const records = await readRecords(source, file, runs, 'positions, colour, intensity, class');
-  return decodePoints(records, filePart.pointCount, file.header, file.colourShift);
+  const kept = region === null ? runs : await runsTouching(source, file, runs, region);
+  const records = await readRecords(source, file, kept, 'positions, colour, intensity, class');
+  return decodePoints(records, countPoints(kept), file.header, file.colourShift);
 }
 
 async function findLazSettings(source: ByteSource, header: LasHeader, records: readonly VariableRecord[]): Promise<LazSettings | null> {

@@ -17,7 +17,7 @@ const itemType = {
 } as const;
 
 /** Which attributes are wanted: formats 6 to 10 keep them in layers of their own, and the others are then not decoded. */
-export type Wanted = 'all' | 'positions, colour, intensity, class';
+export type Wanted = 'all' | 'positions, colour, intensity, class' | 'plan positions';
 
 /** What is to be decoded of a chunk. */
 export interface ChunkRequest {
@@ -170,7 +170,7 @@ function splitLayers(
     const length = view.getUint32(lengthsAt + 4 * number++, true);
     const end = begin + length;
     if (end > bytes.length) throw new CorruptStream('a layer runs past the end of its chunk');
-    const skip = wanted !== 'all' && !isWanted(layout[item]!.type, layer);
+    const skip = !isWanted(wanted, layout[item]!.type, layer);
     const decoder = length === 0 || skip ? null : new ArithmeticDecoder(bytes, begin, end);
     if (item === 0 && layer === pointLayer.position && decoder === null) throw new CorruptStream('the layer of positions is empty');
     begin = end;
@@ -181,7 +181,9 @@ function splitLayers(
 const layerTotal = (layout: readonly LazItem[]): number =>
   layout.slice(1).reduce((sum, item) => sum + layeredItem(item).layerCount, pointLayerCount);
 
-function isWanted(type: number, layer: number): boolean {
+function isWanted(wanted: Wanted, type: number, layer: number): boolean {
+  if (wanted === 'all') return true;
+  if (wanted === 'plan positions') return type === itemType.point14 && layer === pointLayer.position;
   if (type === itemType.point14) return !unwantedPointLayers.has(layer);
   return (type === itemType.colour14 || type === itemType.colourNearInfrared14) && layer === 0;
 }
