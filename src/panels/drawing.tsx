@@ -17,7 +17,7 @@ export function Drawing() {
   const overlay = useRef<HTMLCanvasElement>(null);
 
   useEffect(() => {
-    const board = new DrawingBoard(host.current!, stage.current!, ink.current!, overlay.current!, boardState(store), {
+    const board = new DrawingBoard(host.current!, { stage: stage.current!, ink: ink.current!, overlay: overlay.current! }, boardState(store), {
       onPointed: ({ snap, part, offMm }) => {
         store.snap.value = snap;
         const words = snap ? takeWords(snap, offMm) : part ? pointedWords(part, store) : null;

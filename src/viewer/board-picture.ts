@@ -1,0 +1,152 @@
+import type { Cloud } from '../cloud/cloud.ts';
+import type { Vector3 } from '../geometry/vector.ts';
+import type { Snap } from '../survey/measure/snap.ts';
+import type { BoardState } from './board-state.ts';
+import { FrameBudget } from './frame-budget.ts';
+import { HiddenLines } from './hidden-lines.ts';
+import { drawInk, drawOverlay } from './ink/draw-ink.ts';
+import type { InkFrame } from './ink/frame.ts';
+import { readPaper, type Paper } from './paper.ts';
+import type { LabelledPlane } from './point-layer.ts';
+import type { PointMode } from './point-shader.ts';
+import { penOf, prepareCanvas } from './prepare-canvas.ts';
+import type { Projection } from './projection.ts';
+import type { RoofScene } from './scene.ts';
+import type { CutPiece, SectionLine } from './section-cut.ts';
+import { Stage } from './stage.ts';
+
+/** The three sheets a drawing consists of, the lowest first. */
+export interface BoardCanvases {
+  readonly stage: HTMLCanvasElement;
+  readonly ink: HTMLCanvasElement;
+  readonly overlay: HTMLCanvasElement;
+}
+
+/** What one frame shows. */
+export interface PictureContent {
+  readonly state: BoardState;
+  readonly view: Projection;
+  readonly cut: readonly CutPiece[];
+  readonly snap: Snap | null;
+  /** Measured points about what would be taken. */
+  readonly detail: readonly Vector3[];
+  readonly runningSection: SectionLine | null;
+}
+
+/** Paints frames: points and surfaces below, ink above, and what follows the pointer on top. */
+export class BoardPicture {
+  private readonly stage: Stage | null;
+  private readonly ink: CanvasRenderingContext2D;
+  private readonly overlay: CanvasRenderingContext2D;
+  private readonly budget = new FrameBudget();
+  private paper: Paper;
+  private cloud: Cloud | null = null;
+  private hidden: { readonly key: string; readonly scene: RoofScene; readonly lines: HiddenLines } | null = null;
+  /** Frames so far; with the points of the last one they stand on the element, for tests and for the curious. */
+  private frames = 0;
+
+  constructor(private readonly host: HTMLElement, private readonly canvases: BoardCanvases) {
+    this.stage = startStage(canvases.stage);
+    this.ink = penOf(canvases.ink);
+    this.overlay = penOf(canvases.overlay);
+    this.paper = readPaper(host);
+  }
+
+  get hasStage(): boolean {
+    return this.stage !== null;
+  }
+
+  dispose(): void {
+    this.stage?.dispose();
+  }
+
+  setScene(scene: RoofScene | null): void {
+    this.stage?.surfaces.setScene(scene);
+  }
+
+  setCloud(cloud: Cloud | null, labels: readonly Uint16Array[] | null, planes: readonly (LabelledPlane | null)[], noiseM: number): void {
+    this.cloud = cloud;
+    this.stage?.points.setCloud(cloud, labels, planes, noiseM);
+  }
+
+  /** The style sheet's tokens changed: another paper, or larger text. */
+  paperChanged(): void {
+    this.paper = readPaper(this.host);
+  }
+
+  /** @returns Whether the next frame would show more of the same: the graphics card takes a large cloud piece by piece. */
+  draw(content: PictureContent, now: number, moving: boolean): boolean {
+    const { view, state } = content;
+    const { layers, pointMode, name, sectionLine } = state;
+    const painted = this.stage?.draw(
+      view,
+      { points: layers.points, surfaces: layers.surfaces && name !== 'section', mode: pointMode, sizePx: pointSize(state, view, pointMode), strip: name === 'section' ? sectionLine : null },
+      this.paper,
+      this.budget.next(now, moving),
+    );
+    prepareCanvas(this.canvases.ink, this.ink, view);
+    const frame = this.frame(content, moving);
+    drawInk(this.ink, frame, this.paper, state.names);
+    this.drawOver(frame);
+    this.host.dataset['frames'] = String(++this.frames);
+    this.host.dataset['points'] = String(painted?.drawn ?? 0);
+    this.host.dataset['view'] = JSON.stringify(view);
+    return painted?.more ?? false;
+  }
+
+  drawOverlay(content: PictureContent): void {
+    this.drawOver(this.frame(content, false));
+  }
+
+  private drawOver(frame: InkFrame): void {
+    prepareCanvas(this.canvases.overlay, this.overlay, frame.view);
+    drawOverlay(this.overlay, frame, this.paper);
+  }
+
+  private frame({ state, view, cut, snap, detail, runningSection }: PictureContent, moving: boolean): InkFrame {
+    return {
+      ...state,
+      view,
+      snap,
+      detail,
+      pointColours: this.pointColours(state),
+      hidden: this.hiddenLines(state, view, moving),
+      sectionLine: runningSection ?? state.sectionLine,
+      cut,
+      blank: !this.cloud && !state.scene,
+    };
+  }
+
+  private pointColours({ pointMode, layers, noiseM }: BoardState): InkFrame['pointColours'] {
+    if (!layers.points || !this.stage || !this.cloud) return null;
+    if (pointMode === 'residual') return { by: 'residual', from: -3.5 * noiseM, to: 3.5 * noiseM };
+    const [from, to] = this.stage.points.elevations;
+    return pointMode === 'elevation' ? { by: 'elevation', from, to } : null;
+  }
+
+  /** Lines hidden behind roofs, kept while the direction of view stays. Large sites show all lines while they turn. */
+  private hiddenLines({ scene, name }: BoardState, view: Projection, moving: boolean): HiddenLines | null {
+    if (!scene || (name !== 'free' && name !== 'elevation')) return null;
+    const key = view.toward.join(' ');
+    if (this.hidden?.key === key && this.hidden.scene === scene) return this.hidden.lines;
+    if (moving && scene.edges.length > 700) return null;
+    this.hidden = { key, scene, lines: new HiddenLines(view, scene) };
+    return this.hidden.lines;
+  }
+}
+
+/** As large as the points stand apart, within limits: a near roof closes up, a far one stays a fine stipple. [px] */
+function pointSize({ spacingM, name }: BoardState, view: Projection, mode: PointMode): number {
+  const apart = spacingM * view.pixelsPerMetre;
+  if (mode === 'ink') return Math.min(1.9, Math.max(1.1, apart * 0.18));
+  // A section shows a line of points, not a surface.
+  return Math.min(name === 'section' ? 3 : 14, Math.max(1.4, apart * 0.95));
+}
+
+function startStage(canvas: HTMLCanvasElement): Stage | null {
+  try {
+    return new Stage(canvas);
+  } catch {
+    return null;
+  }
+}
