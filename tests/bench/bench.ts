@@ -18,6 +18,7 @@ import { benchScene, everyNth, scorePlanes } from './bench-scene.ts';
  * Speed and peak memory of each stage, next to one pass over the coordinates and to a C++ plane extraction.
  *
  *   node dist/node/bench.js [MILLIONS …]     default 1 5 20
+ *   node dist/node/bench.js --page [MILLIONS]     the page in a browser, default 20
  *
  * Each size runs in a process of its own, so that one's memory is not the next one's peak.
  */
@@ -27,6 +28,7 @@ const NOISE = 0.02;
 async function main(args: readonly string[]): Promise<void> {
   if (args[0] === '--run') return runSize(Number(args[1]));
   if (args[0] === '--rival') return runRival();
+  if (args[0] === '--page') return (await import('./page-bench.ts')).benchPage(args.slice(1));
   const sizes = args.length > 0 ? args.map(Number) : [1, 5, 20];
   if (sizes.some((size) => !(size > 0))) throw new Error(`bench: expected millions of points, got ${args.join(' ')}`);
   console.log(`${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} threads, Node ${process.version}`);

@@ -18,6 +18,8 @@ export interface ServedPage {
   readonly address: string;
   /** Opens a fresh visit; everything wrong that happens in it is collected. */
   visit(options?: BrowserContextOptions): Promise<Visit>;
+  /** The browser's processes: kind and number. */
+  processes(): Promise<readonly { readonly type: string; readonly id: number }[]>;
   close(): Promise<void>;
 }
 
@@ -49,6 +51,7 @@ export async function servePage(root = join(TOP, 'src')): Promise<ServedPage> {
   return {
     address,
     visit: (options = {}) => visitPage(browser, address, options),
+    processes: async () => (await (await browser.newBrowserCDPSession()).send('SystemInfo.getProcessInfo')).processInfo,
     async close() {
       await browser.close();
       server.close();
