@@ -1,3 +1,4 @@
+import { acos, cos } from './same-math.ts';
 /** Where `fitMoments` leaves its answer: normal x, y, z (unit, z >= 0), smallest, middle and largest variance. [m²] */
 export const MOMENT_FIT_SIZE = 6;
 
@@ -34,9 +35,9 @@ export function fitMoments(moments: Float64Array, out: Float64Array): void {
   }
   const determinant = b00 * (b11 * b22 - a12 * a12) - a01 * (a01 * b22 - a12 * a02) + a02 * (a01 * a12 - b11 * a02);
   const r = Math.min(1, Math.max(-1, determinant / (2 * p * p * p)));
-  const angle = Math.acos(r) / 3;
-  const largest = q + 2 * p * Math.cos(angle);
-  const smallest = q + 2 * p * Math.cos(angle + (2 * Math.PI) / 3);
+  const angle = acos(r) / 3;
+  const largest = q + 2 * p * cos(angle);
+  const smallest = q + 2 * p * cos(angle + (2 * Math.PI) / 3);
   const m00 = a00 - smallest;
   const m11 = a11 - smallest;
   const m22 = a22 - smallest;

@@ -1,4 +1,5 @@
 import type { Vector2 } from './vector.ts';
+import { cos, sin } from './same-math.ts';
 
 /**
  * Parallel lines that fill an area.
@@ -10,7 +11,7 @@ import type { Vector2 } from './vector.ts';
  */
 export function hatchLines(rings: readonly (readonly Vector2[])[], spacing: number, angle: number): (readonly [Vector2, Vector2])[] {
   if (!(spacing > 0)) throw new RangeError(`Expected a hatch spacing above 0, got ${spacing}.`);
-  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const [c, s] = [cos(angle), sin(angle)];
   // Turned so that the lines run level: `along` stays, `across` becomes the scan value.
   const turned = rings.map((ring) => ring.map(([x, y]): Vector2 => [x * c + y * s, -x * s + y * c]));
   let [low, high] = [Infinity, -Infinity];

@@ -1,4 +1,5 @@
 import type { Vector2 } from './vector.ts';
+import { atan2, cos, sin } from './same-math.ts';
 
 /** Straight line in plan: a position on it and a unit direction. */
 export interface PlanLine {
@@ -66,8 +67,8 @@ export function fitLine({ sums, origin }: PositionSums, positions: readonly Vect
   const xx = part(2) - n * mx * mx;
   const xy = part(3) - n * mx * my;
   const yy = part(4) - n * my * my;
-  const angle = 0.5 * Math.atan2(2 * xy, xx - yy);
-  let direction: Vector2 = [Math.cos(angle), Math.sin(angle)];
+  const angle = 0.5 * atan2(2 * xy, xx - yy);
+  let direction: Vector2 = [cos(angle), sin(angle)];
   const [first, last] = [positions[from]!, positions[to - 1]!];
   if ((last[0] - first[0]) * direction[0] + (last[1] - first[1]) * direction[1] < 0) direction = [-direction[0], -direction[1]];
   const squares = Math.max(0, (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy));

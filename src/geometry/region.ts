@@ -1,6 +1,7 @@
 import { booleanOpD, ClipType, EndType, FillRule, inflatePathsD, JoinType, type PathsD } from 'clipper2-ts';
 import { signedPlanArea } from './polygon.ts';
 import type { Vector2 } from './vector.ts';
+import { cos, sin } from './same-math.ts';
 
 /** One closed ring; the first corner is not repeated. */
 export type Ring = readonly Vector2[];
@@ -49,10 +50,10 @@ export function aroundLine(line: readonly Vector2[], distance: number): Region {
 export function aroundPosition(at: Vector2, distance: number): Region {
   // Circumscribed, so that no part of the true disc is left out.
   const corners = 32;
-  const radius = distance / Math.cos(Math.PI / corners);
+  const radius = distance / cos(Math.PI / corners);
   return [Array.from({ length: corners }, (_, i): Vector2 => {
     const turn = ((i + 0.5) * 2 * Math.PI) / corners;
-    return [at[0] + radius * Math.cos(turn), at[1] + radius * Math.sin(turn)];
+    return [at[0] + radius * cos(turn), at[1] + radius * sin(turn)];
   })];
 }
 

@@ -1,3 +1,4 @@
+import { cos, log } from './same-math.ts';
 /**
  * Repeatable random numbers (mulberry32, T. Ettinger 2017, public domain): equal seeds give equal draws on every platform.
  */
@@ -17,6 +18,6 @@ export function seededRandom(seed: number): SeededRandom {
     return ((mixed ^ (mixed >>> 14)) >>> 0) / 4294967296;
   };
   // Box & Muller 1958; 1 - uniform keeps the logarithm away from zero.
-  const normal = (): number => Math.sqrt(-2 * Math.log(1 - uniform())) * Math.cos(2 * Math.PI * uniform());
+  const normal = (): number => Math.sqrt(-2 * log(1 - uniform())) * cos(2 * Math.PI * uniform());
   return { uniform, normal };
 }

@@ -3,6 +3,7 @@ import { radians } from '../units/quantity.ts';
 import type { LocalFrame } from './local-frame.ts';
 import { isInArea } from './place-in-area.ts';
 import { projectionOf, type Projection } from './projection.ts';
+import { atan2, cos, sin } from '../geometry/same-math.ts';
 
 /** Wide enough that the last point of a survey does not move the origin, small against what single precision can hold. [m] */
 const ORIGIN_STEP = 10;
@@ -70,14 +71,14 @@ export interface GridAtPoint {
 export function gridAt(projection: Projection, x: number, y: number): GridAtPoint {
   const { radius, eccentricitySquared } = projection.ellipsoid;
   const [lon, lat] = projection.toOwnLonLat(x, y);
-  const sine = Math.sin(lat * RADIANS);
+  const sine = sin(lat * RADIANS);
   const w = 1 - eccentricitySquared * sine * sine;
   const primeVertical = radius / Math.sqrt(w);
   const meridian = (radius * (1 - eccentricitySquared)) / (w * Math.sqrt(w));
   const step = STEP / RADIANS;
   const [east, west] = [projection.fromOwnLonLat(lon + step, lat), projection.fromOwnLonLat(lon - step, lat)];
   const [north, south] = [projection.fromOwnLonLat(lon, lat + step), projection.fromOwnLonLat(lon, lat - step)];
-  const perEast = 1 / (2 * STEP * primeVertical * Math.cos(lat * RADIANS));
+  const perEast = 1 / (2 * STEP * primeVertical * cos(lat * RADIANS));
   const perNorth = 1 / (2 * STEP * meridian);
   // Grid displacement for a metre to true east (a, c) and to true north (b, d).
   const [a, c] = [(east[0] - west[0]) * perEast, (east[1] - west[1]) * perEast];
@@ -86,7 +87,7 @@ export function gridAt(projection: Projection, x: number, y: number): GridAtPoin
   // The ground displacement whose grid displacement is one metre to grid north.
   const [groundEast, groundNorth] = [-b / determinant, a / determinant];
   return {
-    gridToTrue: Math.atan2(groundEast, groundNorth),
+    gridToTrue: atan2(groundEast, groundNorth),
     pointScale: Math.sqrt(Math.abs(determinant)),
     meanRadius: Math.sqrt(primeVertical * meridian),
   };

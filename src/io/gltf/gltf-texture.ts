@@ -4,6 +4,7 @@ import type { GltfContainer } from './glb-container.ts';
 import { embeddedBytes, type GltfBuffers } from './gltf-buffers.ts';
 import { entryOf, type GltfJson, type GltfTextureInfo } from './gltf-json.ts';
 import type { PlacedPrimitive } from './node-transforms.ts';
+import { cos, sin } from '../../geometry/same-math.ts';
 
 /** Pictures that a page can draw. */
 const DRAWABLE = /^image\/(png|jpeg|webp)$/;
@@ -46,7 +47,7 @@ export function moveTextureCoordinatesInPlace(info: GltfTextureInfo, coordinates
   if (!transform) return;
   const [offsetU, offsetV] = transform.offset ?? [0, 0];
   const [scaleU, scaleV] = transform.scale ?? [1, 1];
-  const [sine, cosine] = [Math.sin(transform.rotation ?? 0), Math.cos(transform.rotation ?? 0)];
+  const [sine, cosine] = [sin(transform.rotation ?? 0), cos(transform.rotation ?? 0)];
   for (let i = 0; i < coordinates.length; i += 2) {
     const [u, v] = [coordinates[i]! * scaleU!, coordinates[i + 1]! * scaleV!];
     coordinates[i] = cosine * u + sine * v + offsetU!;
