@@ -89,7 +89,8 @@ function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, str
     '## Roofs by kind', '', kindTable(main), '',
     '## Outline by kind of side', '', sideTable(main), '',
     '## Obstructions by width', '', obstructionTable(main), '',
-    '## Do the intervals hold? All spacings, binomial bounds', '', coverageTable(results), '',
+    '## Do the intervals hold? 2 and 5 cm, binomial bounds', '', coverageTable(results.filter((r) => r.case.spacing <= 0.05)), '',
+    '### All spacings', '', coverageTable(results), '',
     '## Worst roofs', '', ...worstLines(results, 10).map((line) => `- ${line}`), '',
   ];
   if (flags.has('--detail')) lines.push('## Detail', '', printScore(poolScores(results.map((r) => r.score))), '');

@@ -30,5 +30,5 @@ test('goals: more, less, within', () => {
   expect(reaches(named('edge kind right'), 97, 97)).toBe(true);
   expect(reaches(named('edge kind right'), 96.9, 97)).toBe(false);
   expect(reaches(named('corners: rms'), 1.01, 1)).toBe(false);
-  expect(reaches(named('95 % intervals that hold the truth'), 99.5, [90, 99])).toBe(false);
+  expect(reaches(named('95 % intervals that hold the truth, all quantities'), 99.5, [90, 99])).toBe(false);
 });
