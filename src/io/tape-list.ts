@@ -1,6 +1,7 @@
 import { InputError } from '../units/input-error.ts';
 import { parseLength } from '../units/parse-length.ts';
-import { TAPE_KINDS, type TapeKind, type TapeReading } from '../site/tape-reading.ts';
+import { deviceSigma, TAPE_DEVICES, type TapeDevice } from '../site/tape-device.ts';
+import { TAPE_KINDS, type TapeConditions, type TapeKind, type TapeReading } from '../site/tape-reading.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { parseCsv } from './csv.ts';
 
@@ -11,12 +12,30 @@ export interface TapeList {
   readonly faults: readonly string[];
 }
 
-const COLUMNS = ['id', 'kind', 'x1', 'y1', 'z1', 'x2', 'y2', 'z2', 'value', 'unit', 'sigma_m', 'by', 'at', 'note'] as const;
+/** How a tape was used: column, field, and the limits within which a figure can be true. */
+const CONDITION_COLUMNS = [
+  ['rise_m', 'riseM', -50, 50],
+  ['angle_deg', 'angleDeg', -85, 85],
+  ['temperature_c', 'temperatureC', -40, 80],
+  ['tension_n', 'tensionN', 5, 500],
+  ['span_m', 'spanM', 0.5, 100],
+  ['mass_kg_m', 'massKgPerM', 0.001, 0.2],
+  ['section_mm2', 'sectionMm2', 0.2, 30],
+  ['standard_temperature_c', 'standardTemperatureC', 0, 40],
+  ['standard_tension_n', 'standardTensionN', 0, 300],
+] as const satisfies readonly (readonly [string, keyof TapeConditions, number, number])[];
+
+const COLUMNS = ['id', 'kind', 'x1', 'y1', 'z1', 'x2', 'y2', 'z2', 'value', 'unit', 'sigma_m', 'by', 'at', 'note', 'device', 'held', ...CONDITION_COLUMNS.map(([column]) => column)] as const;
 type Column = (typeof COLUMNS)[number];
 const NEEDED: readonly Column[] = ['id', 'kind', 'value', 'unit'];
+/** Columns that speak of a distance between two ends only. */
+const OF_DISTANCES: readonly Column[] = ['held', 'rise_m', 'angle_deg', 'span_m'];
+
+/** Header of a list with everything that may be said of a reading. */
+export const TAPE_LIST_HEADER = COLUMNS.join(',');
 
 const METRES_PER_FOOT = 0.3048;
-/** What is taken where a row states none: a hand-held steel tape read on a roof, 5 mm; an inclinometer, 0.2 degrees. Common practice, no source. */
+/** What is taken where a row names neither a sigma nor an instrument: a hand-held steel tape read on a roof, 5 mm; an inclinometer, 0.2 degrees. Common practice, no source. */
 const DEFAULT_SIGMA_M = 0.005;
 const DEFAULT_SIGMA_DEG = 0.2;
 
@@ -25,7 +44,8 @@ class RowFault extends Error {}
 
 /**
  * Reads a list of tape, level, inclinometer and checkpoint readings: CSV (RFC 4180) with the header
- * `id,kind,x1,y1,z1,x2,y2,z2,value,unit,sigma_m,by,at,note`. A pitch has unit `deg`; its `sigma_m` column is in degrees.
+ * `id,kind,x1,y1,z1,x2,y2,z2,value,unit,sigma_m,by,at,note`, and after it, in any order, what is known of the instrument
+ * and how it was used (`TAPE_LIST_HEADER`). A pitch has unit `deg`; its `sigma_m` column is in degrees.
  *
  * @throws InputError when the header lacks a column, or no row can be used.
  */
@@ -34,9 +54,9 @@ export function readTapeList(text: string, name: string): TapeList {
   if (!header) throw new InputError(name, 'is empty, expected a header line and readings.');
   const columns = header.map((column) => column.trim().toLowerCase());
   const absent = NEEDED.filter((column) => !columns.includes(column));
-  if (absent.length > 0) throw new InputError(name, `row 1: column ${absent.join(', ')} is missing, expected ${COLUMNS.join(',')}.`);
+  if (absent.length > 0) throw new InputError(name, `row 1: column ${absent.join(', ')} is missing, expected ${COLUMNS.slice(0, 14).join(',')}.`);
   const readings: TapeReading[] = [];
-  const faults: string[] = [];
+  const faults: string[] = columns.filter((column) => column !== '' && !COLUMNS.includes(column as Column)).map((column) => `row 1, column ${column}: is not known and was not read`);
   const seen = new Set<string>();
   rows.forEach((cells, index) => {
     if (cells.every((cell) => cell.trim() === '')) return;
@@ -51,9 +71,22 @@ export function readTapeList(text: string, name: string): TapeList {
       faults.push(`row ${index + 2}, ${error.message}`);
     }
   });
-  if (readings.length === 0) throw new InputError(name, faults[0] ?? 'holds no reading.');
+  if (readings.length === 0) throw new InputError(name, faults.find((fault) => !fault.startsWith('row 1,')) ?? 'holds no reading.');
   return { readings, faults };
 }
+
+/** The same list written: what `readTapeList` reads back to the very same readings. */
+export function writeTapeList(readings: readonly TapeReading[]): string {
+  return [TAPE_LIST_HEADER, ...readings.map((reading) => rowOf(reading).map(quoted).join(','))].join('\r\n') + '\r\n';
+}
+
+function rowOf({ id, kind, ends, value, sigma, by, at, note, device, conditions = {} }: TapeReading): string[] {
+  const places = [0, 1].flatMap((index) => [0, 1, 2].map((axis) => String(ends[index]?.[axis] ?? '')));
+  const used = CONDITION_COLUMNS.map(([, field]) => String(conditions[field] ?? ''));
+  return [id, kind, ...places, value === null ? '' : String(value), kind === 'pitch' ? 'deg' : 'm', String(sigma), by, at, note, device ?? '', conditions.held ?? '', ...used];
+}
+
+const quoted = (text: string): string => (/[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
 
 type CellOf = (column: Column) => string;
 
@@ -62,12 +95,57 @@ function readRow(cell: CellOf): TapeReading {
   if (id === '') throw new RowFault('column id: is empty');
   const kind = TAPE_KINDS.find((each) => each === cell('kind'));
   if (!kind) throw new RowFault(`column kind: "${cell('kind')}" is not known, expected ${TAPE_KINDS.join(', ')}`);
-  const sigmaText = cell('sigma_m');
-  const sigma = sigmaText === '' ? (kind === 'pitch' ? DEFAULT_SIGMA_DEG : DEFAULT_SIGMA_M) : number(sigmaText, 'sigma_m');
-  if (!(sigma > 0)) throw new RowFault(`column sigma_m: ${sigmaText} is not above 0`);
   const ends = [endOf(cell, ['x1', 'y1', 'z1']), endOf(cell, ['x2', 'y2', 'z2'])].filter((end): end is Vector3 => end !== null);
   if (kind === 'checkpoint' && ends.length === 0) throw new RowFault('column x1: is empty, a checkpoint needs x1, y1, z1');
-  return { id, kind, ends, value: kind === 'checkpoint' ? null : valueOf(kind, cell), sigma, by: cell('by'), at: cell('at'), note: cell('note') };
+  const value = kind === 'checkpoint' ? null : valueOf(kind, cell);
+  const device = deviceOf(cell, kind);
+  const conditions = conditionsOf(cell, kind, value);
+  return {
+    id, kind, ends, value, sigma: sigmaOf(cell, kind, device, value), by: cell('by'), at: cell('at'), note: cell('note'),
+    ...(device ? { device } : {}),
+    ...(Object.keys(conditions).length > 0 ? { conditions } : {}),
+  };
+}
+
+function sigmaOf(cell: CellOf, kind: TapeKind, device: TapeDevice | undefined, value: number | null): number {
+  const text = cell('sigma_m');
+  if (text === '') return device ? deviceSigma(device, value ?? 0) : kind === 'pitch' ? DEFAULT_SIGMA_DEG : DEFAULT_SIGMA_M;
+  const sigma = number(text, 'sigma_m');
+  if (!(sigma > 0)) throw new RowFault(`column sigma_m: ${text} is not above 0`);
+  return sigma;
+}
+
+function deviceOf(cell: CellOf, kind: TapeKind): TapeDevice | undefined {
+  const text = cell('device');
+  if (text === '') return undefined;
+  const found = TAPE_DEVICES.find(({ device }) => device === text)?.device;
+  if (!found) throw new RowFault(`column device: "${text}" is not known, expected ${TAPE_DEVICES.map(({ device }) => device).join(', ')}`);
+  if ((found === 'inclinometer') !== (kind === 'pitch')) throw new RowFault(`column device: "${text}" does not read a ${kind}`);
+  return found;
+}
+
+function conditionsOf(cell: CellOf, kind: TapeKind, value: number | null): TapeConditions {
+  for (const column of OF_DISTANCES) if (kind !== 'distance' && cell(column) !== '') throw new RowFault(`column ${column}: does not fit a ${kind}, only a distance`);
+  const held = cell('held');
+  if (held !== '' && held !== 'slope' && held !== 'level') throw new RowFault(`column held: "${held}" is not known, expected slope or level`);
+  const conditions: { -readonly [Field in keyof TapeConditions]: TapeConditions[Field] } = held === '' ? {} : { held };
+  for (const [column, field, least, most] of CONDITION_COLUMNS) {
+    const text = cell(column);
+    if (text === '') continue;
+    const figure = number(text, column);
+    if (figure < least || figure > most) throw new RowFault(`column ${column}: ${text} is not from ${least} to ${most}`);
+    conditions[field] = figure;
+  }
+  checkTogether(conditions, value);
+  return conditions;
+}
+
+/** Figures that can only be right together. */
+function checkTogether({ spanM, tensionN, massKgPerM, riseM, angleDeg, held }: TapeConditions, value: number | null): void {
+  if (spanM !== undefined && (tensionN === undefined || massKgPerM === undefined)) throw new RowFault('column span_m: sag needs tension_n and mass_kg_m as well');
+  if (riseM !== undefined && angleDeg !== undefined) throw new RowFault('column angle_deg: a rise is given already, one of the two is enough');
+  if (held === 'level' && (riseM !== undefined || angleDeg !== undefined)) throw new RowFault('column held: a tape held level needs no rise and no angle');
+  if (riseM !== undefined && value !== null && Math.abs(riseM) >= value) throw new RowFault(`column rise_m: ${riseM} is not less than the length`);
 }
 
 function endOf(cell: CellOf, columns: readonly [Column, Column, Column]): Vector3 | null {

@@ -1,4 +1,5 @@
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
+import type { TapeReading } from '../site/tape-reading.ts';
 import type { Measured } from '../units/measured.ts';
 
 /**
@@ -19,6 +20,10 @@ export interface RoofRecord {
   readonly usable: Usable | null;
   readonly layout: ModuleLayout | null;
   readonly decisions: readonly Decision[];
+  /** What tape readings or checkpoints showed to be wrong with the model and a person had corrected, oldest first; coordinates and numbers hold it. */
+  readonly corrections?: readonly AppliedCorrection[];
+  /** Coarsest ground sample distance the client allows; every small feature is judged by it. */
+  readonly clientLimit?: { readonly gsdM: number; readonly why: string };
 }
 
 export interface RecordSource {
@@ -185,23 +190,103 @@ export interface TapeCheck {
   readonly explanation: {
     readonly kind: 'chance' | 'scale' | 'edge' | 'scale-and-edge' | 'vertical-scale' | 'blunder' | 'cannot-tell';
     readonly odds: Readonly<Record<string, number>>;
+    /** Ours is longer by this share; of heights alone for `vertical-scale`. */
     readonly scale: Measured;
     readonly edgeOffsetM: Measured;
+    readonly why?: string;
   };
-  readonly readings: readonly {
-    readonly id: string;
-    readonly kind: string;
-    readonly oursM: Measured;
-    readonly tapeM: Measured;
-    readonly residualM: Measured;
-    /** For a pitch, whose lengths are missing. */
-    readonly oursDeg?: Measured;
-    readonly tapeDeg?: Measured;
-    readonly residualDeg?: Measured;
-    readonly verdict: 'agrees' | 'doubtful' | 'disagrees' | 'not-compared';
-    readonly note?: string;
-  }[];
+  readonly readings: readonly CheckedReading[];
   readonly next: readonly { readonly edge: string; readonly why: string }[];
+  /** The readings themselves, as they were read on site. */
+  readonly taken?: readonly TapeReading[];
+  /** Accuracy at surveyed checkpoints that are known in all three directions. */
+  readonly accuracy?: CheckpointAccuracy;
+  /** How the model lies against the surveyed checkpoints. */
+  readonly site?: SiteFit;
+  /** What these readings cannot show, and what to keep in mind of them. */
+  readonly notes?: readonly string[];
+}
+
+export interface CheckedReading {
+  readonly id: string;
+  readonly kind: string;
+  readonly oursM: Measured;
+  /** With its corrections. */
+  readonly tapeM: Measured;
+  readonly residualM: Measured;
+  /** For a pitch, whose lengths are missing. */
+  readonly oursDeg?: Measured;
+  readonly tapeDeg?: Measured;
+  readonly residualDeg?: Measured;
+  readonly verdict: 'agrees' | 'doubtful' | 'disagrees' | 'not-compared';
+  readonly note?: string;
+  /** As read, where it was corrected, and each correction that was added. */
+  readonly readM?: number;
+  readonly corrections?: readonly { readonly name: string; readonly amountM: number; readonly formula: string; readonly source: string }[];
+  /** Instrument and what it promises. */
+  readonly device?: string;
+  readonly toleranceStated?: string;
+  /** Where its ends lie on the model. */
+  readonly placedAt?: readonly Vector3[];
+}
+
+export interface CheckpointAccuracy {
+  readonly count: number;
+  /** x, y, z. */
+  readonly meanM: Vector3;
+  readonly rmseM: Vector3;
+  readonly rmseHorizontalM: number;
+  readonly rmse3dM: number;
+  readonly nssdaHorizontal95M: number;
+  readonly nssdaVertical95M: number;
+  /** Which editions ask for how many points, and whether these are enough. */
+  readonly statement: string;
+}
+
+/** Ours against the survey: the model lies shifted, tilted, turned and scaled by this. */
+export interface SiteFit {
+  readonly points: number;
+  readonly degreesOfFreedom: number;
+  /** Of the residuals if the stated sigmas hold; null without redundancy. */
+  readonly probability: number | null;
+  /** Where the shift is counted. */
+  readonly about: Vector3;
+  readonly eastM: Measured;
+  readonly northM: Measured;
+  readonly upM: Measured;
+  /** Positive: ours rises towards the north, towards the east. */
+  readonly tiltNorthDeg: Measured;
+  readonly tiltEastDeg: Measured;
+  /** Positive: bearings of ours are too large. */
+  readonly turnDeg: Measured;
+  readonly scale: Measured;
+  /** Ours minus survey at each point, before and after the fit; null along directions the point does not tell. */
+  readonly vectors: readonly {
+    readonly id: string;
+    readonly at: Vector3;
+    readonly beforeM: readonly [number | null, number | null, number | null];
+    readonly afterM: readonly [number | null, number | null, number | null];
+  }[];
+}
+
+export type CorrectionKind = 'scale' | 'edge' | 'vertical-scale' | 'shift';
+
+/** A correction of the whole model, with what it rests on. */
+export interface AppliedCorrection {
+  readonly kind: CorrectionKind;
+  /** Share by which ours was too long (of heights alone for `vertical-scale`); metres by which a distance between two edges was; null for a shift. */
+  readonly amount: number | null;
+  /** East, north, up by which ours lay off; for a shift only. */
+  readonly shiftM?: Vector3;
+  /** 95 % half width of the amount, or the largest one of the shift. */
+  readonly u95: number;
+  /** Fixed point of a stretch. */
+  readonly about: Vector3;
+  /** Ids of the readings it was worked out from. */
+  readonly readings: readonly string[];
+  readonly by: string;
+  readonly at: string;
+  readonly why: string;
 }
 
 export interface SmallFeature {
