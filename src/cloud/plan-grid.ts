@@ -1,6 +1,6 @@
 import type { Vector3 } from '../geometry/vector.ts';
 import type { CellGrid } from './cloud.ts';
-import { log10 } from '../geometry/same-math.ts';
+import { log10, pow } from '../geometry/same-math.ts';
 
 /** Middle of the wanted 50 000 to 200 000 points a cell: small enough for a worker's cache, large enough to be worth a message. */
 const POINTS_PER_CELL = 80_000;
@@ -32,7 +32,7 @@ export function planGrid(bounds: { readonly min: Vector3; readonly max: Vector3 
   const capped = Math.min(LARGEST_CELL, Math.max(SMALLEST_CELL, even));
   const bounded = Math.max(capped, Math.sqrt((width * depth) / MOST_CELLS), Math.max(width, depth) / MOST_CELLS);
   // Two significant digits: neither the noise of an outermost point nor the count of a re-export moves the grid lines.
-  const step = 10 ** (Math.floor(log10(bounded)) - 1);
+  const step = pow(10, Math.floor(log10(bounded)) - 1);
   const cellSize = Math.ceil(bounded / step - 1e-9) * step;
   const left = Math.floor(x0 / cellSize);
   const bottom = Math.floor(y0 / cellSize);
