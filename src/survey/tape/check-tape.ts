@@ -2,45 +2,42 @@ import { length, subtract, type Vector3 } from '../../geometry/vector.ts';
 import { explainResiduals, type Explanation, type ResidualCase } from '../../reading/explain-residuals.ts';
 import { suggestTapes, type TapeCandidate } from '../../reading/next-tape.ts';
 import { grubbsTest, meanAndDeviation, meanHalfWidth, rmseBracketFactors, rootMeanSquare } from '../../reading/sample-statistics.ts';
-import type { RoofRecord, TapeCheck } from '../../roof/record.ts';
+import type { CheckedReading, RoofRecord, TapeCheck } from '../../roof/record.ts';
 import type { TapeReading } from '../../site/tape-reading.ts';
-import { isKnown, measured, missing, type Measured, type MeasuredValue } from '../../units/measured.ts';
+import { measured, missing, type Measured } from '../../units/measured.ts';
 import { SIGMAS_IN_95 } from '../measure/uncertainty.ts';
-import { snapTargets, type SnapTargets } from '../measure/snap-targets.ts';
+import { snapTargets, type EdgeTarget, type SnapTargets } from '../measure/snap-targets.ts';
 import { refusedIds } from '../refused-ids.ts';
-import { ourValue, type OurValue } from './our-value.ts';
-import { PLACING_DISTANCE, placeEnd } from './place-ends.ts';
+import { checkpointAccuracy, placeCheckpoints, siteFit } from './checkpoints.ts';
+import { compareCheckpoint, compareReading, type Compared } from './compare-reading.ts';
+import { PLACING_DISTANCE } from './place-ends.ts';
+import { tapeNotes } from './tape-notes.ts';
 
 /** Default tolerance of a reading: 3 cm. Common practice for module layout, no source. [m] */
 export const DEFAULT_TOLERANCE = 0.03;
-/** Inclinometer readings are judged by this. Common practice, no source. [deg] */
-const PITCH_TOLERANCE_DEG = 0.5;
 const SUGGESTIONS = 5;
 const LEAST_EDGE_TO_TAPE = 1;
 
-type CheckedReading = TapeCheck['readings'][number];
-type ReadingVerdict = CheckedReading['verdict'];
-
-interface Compared {
-  readonly reading: TapeReading;
-  readonly ours: OurValue;
-  readonly row: CheckedReading;
-  readonly lengthCase: ResidualCase | null;
-}
-
 /**
  * Compares readings taken on site with the record: residuals (ours minus tape) with the ± of both, what explains them,
- * and which lengths to tape next. Nothing of the record is corrected; that is a person's decision.
+ * how the model lies against surveyed checkpoints, and which lengths to tape next. Nothing of the record is corrected;
+ * that is a person's decision.
  */
 export function checkTape(record: RoofRecord, readings: readonly TapeReading[], toleranceM = DEFAULT_TOLERANCE): TapeCheck {
   const targets = snapTargets(record, refusedIds(record));
-  const compared = readings.flatMap((reading) => compare(reading, record, targets, toleranceM));
+  const points = placeCheckpoints(readings, record, targets);
+  const compared = readings.flatMap((reading) => {
+    if (reading.kind !== 'checkpoint') return [compareReading(reading, record, targets, toleranceM)];
+    return compareCheckpoint(reading, points.find(({ id }) => id === reading.id)!, record.frame.origin, toleranceM);
+  });
   const cases = compared.flatMap((each) => each.lengthCase ?? []);
   const residuals = cases.map((each) => each.residual);
   const explanation = explainResiduals(cases);
   const rows = flagOutlier(compared);
   const rmseM = residuals.length > 0 ? rootMeanSquare(residuals) : 0;
   const bracket = residuals.length > 0 ? rmseBracketFactors(residuals.length).map((factor) => factor * rmseM) : [0, 0];
+  const accuracy = checkpointAccuracy(points);
+  const site = siteFit(points);
   return {
     verdict: overall(rows, explanation),
     toleranceM,
@@ -48,77 +45,14 @@ export function checkTape(record: RoofRecord, readings: readonly TapeReading[], 
     rmseM,
     rmseBracketM: [bracket[0]!, bracket[1]!],
     count: residuals.length,
-    explanation: recordExplanation(explanation),
+    explanation: recordExplanation(explanation, compared.filter(({ lengthCase }) => lengthCase !== null).map(({ row }) => row.id)),
     readings: rows,
     next: suggestions(targets, cases, compared),
+    taken: readings,
+    ...(accuracy ? { accuracy } : {}),
+    ...(site ? { site } : {}),
+    notes: tapeNotes(record, readings, cases, explanation),
   };
-}
-
-function compare(reading: TapeReading, record: RoofRecord, targets: SnapTargets, toleranceM: number): Compared[] {
-  const ends = reading.ends.map((end): Vector3 => subtract(end, record.frame.origin));
-  if (reading.kind === 'checkpoint') return compareCheckpoint(reading, ends[0], record, targets, toleranceM);
-  const ours = ourValue(reading, ends, record, targets);
-  return [comparedValue(reading, { id: reading.id, kind: reading.kind, value: reading.value!, toleranceM }, ours)];
-}
-
-/** A checkpoint tells three numbers; each is compared for itself. */
-function compareCheckpoint(reading: TapeReading, at: Vector3 | undefined, record: RoofRecord, targets: SnapTargets, toleranceM: number): Compared[] {
-  const placed = at ? placeEnd(at, targets, record.sampling) : null;
-  const name = placed?.name ?? (at ? `nothing was found within ${PLACING_DISTANCE} m of it` : 'its place is not given');
-  return (['x', 'y', 'z'] as const).map((axis, index) => {
-    const ours: Measured = placed
-      ? measured(placed.pick.at[index]! + record.frame.origin[index]!, [{ name: placed.pick.landedOn, u95: SIGMAS_IN_95 * placed.pick.sigmaM[index]! }])
-      : missing(name);
-    const value = at ? at[index]! + record.frame.origin[index]! : 0;
-    return comparedValue(reading, { id: `${reading.id}-${axis}`, kind: `checkpoint-${axis}`, value, toleranceM }, { ...NO_SPAN, ours, placed: name });
-  });
-}
-
-const NO_SPAN = { spanLength: 0, spanHeight: 0, betweenEdges: false } as const;
-
-interface Asked {
-  readonly id: string;
-  readonly kind: string;
-  readonly value: number;
-  readonly toleranceM: number;
-}
-
-function comparedValue(reading: TapeReading, asked: Asked, ours: OurValue): Compared {
-  const degrees = reading.kind === 'pitch';
-  const tape = measured(asked.value, [{ name: 'instrument', u95: SIGMAS_IN_95 * reading.sigma }]);
-  const residual: Measured = isKnown(ours.ours) ? residualOf(ours.ours, tape) : missing(ours.placed);
-  const verdict = verdictOf(residual, degrees ? PITCH_TOLERANCE_DEG : asked.toleranceM);
-  const angle = missing('an angle, see the degrees');
-  const row: CheckedReading = {
-    id: asked.id,
-    kind: asked.kind,
-    oursM: degrees ? angle : ours.ours,
-    tapeM: degrees ? angle : tape,
-    residualM: degrees ? angle : residual,
-    ...(degrees ? { oursDeg: ours.ours, tapeDeg: tape, residualDeg: residual } : {}),
-    verdict,
-    note: ours.placed,
-  };
-  return { reading, ours, row, lengthCase: ours.spanLength > 0 && isKnown(residual) ? lengthCaseOf(residual, ours) : null };
-}
-
-const residualOf = (ours: MeasuredValue, tape: MeasuredValue): MeasuredValue =>
-  measured(ours.value - tape.value, [{ name: 'model', u95: ours.u95 }, { name: 'instrument', u95: tape.u95 }]);
-
-const lengthCaseOf = (residual: MeasuredValue, { spanLength, spanHeight, betweenEdges }: OurValue): ResidualCase => ({
-  residual: residual.value,
-  sigma: residual.u95 / SIGMAS_IN_95,
-  spanLength,
-  spanHeight,
-  betweenEdges,
-});
-
-/** Within the tolerance: agrees. Beyond it by less than the ± of both: doubtful. Surely beyond it: disagrees. */
-function verdictOf(residual: Measured, tolerance: number): ReadingVerdict {
-  if (!isKnown(residual)) return 'not-compared';
-  const size = Math.abs(residual.value);
-  if (size <= tolerance) return 'agrees';
-  return size - residual.u95 > tolerance ? 'disagrees' : 'doubtful';
 }
 
 /** Grubbs' test on the residuals in sigmas: an outlier is named, and stays in every figure. */
@@ -132,7 +66,7 @@ function flagOutlier(compared: readonly Compared[]): CheckedReading[] {
 }
 
 function overall(rows: readonly CheckedReading[], explanation: Explanation): TapeCheck['verdict'] {
-  const has = (verdict: ReadingVerdict) => rows.some((row) => row.verdict === verdict);
+  const has = (verdict: CheckedReading['verdict']) => rows.some((row) => row.verdict === verdict);
   if (has('disagrees')) return 'disagrees';
   if (has('doubtful') || !has('agrees')) return 'doubtful';
   return explanation.kind === 'chance' || explanation.kind === 'cannot-tell' ? 'agrees' : 'doubtful';
@@ -143,22 +77,24 @@ function bias(residuals: readonly number[]): Measured {
   return measured(meanAndDeviation(residuals).mean, [{ name: 'spread of the residuals', u95: meanHalfWidth(residuals) }]);
 }
 
-function recordExplanation({ kind, odds, fits, why }: Explanation): TapeCheck['explanation'] {
+/** @param ids  Of the readings the explanation rests on, in their order. */
+function recordExplanation({ kind, odds, fits, why }: Explanation, ids: readonly string[]): TapeCheck['explanation'] {
   const fit = fits.find((each) => each.kind === kind);
   const parameter = (index: number, name: string): Measured =>
     fit ? measured(fit.parameters[index]!, [{ name, u95: SIGMAS_IN_95 * fit.sigmas[index]! }]) : missing(why);
   const hasScale = kind === 'scale' || kind === 'scale-and-edge' || kind === 'vertical-scale';
-  const hasEdge = kind === 'edge' || kind === 'scale-and-edge';
+  const edgeAt = kind === 'edge' ? 0 : kind === 'scale-and-edge' ? 1 : -1;
   return {
     kind,
-    odds,
-    scale: hasScale ? parameter(0, 'readings') : missing(`${kind}: no scale error is claimed`),
-    edgeOffsetM: hasEdge ? parameter(kind === 'edge' ? 0 : 1, 'readings') : missing(`${kind}: no edge offset is claimed`),
+    odds: Object.fromEntries(Object.entries(odds).map(([name, share]) => [name, Math.round(1000 * share) / 1000])),
+    scale: hasScale ? parameter(0, 'readings') : missing(`${kind.replace('-', ' ')}: no scale error is claimed`),
+    edgeOffsetM: edgeAt >= 0 ? parameter(edgeAt, 'readings') : missing(`${kind.replace('-', ' ')}: no edge offset is claimed`),
+    why: fit?.at === undefined ? why : `${why} It is ${ids[fit.at]}.`,
   };
 }
 
 function suggestions(targets: SnapTargets, cases: readonly ResidualCase[], compared: readonly Compared[]): TapeCheck['next'] {
-  const taken = new Set(compared.map((each) => each.ours.placed));
+  const taken = compared.flatMap(({ row }) => (row.placedAt?.length === 2 ? [row.placedAt] : []));
   const sigma = cases.length > 0 ? Math.min(...cases.map((each) => each.sigma)) : 0.01;
   const candidates: TapeCandidate[] = targets.edges
     .map((edge) => ({
@@ -167,7 +103,14 @@ function suggestions(targets: SnapTargets, cases: readonly ResidualCase[], compa
       spanLength: length(subtract(edge.to, edge.from)),
       spanHeight: Math.abs(edge.to[2] - edge.from[2]),
       sigma: edge.sidewaysSigmaM === null ? sigma : Math.hypot(edge.sidewaysSigmaM * Math.SQRT2, 0.003),
+      isTaken: taken.some((places) => isAlong(places, edge)),
     }))
-    .filter((edge) => edge.spanLength >= LEAST_EDGE_TO_TAPE && !taken.has(`edge ${edge.name}`));
+    .filter(({ spanLength, isTaken }) => spanLength >= LEAST_EDGE_TO_TAPE && !isTaken);
   return suggestTapes(cases, candidates, SUGGESTIONS).map(({ edge, why }) => ({ edge, why }));
+}
+
+/** True when a reading was taken from end to end of an edge. */
+function isAlong([a, b]: readonly Vector3[], { from, to }: EdgeTarget): boolean {
+  const near = (p: Vector3, q: Vector3): boolean => length(subtract(p, q)) <= PLACING_DISTANCE;
+  return (near(a!, from) && near(b!, to)) || (near(a!, to) && near(b!, from));
 }

@@ -12,6 +12,8 @@ export interface OurValue {
   readonly ours: Measured;
   /** To what the ends were placed, for a person. */
   readonly placed: string;
+  /** Where they lie on the model, as far as they were found. Local frame. [m] */
+  readonly places: readonly Vector3[];
   readonly spanLength: number;
   readonly spanHeight: number;
   readonly betweenEdges: boolean;
@@ -20,10 +22,13 @@ export interface OurValue {
 /** Parts that a tape is there to test; they must not widen the ± it is tested with. */
 const TESTED_PARTS = /scale/;
 
-const nothing = (why: string): OurValue => ({ ours: missing(why), placed: why, spanLength: 0, spanHeight: 0, betweenEdges: false });
+const nothing = (why: string): OurValue => ({ ours: missing(why), placed: why, places: [], spanLength: 0, spanHeight: 0, betweenEdges: false });
 
-/** @param ends  Ends of the reading in the local frame. [m] */
-export function ourValue(reading: TapeReading, ends: readonly Vector3[], record: RoofRecord, targets: SnapTargets): OurValue {
+/**
+ * @param ends  Ends of the reading in the local frame. [m]
+ * @param isLevel  The tape was held level or its length reduced to level: ours is the distance in plan.
+ */
+export function ourValue(reading: TapeReading, ends: readonly Vector3[], record: RoofRecord, targets: SnapTargets, isLevel = false): OurValue {
   if (ends.length === 0) return nothing('its ends are to be placed in the page');
   if (reading.kind === 'pitch') return pitchAt(ends[0]!, record, targets);
   if (reading.kind === 'height-above-roof') return heightAt(ends[0]!, record);
@@ -31,18 +36,19 @@ export function ourValue(reading: TapeReading, ends: readonly Vector3[], record:
   const placed = ends.map((end) => placeEnd(end, targets, record.sampling));
   const lost = placed.findIndex((each) => each === null);
   if (lost >= 0) return nothing(`nothing was found within ${PLACING_DISTANCE} m of end ${lost + 1}`);
-  return between(reading, placed[0]!, placed[1]!);
+  return between(reading, placed[0]!, placed[1]!, isLevel);
 }
 
-function between(reading: TapeReading, from: PlacedEnd, to: PlacedEnd): OurValue {
-  const { slope, height } = twoPickNumbers(from.pick, to.pick);
-  const rise = to.pick.at[2] - from.pick.at[2];
+function between(reading: TapeReading, from: PlacedEnd, to: PlacedEnd, isLevel: boolean): OurValue {
+  const { slope, level, height } = twoPickNumbers(from.pick, to.pick);
+  const [dx, dy, rise] = subtract(to.pick.at, from.pick.at);
   const isHeight = reading.kind === 'height-difference';
   return {
-    ours: isHeight ? unsigned(height) : slope,
-    placed: `${from.name} to ${to.name}`,
-    spanLength: isHeight ? Math.abs(rise) : length(subtract(to.pick.at, from.pick.at)),
-    spanHeight: Math.abs(rise),
+    ours: isHeight ? unsigned(height) : isLevel ? level : slope,
+    placed: `${from.name} to ${to.name}${isLevel ? ', level' : ''}`,
+    places: [from.pick.at, to.pick.at],
+    spanLength: isHeight ? Math.abs(rise) : isLevel ? Math.hypot(dx, dy) : length([dx, dy, rise]),
+    spanHeight: isLevel ? 0 : Math.abs(rise),
     betweenEdges: !isHeight && from.pick.landedOn !== 'plane' && to.pick.landedOn !== 'plane',
   };
 }
@@ -54,7 +60,7 @@ function pitchAt(end: Vector3, record: RoofRecord, targets: SnapTargets): OurVal
   const placed = placeEnd(end, { ...targets, corners: [], edges: [] }, record.sampling);
   const plane = placed && planesOf(record).find((each) => each.id === placed.pick.of);
   if (!placed || !plane) return nothing(`no roof plane was found within ${PLACING_DISTANCE} m of its place`);
-  return { ours: plane.pitchDeg, placed: placed.name, spanLength: 0, spanHeight: 0, betweenEdges: false };
+  return { ours: plane.pitchDeg, placed: placed.name, places: [placed.pick.at], spanLength: 0, spanHeight: 0, betweenEdges: false };
 }
 
 function heightAt(end: Vector3, record: RoofRecord): OurValue {
@@ -64,7 +70,7 @@ function heightAt(end: Vector3, record: RoofRecord): OurValue {
   if (!thing) return nothing(`nothing that stands on the roof was found within ${PLACING_DISTANCE} m of its place`);
   const height = thing.heightAboveRoofM;
   const span = isKnown(height) ? Math.abs(height.value) : 0;
-  return { ours: withoutTested(height), placed: `obstruction ${thing.id}`, spanLength: span, spanHeight: span, betweenEdges: false };
+  return { ours: withoutTested(height), placed: `obstruction ${thing.id}`, places: [end], spanLength: span, spanHeight: span, betweenEdges: false };
 }
 
 function nearestThing(things: readonly Obstruction[], at: readonly [number, number]): Obstruction | null {
