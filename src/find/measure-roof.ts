@@ -30,6 +30,8 @@ export interface MeasuredRoofs {
   readonly sampling: Sampling;
   /** Id of the roof plane each label became, by label; null for label 0 and for what turned out to be no roof plane. */
   readonly planeIds: (string | null)[];
+  /** Labels of each building's segments, in the order of `buildings`. */
+  readonly buildingLabels: (readonly number[])[];
 }
 
 /** Raster cells hold some four points: the smallest count that leaves few of them empty. [spacings] */
@@ -55,7 +57,7 @@ export async function measureRoof(
   onProgress: (fraction: number) => void = () => undefined,
 ): Promise<MeasuredRoofs> {
   const assumptions = options.assumptions ?? DEFAULT_ASSUMPTIONS;
-  const side = Math.max(4, Math.round(cloud.grid.cellSize / Math.max(LEAST_STEP, STEP_IN_SPACINGS * segmentation.pointSpacing)));
+  const side = fineSide(cloud.grid.cellSize, segmentation.pointSpacing);
   const planes = planeTable(segmentation);
   const tiles = await sumTiles(cloud, segmentation, side, planes, kernels, (fraction) => onProgress(0.4 * fraction));
   const planeOf = (label: number): Plane => ({
@@ -64,6 +66,7 @@ export async function measureRoof(
   });
   const buildings: Building[] = [];
   const roofs: MeasuredRoof[] = [];
+  const buildingLabels: (readonly number[])[] = [];
   const planeIds = new Array<string | null>(planes.length / 4).fill(null);
   for (const region of segmentation.buildings) {
     if (options.shouldStop?.()) throw new DOMException('Stopped on request.', 'AbortError');
@@ -80,13 +83,18 @@ export async function measureRoof(
     for (const face of roof.faces) planeIds[face.label] ??= planeIdOf.get(face.number) ?? null;
     buildings.push({ ...building, groundElevationM: groundElevation(segmentation.ground, building.outline) });
     roofs.push(roof);
+    buildingLabels.push(region.segments);
     onProgress(0.4 + (0.6 * buildings.length) / segmentation.buildings.length);
   }
   onProgress(1);
-  return { buildings, sampling: samplingOf(segmentation, roofs, options), planeIds };
+  return { buildings, sampling: samplingOf(segmentation, roofs, options), planeIds, buildingLabels };
 }
 
-function planeTable(segmentation: Segmentation): Float64Array {
+/** Cells of the fine raster along one cell of the cloud, for clouds whose points lie this far apart. [m] */
+export const fineSide = (cellSize: number, pointSpacing: number): number => Math.max(4, Math.round(cellSize / Math.max(LEAST_STEP, STEP_IN_SPACINGS * pointSpacing)));
+
+/** Four numbers a label, label 0 included: unit normal and offset of its segment's plane. */
+export function planeTable(segmentation: Segmentation): Float64Array {
   const highest = segmentation.segments.reduce((most, { label }) => Math.max(most, label), 0);
   const planes = new Float64Array(4 * (highest + 1));
   for (const { label, normal, offset } of segmentation.segments) planes.set([...normal, offset], 4 * label);
@@ -133,7 +141,7 @@ function cellsNearRoofs(cloud: Cloud, labels: readonly Uint16Array[]): number[] 
 }
 
 /** Ground around a building: median of the ground model within reach of its outline's box. */
-function groundElevation(ground: GroundModel, outline: readonly Vector2[]): Measured {
+export function groundElevation(ground: GroundModel, outline: readonly Vector2[]): Measured {
   if (!ground.seen) return missing('no ground seen');
   const reach = 5;
   const xs = outline.map(([x]) => x);

@@ -1,10 +1,8 @@
 import type { TapeReading } from '../site/tape-reading.ts';
 import { checkTape } from './tape/check-tape.ts';
-import type { Vector3 } from '../geometry/vector.ts';
-import type { Measured } from '../units/measured.ts';
-import { addObstruction, HEIGHT_NOT_MEASURED, withHeight } from './correct/add-obstruction.ts';
-import { moveCorner } from './correct/move-corner.ts';
-import type { Building, Decision, EdgeKind, RecordPick, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
+import { changeBuilding, withKind, type BuildingCommand } from './correct/building-command.ts';
+import type { LabelEdit } from './correct/label-edit.ts';
+import type { Building, Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
 
 /** One change a person makes to a survey. Every command has an exact inverse. */
 export type SurveyCommand =
@@ -17,12 +15,15 @@ export type SurveyCommand =
   | { readonly kind: 'remove-feature'; readonly id: string }
   /** All readings taken on site so far; the check is made again from them. */
   | { readonly kind: 'check-tape'; readonly readings: readonly TapeReading[]; readonly toleranceM: number }
-  /** Puts an outline corner elsewhere, with everything that shares it. */
-  | { readonly kind: 'move-corner'; readonly building: string; readonly from: Vector3; readonly to: Vector3; readonly sigmaM: number }
-  /** Draws a thing in the way; and says how high one is. */
-  | { readonly kind: 'add-obstruction'; readonly building: string; readonly id: string; readonly picks: readonly RecordPick[] }
-  | { readonly kind: 'set-obstruction-height'; readonly building: string; readonly id: string; readonly heightAboveRoofM: Measured }
+  | BuildingCommand
+  /** Other points make a plane: what was said of them, and the building as it was measured anew. A building that was not there is added. */
+  | { readonly kind: 'refit-building'; readonly edit: LabelEdit; readonly to: Building }
   | { readonly kind: 'set-building'; readonly to: Building }
+  | { readonly kind: 'remove-building'; readonly id: string }
+  | { readonly kind: 'insert-building'; readonly at: number; readonly building: Building }
+  /** Another reading in place of the one with its id. */
+  | { readonly kind: 'set-reading'; readonly reading: RecordReading }
+  | { readonly kind: 'set-feature'; readonly feature: SmallFeature }
   | { readonly kind: 'set-part'; readonly part: 'tape' | 'usable' | 'layout' | 'keepClear'; readonly to: unknown }
   | { readonly kind: 'insert-reading'; readonly at: number; readonly reading: RecordReading }
   | { readonly kind: 'insert-feature'; readonly at: number; readonly feature: SmallFeature }
@@ -72,16 +73,28 @@ export function applyCommand(record: RoofRecord, command: SurveyCommand): Applie
       const tape = command.readings.length > 0 ? checkTape(record, command.readings, command.toleranceM) : null;
       return { record: { ...record, tape }, inverse: { kind: 'set-part', part: 'tape', to: record.tape } };
     }
-    case 'move-corner':
-      return setBuilding(record, moveCorner(buildingOf(record, command.building), command.from, command.to, command.sigmaM));
-    case 'add-obstruction':
-      return setBuilding(record, addObstruction(buildingOf(record, command.building), command.id, command.picks, HEIGHT_NOT_MEASURED));
-    case 'set-obstruction-height':
-      return setBuilding(record, withHeight(buildingOf(record, command.building), command.id, command.heightAboveRoofM));
+    case 'refit-building':
+      return record.buildings.some(({ id }) => id === command.to.id) ? setBuilding(record, command.to) : insertBuilding(record, record.buildings.length, command.to);
     case 'set-building':
       return setBuilding(record, command.to);
+    case 'insert-building':
+      return insertBuilding(record, command.at, command.building);
+    case 'remove-building': {
+      const at = indexById(record.buildings, command.id);
+      return { record: { ...record, buildings: record.buildings.toSpliced(at, 1) }, inverse: { kind: 'insert-building', at, building: record.buildings[at]! } };
+    }
+    case 'set-reading': {
+      const at = indexById(record.readings, command.reading.id);
+      return { record: { ...record, readings: record.readings.with(at, command.reading) }, inverse: { kind: 'set-reading', reading: record.readings[at]! } };
+    }
+    case 'set-feature': {
+      const at = indexById(record.smallFeatures, command.feature.id);
+      return { record: { ...record, smallFeatures: record.smallFeatures.with(at, command.feature) }, inverse: { kind: 'set-feature', feature: record.smallFeatures[at]! } };
+    }
     case 'several':
       return applyAll(record, command.commands);
+    default:
+      return setBuilding(record, changeBuilding(buildingOf(record, command.building), command));
   }
 }
 
@@ -97,17 +110,15 @@ function setBuilding(record: RoofRecord, to: Building): Applied {
   return { record: { ...record, buildings: record.buildings.with(at, to) }, inverse: { kind: 'set-building', to: record.buildings[at]! } };
 }
 
+function insertBuilding(record: RoofRecord, at: number, building: Building): Applied {
+  return { record: { ...record, buildings: record.buildings.toSpliced(at, 0, building) }, inverse: { kind: 'remove-building', id: building.id } };
+}
+
 function setEdgeKind(record: RoofRecord, id: string, to: EdgeKind): Applied {
-  let before: EdgeKind | null = null;
-  const buildings = record.buildings.map((building) => {
-    const at = building.edges.findIndex((edge) => edge.id === id);
-    if (at < 0) return building;
-    const edge = building.edges[at]!;
-    before = edge.kind;
-    return { ...building, edges: building.edges.with(at, { ...edge, kind: to }) };
-  });
-  if (before === null) throw new RangeError(`No edge ${id}.`);
-  return { record: { ...record, buildings }, inverse: { kind: 'set-edge-kind', edge: id, to: before } };
+  const building = record.buildings.find(({ edges }) => edges.some((edge) => edge.id === id));
+  const before = building?.edges.find((edge) => edge.id === id);
+  if (!building || !before) throw new RangeError(`No edge ${id}.`);
+  return { record: setBuilding(record, withKind(building, id, to)).record, inverse: { kind: 'set-edge-kind', edge: id, to: before.kind } };
 }
 
 function applyAll(record: RoofRecord, commands: readonly SurveyCommand[]): Applied {

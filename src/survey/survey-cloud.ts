@@ -1,12 +1,13 @@
 import type { Cloud } from '../cloud/cloud.ts';
 import { findRoof } from '../find/find-roof.ts';
-import { measureRoof } from '../find/measure-roof.ts';
+import { measureRoof, planeTable } from '../find/measure-roof.ts';
+import { assumptionsWith } from '../reading/assumptions.ts';
 import type { RecordSource, RoofRecord } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
 import { radians, toDegrees } from '../units/quantity.ts';
 import { measureKernelsOn, roofKernelsOn } from './runner-kernels.ts';
 import { DEFAULT_SEED, type SurveyOptions } from './survey-options.ts';
-import type { SurveyHooks } from './survey-result.ts';
+import type { FoundPlanes, SurveyHooks } from './survey-result.ts';
 import type { TaskRunner } from './task-runner.ts';
 import { ROOFDATUM_VERSION } from './version.ts';
 
@@ -16,6 +17,7 @@ export interface MeasuredCloud {
   readonly record: RoofRecord;
   readonly labels: readonly Uint16Array[];
   readonly planeIds: readonly (string | null)[];
+  readonly found: FoundPlanes;
 }
 
 /** From points in memory to a record: finds the roof, measures it, writes it down. */
@@ -30,7 +32,7 @@ export async function surveyCloud(
   const { signal, onProgress } = hooks;
   const groundSampleDistance = options.gsdCm === undefined ? null : options.gsdCm / CENTIMETRES_PER_METRE;
   const segmentation = await findRoof(cloud, {}, roofKernelsOn(runner, signal), (fraction) => onProgress?.('finding planes', fraction));
-  const roof = await measureRoof(cloud, segmentation, frame, { groundSampleDistance }, measureKernelsOn(runner, signal), (fraction) =>
+  const roof = await measureRoof(cloud, segmentation, frame, { groundSampleDistance, assumptions: assumptionsWith(options.control) }, measureKernelsOn(runner, signal), (fraction) =>
     onProgress?.('measuring edges and what stands on the roof', fraction),
   );
   const record: RoofRecord = {
@@ -48,5 +50,7 @@ export async function surveyCloud(
     layout: null,
     decisions: [],
   };
-  return { record, labels: segmentation.labels, planeIds: roof.planeIds };
+  const { ground, noise, pointSpacing } = segmentation;
+  const found: FoundPlanes = { planes: planeTable(segmentation), buildingLabels: roof.buildingLabels, ground, noise, pointSpacing };
+  return { record, labels: segmentation.labels, planeIds: roof.planeIds, found };
 }

@@ -1,7 +1,21 @@
 import type { Cloud } from '../cloud/cloud.ts';
 import type { Mesh } from '../cloud/mesh.ts';
+import type { GroundModel } from '../find/segmentation.ts';
 import type { RoofRecord } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
+
+/** What a correction of one building starts from. */
+export interface FoundPlanes {
+  /** Four numbers a label, label 0 included: unit normal and offset of the plane its points were found on. */
+  readonly planes: Float64Array;
+  /** Labels of each building of the record, in the record's order. */
+  readonly buildingLabels: readonly (readonly number[])[];
+  readonly ground: GroundModel;
+  /** One sigma of points about their local plane. [m] */
+  readonly noise: number;
+  /** [m] */
+  readonly pointSpacing: number;
+}
 
 /** A measured survey: the record, and the points it was made from. */
 export interface SurveyResult {
@@ -11,6 +25,7 @@ export interface SurveyResult {
   readonly labels: readonly Uint16Array[];
   /** Record id of the plane of each label; null for label 0 and for labels that became no plane of the record. */
   readonly planeIds: readonly (string | null)[];
+  readonly found: FoundPlanes;
   /** In the local frame, metres, z up; for drawing. */
   readonly meshes: readonly Mesh[];
   readonly frame: LocalFrame;

@@ -21,14 +21,19 @@ const BIN = 0.6;
 const STEP = 0.2;
 const TAIL = 0.05;
 
-interface Measurement {
-  readonly edge: FoundEdge;
-  readonly vertices: readonly [number, number];
+/** A straight leg of a parapet; height and thickness are 0 where too few points show them. [m] */
+export interface ParapetLeg {
+  readonly from: Vector3;
+  readonly to: Vector3;
   readonly length: number;
   readonly height: number;
   readonly heightSigma: number;
   readonly thickness: number;
   readonly thicknessSigma: number;
+}
+
+interface Measurement extends ParapetLeg {
+  readonly vertices: readonly [number, number];
 }
 
 /** Measures the raised strip behind every parapet edge and joins neighbours into parapets. */
@@ -41,17 +46,25 @@ export function roofParapets(
   points: PointLookup,
 ): Omit<Parapet, 'id'>[] {
   const found = edges.filter(({ kind }) => kind === 'parapet');
-  const measurements = found.map((edge) => measureStrip(edge, map, solved, fits[edge.faces[0]! - 1]!, raster, points));
+  const measurements = found.map((edge): Measurement => {
+    const { from, to } = map.pieces[edge.piece]!;
+    const [a, b] = [solved.standsFor[from]!, solved.standsFor[to]!];
+    const forward = map.pieces[edge.piece]!.left === edge.faces[0];
+    return { ...measureLeg(edge, fits[edge.faces[0]! - 1]!, raster, points), vertices: forward ? [a, b] : [b, a] };
+  });
   return chains(measurements).map(joinChain);
 }
 
-const lengthOf = ({ from, to }: FoundEdge): number => Math.hypot(to[0] - from[0], to[1] - from[1]);
-const lineOf = (edge: FoundEdge): PlanLine => {
+type Leg = Pick<FoundEdge, 'from' | 'to'>;
+
+const lengthOf = ({ from, to }: Leg): number => Math.hypot(to[0] - from[0], to[1] - from[1]);
+const lineOf = (edge: Leg): PlanLine => {
   const size = lengthOf(edge);
   return { at: [edge.from[0], edge.from[1]], direction: [(edge.to[0] - edge.from[0]) / size, (edge.to[1] - edge.from[1]) / size] };
 };
 
-function measureStrip(edge: FoundEdge, map: RoofMap, solved: SolvedCorners, fit: FaceFit, raster: RoofRaster, points: PointLookup): Measurement {
+/** What rises outward (to the right of the direction) of a straight inner face. */
+export function measureLeg(edge: Leg, fit: FaceFit, raster: RoofRaster, points: PointLookup): ParapetLeg {
   const line = lineOf(edge);
   const length = lengthOf(edge);
   const least = Math.max(0.08, 5 * fit.noise);
@@ -83,14 +96,12 @@ function measureStrip(edge: FoundEdge, map: RoofMap, solved: SolvedCorners, fit:
       if (Math.abs(rise - top) <= band) across.push(places[bin]![i]!);
     });
   });
-  const [a, b] = [solved.standsFor[map.pieces[edge.piece]!.from]!, solved.standsFor[map.pieces[edge.piece]!.to]!];
-  const forward = map.pieces[edge.piece]!.left === edge.faces[0];
   const thickness = middleExtent(across);
   const middle: Vector2 = [(edge.from[0] + edge.to[0]) / 2, (edge.from[1] + edge.to[1]) / 2];
   const spacing = 1 / Math.sqrt(Math.max(1e-6, fit.density));
   return {
-    edge,
-    vertices: forward ? [a, b] : [b, a],
+    from: edge.from,
+    to: edge.to,
     length,
     height: median(tops),
     heightSigma: Math.hypot(meanHeightU95(fit.correlation, Math.max(1, across.length), Math.min(1, length)) / SIGMAS_95, Math.sqrt(heightVariance(fit, middle))),
@@ -150,9 +161,10 @@ function chains(all: readonly Measurement[]): Measurement[][] {
   return result;
 }
 
-function joinChain(chain: readonly Measurement[]): Omit<Parapet, 'id'> {
-  const path: Vector3[] = chain.map(({ edge }) => edge.from);
-  path.push(chain.at(-1)!.edge.to);
+/** Legs end to end as one parapet; at least one of them must have a height. */
+export function joinChain(chain: readonly ParapetLeg[]): Omit<Parapet, 'id'> {
+  const path: Vector3[] = chain.map(({ from }) => from);
+  path.push(chain.at(-1)!.to);
   let [length, height, variance] = [0, 0, 0];
   for (const one of chain) {
     length += one.length;

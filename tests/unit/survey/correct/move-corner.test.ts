@@ -24,7 +24,7 @@ describe('moveCorner', () => {
     const twice = moveCorner(moveCorner(gable!, [10, 0, 3], [12, 0, 3], 0.01), [12, 0, 3], [11, 0, 3], 0.01);
     const { slopeAreaM2 } = twice.roofPlanes[0]!;
     const parts = slopeAreaM2.value === null ? [] : slopeAreaM2.parts!;
-    expect(parts.map(({ name }) => name)).toEqual(['fit', 'corner placed by hand']);
+    expect(parts.map(({ name }) => name)).toEqual(['fit', 'corner by hand at 11.00, 0.00']);
     // Half the diagonal between the neighbours (0, 0, 3) and (10, 5, 8), 95 % of 1 cm.
     expect(parts[1]!.u95).toBeCloseTo((1.96 * 0.01 * Math.hypot(10, 5, 5)) / 2, 9);
   });

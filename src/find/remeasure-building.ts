@@ -1,0 +1,74 @@
+import type { Cell, CellGrid } from '../cloud/cloud.ts';
+import type { Plane } from '../geometry/plane.ts';
+import { DEFAULT_ASSUMPTIONS } from '../reading/assumptions.ts';
+import type { Building } from '../roof/record.ts';
+import { missing } from '../units/measured.ts';
+import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
+import { tileKey, type Tile } from './measure/point-lookup.ts';
+import { cutOutRaster } from './measure/roof-raster.ts';
+import { sumTile } from './measure/tile-sums.ts';
+import { writeBuilding } from './measure/write-building.ts';
+import { fineSide } from './measure-roof.ts';
+
+/** The points of one building, and what they are labelled with. */
+export interface LabelledBuilding {
+  readonly grid: CellGrid;
+  /** Every cell within two metres of the building. */
+  readonly cells: readonly LabelledCloudCell[];
+  /** Four numbers a label, label 0 included: unit normal and offset. Of all labels in the cells, other buildings' too. */
+  readonly planes: Float64Array;
+  readonly ownLabels: Iterable<number>;
+  /** One sigma of points about their local plane. [m] */
+  readonly noise: number;
+  /** [m] */
+  readonly pointSpacing: number;
+  readonly groundSampleDistance: number | null;
+  /** Angle to add to a grid bearing to get a true one. [rad] */
+  readonly gridToTrue: number;
+  /** Id of the building. */
+  readonly id: string;
+}
+
+export interface LabelledCloudCell extends Pick<Cell, 'column' | 'row' | 'origin' | 'positions' | 'pointCount'> {
+  readonly labels: Uint16Array;
+}
+
+export interface RemeasuredBuilding {
+  /** Its ground is left open: it does not depend on labels. */
+  readonly building: Building;
+  readonly roof: MeasuredRoof;
+  /** Record ids of the planes each label became. */
+  readonly planesOf: ReadonlyMap<number, readonly string[]>;
+  readonly tiles: ReadonlyMap<number, Tile>;
+}
+
+/**
+ * Measures one building from labelled points, as `measureRoof` does for a whole cloud: equal labels give an equal building.
+ *
+ * @returns null when no roof is left of it.
+ */
+export function remeasureBuilding(input: LabelledBuilding): RemeasuredBuilding | null {
+  const { grid, planes, noise, pointSpacing, groundSampleDistance, gridToTrue, id } = input;
+  const side = fineSide(grid.cellSize, pointSpacing);
+  const step = grid.cellSize / side;
+  const tiles = new Map<number, Tile>();
+  for (const { labels, ...rest } of input.cells) {
+    const cell: Cell = { ...rest, colours: null, intensity: null, classification: null };
+    const answer = sumTile({ positions: cell.positions, origin: cell.origin, labels, side, step, planes });
+    tiles.set(tileKey(cell.column, cell.row), { column: cell.column, row: cell.row, cell, labels, ...answer });
+  }
+  const own = new Uint8Array(planes.length / 4);
+  for (const label of input.ownLabels) own[label] = 1;
+  const raster = cutOutRaster(tiles, grid, side, own);
+  if (!raster) return null;
+  const planeOf = (label: number): Plane => ({ normal: [planes[4 * label]!, planes[4 * label + 1]!, planes[4 * label + 2]!], offset: planes[4 * label + 3]! });
+  const roof = measureBuilding(raster, { planeOf, noise, tiles, groundSampleDistance });
+  if (roof.rings.length === 0) return null;
+  const { building, planeIdOf } = writeBuilding(roof, { id, gridToTrue, assumptions: DEFAULT_ASSUMPTIONS, groundElevationM: missing('not looked for') });
+  const planesOf = new Map<number, string[]>();
+  for (const face of roof.faces) {
+    const plane = planeIdOf.get(face.number);
+    if (plane !== undefined) planesOf.set(face.label, [...(planesOf.get(face.label) ?? []), plane]);
+  }
+  return { building, roof, planesOf, tiles };
+}
