@@ -1,10 +1,11 @@
 import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
+import { DEFAULT_ASSUMPTIONS, type Assumptions } from '../reading/assumptions.ts';
 import { InputError } from '../units/input-error.ts';
 import { surveyFiles } from '../survey/survey-files.ts';
 import { workerRunner } from '../survey/worker-runner.ts';
 import { recordText } from '../survey/write-record.ts';
-import type { SurveyOptions } from '../survey/survey-options.ts';
+import { CONTROL_LIMITS, type SurveyOptions } from '../survey/survey-options.ts';
 import type { SourceHandle } from '../survey/source-handle.ts';
 import { nodeEnvironment } from './node-environment.ts';
 import { startWorkerThread } from './node-workers.ts';
@@ -30,6 +31,9 @@ export const surveyVerb: Verb = {
     { name: 'gsd-cm', value: 'n', about: 'Ground sample distance of the images as flown, cm per pixel; limits what can be resolved.' },
     { name: 'within', value: 'FILE|CORNERS', about: 'Region of interest: a GeoJSON polygon file, or "x,y x,y x,y" in source coordinates.' },
     { name: 'mesh-spacing-m', value: 'n', about: 'Distance of the points laid on a mesh. Default: from its triangles.' },
+    { name: 'tilt-u95-deg', value: 'n', about: `How level the survey is by its control, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.tiltDeg}.` },
+    { name: 'scale-u95-mm-per-m', value: 'n', about: `How true its lengths are, 95 % half width. Default ${1000 * DEFAULT_ASSUMPTIONS.scale}.` },
+    { name: 'north-u95-deg', value: 'n', about: `How well it is turned to north, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.northDeg}.` },
     { name: 'salvage', about: 'Read what is there when a file is shorter than it promises.' },
     { name: 'workers', value: 'n', about: 'Threads to work in; 0 works in this one. Default: one for each core. The record does not depend on it.' },
     { name: 'seed', value: 'n', about: 'Seed of everything that draws samples. Default 1.' },
@@ -71,6 +75,7 @@ async function optionsFrom(args: Arguments): Promise<SurveyOptions> {
   const meshSpacingM = args.number('mesh-spacing-m', 0.001, 100);
   const seed = args.whole('seed', 0, 2 ** 31 - 1);
   const within = args.text('within');
+  const control = controlFrom(args);
   return {
     ...(unit ? { unit } : {}),
     ...(up ? { up } : {}),
@@ -78,7 +83,20 @@ async function optionsFrom(args: Arguments): Promise<SurveyOptions> {
     ...(gsdCm ? { gsdCm } : {}),
     ...(meshSpacingM ? { meshSpacingM } : {}),
     ...(seed !== undefined ? { seed } : {}),
+    ...(Object.keys(control).length > 0 ? { control } : {}),
     ...(args.has('salvage') ? { salvage: true } : {}),
     ...(within ? { within: /^\s*-?[\d.]+\s*,/.test(within) ? within : await readTextFile(within) } : {}),
+  };
+}
+
+function controlFrom(args: Arguments): Partial<Assumptions> {
+  const { tiltDeg: tilt, scale, northDeg: north } = CONTROL_LIMITS;
+  const tiltDeg = args.number('tilt-u95-deg', ...tilt);
+  const perMille = args.number('scale-u95-mm-per-m', 1000 * scale[0], 1000 * scale[1]);
+  const northDeg = args.number('north-u95-deg', ...north);
+  return {
+    ...(tiltDeg !== undefined ? { tiltDeg } : {}),
+    ...(perMille !== undefined ? { scale: perMille / 1000 } : {}),
+    ...(northDeg !== undefined ? { northDeg } : {}),
   };
 }

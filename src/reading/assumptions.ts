@@ -12,3 +12,6 @@ export interface Assumptions {
 }
 
 export const DEFAULT_ASSUMPTIONS: Assumptions = { tiltDeg: 0.02, scale: 0.0005, northDeg: 0.05 };
+
+/** What was stated of the control of a survey, and the defaults for the rest. */
+export const assumptionsWith = (stated: Partial<Assumptions> = {}): Assumptions => ({ ...DEFAULT_ASSUMPTIONS, ...stated });

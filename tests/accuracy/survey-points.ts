@@ -6,14 +6,14 @@ import { directRunner } from '../../src/survey/direct-runner.ts';
 import { portableEnvironment } from '../../src/survey/portable-environment.ts';
 import { boundsOf } from '../../src/survey/read-points.ts';
 import { surveyCloud } from '../../src/survey/survey-cloud.ts';
+import type { SurveyOptions } from '../../src/survey/survey-options.ts';
 
 /**
  * Surveys points that are already in memory, as the pipeline surveys those of a file; in one thread.
  *
  * @param positions  Source coordinates, z up, `n × 3`. [m]
- * @param gsdCm  Ground sample distance as flown. [cm]
  */
-export async function surveyPoints(positions: Float64Array, colours: Uint8Array | null, gsdCm?: number): Promise<RoofRecord> {
+export async function surveyPoints(positions: Float64Array, colours: Uint8Array | null, options: SurveyOptions = {}): Promise<RoofRecord> {
   const bounds = boundsOf(positions);
   if (!bounds) throw new RangeError('Expected at least one point.');
   const frame = await makeLocalFrame(bounds, null);
@@ -23,7 +23,6 @@ export async function surveyPoints(positions: Float64Array, colours: Uint8Array 
   const pointCount = positions.length / 3;
   const grid = planGrid({ min: shift(bounds.min), max: shift(bounds.max) }, pointCount);
   const cloud = buildCloud([{ pointCount, positions: local, colours, intensity: null, classification: null }], grid);
-  const options = gsdCm === undefined ? {} : { gsdCm };
   const measured = await surveyCloud(cloud, frame, [], options, directRunner(portableEnvironment), {});
   return measured.record;
 }

@@ -1,3 +1,4 @@
+import { assumptionsWith, type Assumptions } from '../../reading/assumptions.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import type { Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
@@ -9,10 +10,20 @@ import { column, facts, firm, heading, paragraph, plain, table, type Block, type
 export function assumptionPart(record: RoofRecord, options: HandoverOptions): Block[] {
   const items = record.sources.flatMap((source) => source.notes.map((note) => `${source.file}: ${note}`));
   if (crsOf(record, options) === null) items.push('No projection was stated: positions are local, and azimuths run from the grid north of the file.');
+  items.push(controlSentence(record));
   if (record.frame.scaleFactor === 1) items.push('The scale factor of the map grid was taken as 1.');
   if (record.sampling.groundSampleDistanceM === null) items.push('No ground sample distance was stated: what the images could resolve is judged from point spacing alone.');
   if (record.tape === null) items.push('No tape reading was compared: the scale of the model was taken as it came.');
-  return [heading(1, 'What was assumed'), items.length === 0 ? paragraph('Nothing beyond what the files state.') : { kind: 'list', items }];
+  return [heading(1, 'What was assumed'), { kind: 'list', items }];
+}
+
+/** How level, true to scale and well turned the survey was taken to be: what no cloud tells of itself. */
+function controlSentence({ madeBy }: RoofRecord): string {
+  const stated = (madeBy.options['control'] ?? {}) as Partial<Assumptions>;
+  const { tiltDeg, scale, northDeg } = assumptionsWith(stated);
+  const whence = (key: keyof Assumptions): string => (stated[key] === undefined ? 'not stated, so the usual' : 'stated');
+  return `Control of the survey, 95 %: level to ${tiltDeg}° (${whence('tiltDeg')}), lengths to ${Number((1000 * scale).toPrecision(6))} mm per metre (${whence('scale')}), ` +
+    `direction of north to ${northDeg}° (${whence('northDeg')}). These stand in every number as parts of their own.`;
 }
 
 /** Every number that could not be had, with its reason; equal reasons on many things are gathered. */
