@@ -1,10 +1,11 @@
 import { batch } from '@preact/signals';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
-import type { SurveyOptions } from '../survey/survey-options.ts';
+import { optionsOfRecord, type SurveyOptions } from '../survey/survey-options.ts';
 import { openSavedSurvey, saveSurvey, type SavedSurvey } from '../survey/saved-survey.ts';
 import { parseRecord } from '../survey/validate-record.ts';
 import { recordText } from '../survey/write-record.ts';
+import { InputError } from '../units/input-error.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import { AnswerActions } from './answer-actions.ts';
 import { download, fileName } from './download.ts';
@@ -56,7 +57,8 @@ export class OpeningActions extends AnswerActions {
     }
     await this.keeping?.choose('open', id);
     const files = id === SAMPLE_ID ? [await this.engine.sample()] : await (this.keeping?.filesOf(id) ?? []);
-    if (files.length > 0) await this.survey(files, saved.name, id, true);
+    const record = this.store.record.value;
+    if (files.length > 0) await this.survey(files, saved.name, id, true, record ? optionsOfRecord(record) : {});
     else this.say('The points of this survey are not on this machine. Open its files again to see them.');
   }
 
@@ -86,7 +88,9 @@ export class OpeningActions extends AnswerActions {
     const stop = new AbortController();
     store.busy.value?.cancel();
     const cancel = (): void => stop.abort();
-    store.busy.value = { stage: 'reading', fraction: 0, cancel };
+    batch(() => ([store.busy.value, store.refusedFiles.value] = [{ stage: 'reading', fraction: 0, cancel }, null]));
+    const survey = {};
+    let isShown = pointsOnly;
     try {
       const result = await this.engine.survey(
         files.map((file) => ({ name: file.name, where: file })),
@@ -112,6 +116,7 @@ export class OpeningActions extends AnswerActions {
     } catch (error) {
       this.fail(error);
     } finally {
+      if (error instanceof InputError) store.refusedFiles.value = { files, name, options };
       store.busy.value = null;
     }
   }
@@ -150,7 +155,22 @@ export class OpeningActions extends AnswerActions {
     const drawn = regionCorners.value.map(({ at }) => `${(at[0] + ox) / unit},${(at[1] + oy) / unit}`).join(' ');
     const name = `${surveyName.value.replace(/, a region$/, '')}, a region`;
     batch(() => ([tool.value, regionCorners.value] = ['none', []]));
-    await this.survey(this.files, name, newId(), false, { within: pasted.trim() || drawn });
+    await this.survey(this.files, name, newId(), false, { ...optionsOfRecord(record.value), within: pasted.trim() || drawn });
+  }
+
+  /** What was stated for the survey that is shown, or for the files that were refused last. */
+  statedOptions(): SurveyOptions {
+    const { refusedFiles, record } = this.store;
+    return refusedFiles.value?.options ?? (record.value ? optionsOfRecord(record.value) : {});
+  }
+
+  /** Surveys the shown files, or those refused last, with other statements; a survey of its own. */
+  async surveyAgain(options: SurveyOptions): Promise<void> {
+    const { refusedFiles, surveyName } = this.store;
+    const { files, name } = refusedFiles.value ?? { files: this.files, name: surveyName.value };
+    if (files.length === 0) return this.say('The files of this survey are not open. Open them again first.');
+    const again = refusedFiles.value || name.endsWith(', stated anew') ? name : `${name}, stated anew`;
+    await this.survey(files, again, newId(), false, options);
   }
 
   protected clear(name: string): void {

@@ -3,6 +3,7 @@ import { useApp } from './app-context.ts';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { isWarning, shortLength } from './questions.ts';
 import { RegionTools } from './region-tools.tsx';
+import { Statements } from './statements-dialog.tsx';
 import type { QuestionProps } from './question-body.tsx';
 
 /** Is the model sound: what the files say, what the cloud shows. */
@@ -38,6 +39,7 @@ export function SoundQuestion({ answer }: QuestionProps) {
           </section>
         ))}
       </div>
+      {store.points.value && <p class="say"><Statements words="State what the files do not say" quiet /></p>}
       {store.tool.value === 'region' && <RegionTools />}
       <p class="say">Scale, holes and doming cannot be told from a cloud alone: question 5 compares it with a tape.</p>
       <Deeds>

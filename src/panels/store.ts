@@ -7,6 +7,7 @@ import type { History } from '../survey/history.ts';
 import type { MeasureState } from '../survey/measure/measure-step.ts';
 import type { Snap } from '../survey/measure/snap.ts';
 import { snapTargets } from '../survey/measure/snap-targets.ts';
+import type { SurveyOptions } from '../survey/survey-options.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import { METRIC } from '../units/written-reading.ts';
 import type { PointMode } from '../viewer/point-shader.ts';
@@ -40,6 +41,12 @@ export interface Busy {
 
 /** Everything the page shows. Signals only; what changes them stands in `actions.ts`. */
 export function createStore() {
+export interface RefusedFiles {
+  readonly files: readonly File[];
+  readonly name: string;
+  readonly options: SurveyOptions;
+}
+
   const history = signal<History | null>(null);
   const points = signal<SurveyPoints | null>(null);
   const surveyId = signal<string | null>(null);
@@ -48,6 +55,8 @@ export function createStore() {
   const busy = signal<Busy | null>(null);
   const view = signal<ViewName>('plan');
   const question = signal<QuestionNumber>(2);
+  /** Files that could not be surveyed as they stand: a person may state what they do not say. */
+  const refusedFiles = signal<RefusedFiles | null>(null);
   const building = signal<string | null>(null);
   const selection = signal<PartRef | null>(null);
   /** Key of the number whose evidence is open: `b1.p1:pitchDeg`. */
@@ -92,7 +101,7 @@ export function createStore() {
   const currentBuilding = computed(() => record.value?.buildings.find(({ id }) => id === building.value) ?? record.value?.buildings[0] ?? null);
 
   return {
-    history, points, surveyId, surveyName, savedAt, busy, view, question, building, selection, evidence, units, paper, pointMode, layers,
+    history, points, surveyId, surveyName, savedAt, busy, refusedFiles, view, question, building, selection, evidence, units, paper, pointMode, layers,
     tool, measure, snap, cornerTaken, regionCorners, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
     record, refused, scene, targets, names, readings, answers, currentBuilding,
   };

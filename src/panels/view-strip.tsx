@@ -1,5 +1,6 @@
 import type { ViewName } from '../viewer/projection.ts';
 import { useApp } from './app-context.ts';
+import { Statements } from './statements-dialog.tsx';
 
 const VIEWS: readonly { readonly name: ViewName; readonly word: string; readonly key: string }[] = [
   { name: 'plan', word: 'Plan', key: 'P' },
@@ -43,8 +44,11 @@ export function SpokenLine() {
   }
   const joint = strong === undefined || /^[,.]/.test(text) ? '' : ' ';
   return (
-    <p class="spoken" role="status" aria-live="polite">
-      <span>{strong !== undefined && <b>{strong}</b>}{joint}{text}</span>
-    </p>
+    <>
+      <p class="spoken" role="status" aria-live="polite">
+        <span>{strong !== undefined && <b>{strong}</b>}{joint}{text}</span>
+      </p>
+      {store.refusedFiles.value && <Statements words="State what they do not say" quiet />}
+    </>
   );
 }
