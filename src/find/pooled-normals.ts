@@ -14,6 +14,8 @@ export interface PooledNormals {
 
 /** Fewer points leave no spare ones to judge a plane by. */
 const FEWEST_POINTS = 6;
+/** Where the cloud is thin (dark, steep or shadowed roofs) two rings of voxels are asked instead of one; a plant then needs more to pass for a plane. */
+const FEWEST_POINTS_WIDE = 8;
 
 /** @param skip  Voxels to leave out as centres; they still count as neighbours. */
 export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals {
@@ -24,6 +26,7 @@ export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals 
   const moments = new Float64Array(MOMENTS);
   const fit = new Float64Array(MOMENT_FIT_SIZE);
   const near = new Int32Array(26);
+  const wider = new WiderSurroundings(table);
   for (let v = 0; v < count; v++) {
     if (skip[v]) {
       thickness[v] = Infinity;
@@ -33,6 +36,7 @@ export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals 
     addMoments(table, v, v, moments);
     const found = neighboursOf(table, v, near);
     for (let k = 0; k < found; k++) addMoments(table, near[k]!, v, moments);
+    if (moments[0]! < FEWEST_POINTS && found > 1) wider.sumInto(v, near, found, moments);
     const points = moments[0]!;
     if (points < FEWEST_POINTS) {
       thickness[v] = Infinity;
@@ -47,6 +51,34 @@ export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals 
     breadth[v] = fit[4]! / Math.max(fit[5]!, 1e-30);
   }
   return { normals, thickness, breadth };
+}
+
+/** The voxels up to two steps from one, each counted once. */
+class WiderSurroundings {
+  private readonly stamp: Int32Array;
+  private readonly beyond = new Int32Array(26);
+
+  constructor(private readonly table: VoxelTable) {
+    this.stamp = new Int32Array(table.count).fill(-1);
+  }
+
+  /** Replaces the moments of one ring about `v` by those of two, where these hold enough points. */
+  sumInto(v: number, near: Int32Array, found: number, moments: Float64Array): void {
+    const { stamp, beyond, table } = this;
+    const sums = moments.slice();
+    stamp[v] = v;
+    for (let k = 0; k < found; k++) stamp[near[k]!] = v;
+    for (let k = 0; k < found; k++) {
+      const farther = neighboursOf(table, near[k]!, beyond);
+      for (let i = 0; i < farther; i++) {
+        const u = beyond[i]!;
+        if (stamp[u] === v) continue;
+        stamp[u] = v;
+        addMoments(table, u, v, sums);
+      }
+    }
+    if (sums[0]! >= FEWEST_POINTS_WIDE) moments.set(sums);
+  }
 }
 
 /**

@@ -18,6 +18,8 @@ const SMALL_TOP = 1;
 /** Lone flat tops below this height and size are vehicles and bins. [m], [m²] */
 const VEHICLE_HEIGHT = 2.6;
 const VEHICLE_SIZE = 15;
+/** No vehicle on a road is wider: 2.60 m with insulated walls (Council Directive 96/53/EC, Annex I; from memory). [m] */
+const WIDEST_VEHICLE = 2.6;
 /** Plants are thicker than the noise, in sigmas; large surfaces may be rougher (tiles, moss). */
 const PLANT_SIGMAS = 2.2;
 const ROUGH_SIGMAS = 4;
@@ -59,7 +61,7 @@ export function rejectLookalikes(
     const { width, length } = extentOf(table, region, masks[r]!);
     if (width < NARROWEST && length > STRIP * width && rim.continues < 0.3) return false;
     const alone = rim.continues < 0.1 && rim.roofBelow < 0.3;
-    if (alone && ground.seen && meanAboveGround(table, region, ground) < VEHICLE_HEIGHT) return false;
+    if (alone && ground.seen && narrowSide(table, region) < WIDEST_VEHICLE && meanAboveGround(table, region, ground) < VEHICLE_HEIGHT) return false;
     if (area < SMALL_TOP && rim.continues < 0.15) return false;
     return !(area < LARGEST_BOX_TOP && rim.continues < 0.15 && rim.roofBelow > 0.5);
   });
@@ -138,6 +140,25 @@ function lookAround(
     }
   });
   return { continues: continues / Math.max(1, cells), roofBelow: below / Math.max(1, cells) };
+}
+
+/** Shorter side of the even rectangle whose plan spreads as a region does: root 12 times the lesser standard deviation. [m] */
+function narrowSide({ means }: VoxelTable, { voxels }: Region): number {
+  const [x0, y0] = [means[3 * voxels[0]!]!, means[3 * voxels[0]! + 1]!];
+  let [sx, sy, xx, xy, yy] = [0, 0, 0, 0, 0];
+  for (const v of voxels) {
+    const x = means[3 * v]! - x0;
+    const y = means[3 * v + 1]! - y0;
+    sx += x;
+    sy += y;
+    xx += x * x;
+    xy += x * y;
+    yy += y * y;
+  }
+  const w = 1 / voxels.length;
+  const [cxx, cxy, cyy] = [xx * w - sx * sx * w * w, xy * w - sx * sy * w * w, yy * w - sy * sy * w * w];
+  const lesser = (cxx + cyy) / 2 - Math.hypot((cxx - cyy) / 2, cxy);
+  return Math.sqrt(12 * Math.max(0, lesser));
 }
 
 function meanAboveGround(table: VoxelTable, region: Region, ground: GroundModel): number {

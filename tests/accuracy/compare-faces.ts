@@ -9,11 +9,16 @@ export interface PublishedFace {
   /** Pieces that do not overlap. */
   readonly rings: readonly (readonly Vector3[])[];
   readonly normal: Vector3;
+  /** A point on it. */
+  readonly middle: Vector3;
   readonly areaM2: number;
 }
 
 const GREATEST_ANGLE = 2;
 const LEAST_SHARE = 0.5;
+/** Faces that lie this near in plan, and in height where one is carried on to the middle of the other, go on into each other. [m] */
+const BESIDE = 0.6;
+const LEAST_STEP = 0.1;
 
 /** [deg] */
 export const angleBetween = (a: Vector3, b: Vector3): number =>
@@ -45,4 +50,43 @@ export function meetsFaces(faces: readonly PublishedFace[], planes: readonly Roo
     return share >= LEAST_SHARE ? share : 0;
   }));
   return assign(gains, planes.length).map((j) => (j < 0 ? null : planes[j]!));
+}
+
+/**
+ * Faces with those neighbours joined that go on in the same plane: nothing in the roof shows where one ends.
+ *
+ * @param describe  Name and plane of several faces taken together.
+ */
+export function joinedFaces(faces: readonly PublishedFace[], describe: (group: readonly PublishedFace[]) => Pick<PublishedFace, 'name' | 'normal' | 'middle'>): PublishedFace[] {
+  const owner = faces.map((_, i) => i);
+  const find = (i: number): number => (owner[i] === i ? i : find(owner[i]!));
+  faces.forEach((a, i) => faces.slice(0, i).forEach((b, j) => {
+    if (angleBetween(a.normal, b.normal) < GREATEST_ANGLE && stepBetween(a, b) < LEAST_STEP && areBeside(a, b)) owner[find(i)] = find(j);
+  }));
+  return faces.flatMap((face, i) => {
+    const group = faces.filter((_, k) => find(k) === i);
+    if (group.length === 0) return [];
+    if (group.length === 1) return [face];
+    return [{ ...describe(group), rings: group.flatMap((one) => one.rings), areaM2: group.reduce((sum, one) => sum + one.areaM2, 0) }];
+  });
+}
+
+/** Greater distance of the middle of one from the plane of the other. [m] */
+function stepBetween(a: PublishedFace, b: PublishedFace): number {
+  const off = ({ normal, middle }: PublishedFace, p: Vector3): number => Math.abs(normal.reduce((sum, c, k) => sum + c * (p[k]! - middle[k]!), 0));
+  return Math.max(off(a, b.middle), off(b, a.middle));
+}
+
+const areBeside = (a: PublishedFace, b: PublishedFace): boolean =>
+  a.rings.some((ring) => b.rings.some((other) => ring.some((p) => distanceToRing(other, p) < BESIDE) || other.some((p) => distanceToRing(ring, p) < BESIDE)));
+
+function distanceToRing(ring: readonly Vector3[], [x, y]: Vector3): number {
+  let least = Infinity;
+  ring.forEach(([ax, ay], i) => {
+    const [bx, by] = ring[(i + 1) % ring.length]!;
+    const square = (bx - ax) ** 2 + (by - ay) ** 2;
+    const t = square > 0 ? Math.min(1, Math.max(0, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / square)) : 0;
+    least = Math.min(least, Math.hypot(x - ax - t * (bx - ax), y - ay - t * (by - ay)));
+  });
+  return least;
 }
