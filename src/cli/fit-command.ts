@@ -1,25 +1,42 @@
-import { InputError } from '../units/input-error.ts';
+import { availableParallelism } from 'node:os';
+import { fitPlan } from '../handover/fit-plan.ts';
 import { FIT_FLAGS, fitOptionsFromFlags, type FlagFiles } from '../layout/fit-flags.ts';
-import { fitRecord } from '../layout/fit-record.ts';
 import { recordPlace } from '../layout/record-place.ts';
 import { SHIPPED_RULES } from '../layout/shipped-rules.ts';
 import type { RoofRecord } from '../roof/record.ts';
+import type { SurfaceModel } from '../sun/surface-model.ts';
+import { directRunner } from '../survey/direct-runner.ts';
+import { fitRecordOn } from '../survey/fit-on.ts';
+import { surfaceOfFiles } from '../survey/surface-of-files.ts';
+import type { TaskRunner } from '../survey/task-runner.ts';
+import { workerRunner } from '../survey/worker-runner.ts';
 import { recordText } from '../survey/write-record.ts';
+import { InputError } from '../units/input-error.ts';
 import { isKnown, type Measured } from '../units/measured.ts';
+import { fitCsv, fitTable } from './fit-table.ts';
+import { nodeEnvironment } from './node-environment.ts';
+import { startWorkerThread } from './node-workers.ts';
 import { progressLine } from './progress.ts';
 import { readRecordFile, readTextFile } from './read-file.ts';
+import { findSources } from './source-files.ts';
 import { inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
+
+const MOST_WORKERS = 64;
 
 export const fitVerb: Verb = {
   name: 'fit',
   operands: 'RECORD --out DIR',
   about:
-    'Keep-clear zones by a rule set, usable area with its ±, module places, shade, energy against the need. Example rule sets show how rules are written; ' +
+    'Keep-clear zones by a rule set, usable area with its ±, module places, shade, energy against the need. Shade comes from the measured cloud, ' +
+    'read again from the files the record was made from: those beside the record, in the current folder, or given by --files; without them only what the ' +
+    'record holds throws shade, and the output says so. Writes record.json, fit-plan.svg and fit-buildings.csv. Example rule sets show how rules are written; ' +
     'local code and a licensed person decide. No structural and no electrical design is made.',
   flags: [
-    { name: 'out', value: 'DIR', about: 'Folder the record is written to.' },
+    { name: 'out', value: 'DIR', about: 'Folder the files are written to.' },
+    { name: 'files', value: 'FILE', many: true, about: 'File the record was made from, or one of the same projection that shows more of the surroundings; once for each.' },
     ...FIT_FLAGS,
+    { name: 'workers', value: 'n', about: 'Threads to work in; 0 works in this one. Default: one for each core. The result does not depend on it.' },
     { name: 'json', about: 'Write the record to standard output as well.' },
     { name: 'help', about: 'This page.' },
   ],
@@ -31,15 +48,41 @@ async function fit(args: Arguments): Promise<number> {
   if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum fit', `takes one record, ${args.operands.length} given.`);
   const json = args.has('json');
   const out = json ? args.text('out') : args.required('out');
+  const width = args.whole('workers', 0, MOST_WORKERS) ?? availableParallelism();
   const record = await readRecordFile(recordPath);
   const options = fitOptionsFromFlags(args, await flagFiles(args), await recordPlace(record));
+  const environment = nodeEnvironment();
+  const runner = width === 0 ? directRunner(environment) : workerRunner(startWorkerThread, width);
   const progress = progressLine();
-  const fitted = fitRecord(record, options, undefined, { onProgress: (fraction) => progress.show('fitting', fraction) });
-  progress.end();
-  const text = recordText(fitted);
-  if (out !== undefined) await writeWholeFile(inFolder(out, 'record.json'), text);
-  process.stdout.write(json ? text : fitText(fitted));
-  return 0;
+  try {
+    const { surface, says } = options.shade && options.latitudeDeg !== null
+      ? await surroundings(record, recordPath, args.texts('files'), runner, progress.show)
+      : { surface: null, says: 'Shade was not computed.' };
+    const fitted = await fitRecordOn(record, options, surface, runner, { onProgress: (fraction) => progress.show('placing modules', fraction) });
+    progress.end();
+    const text = recordText(fitted);
+    if (out !== undefined) await writeFiles(out, fitted, text);
+    process.stdout.write(json ? text : fitText(fitted, says));
+    return 0;
+  } finally {
+    progress.end();
+    runner.close();
+  }
+}
+
+/** What throws shade besides the record, and how to say it. */
+async function surroundings(record: RoofRecord, recordPath: string, given: readonly string[], runner: TaskRunner, show: (stage: string, fraction: number) => void): Promise<{ surface: SurfaceModel | null; says: string }> {
+  const { files, notes } = await findSources(record, recordPath, given, runner);
+  const note = notes.map((sentence) => ` ${sentence}`).join('');
+  if (files.length === 0) return { surface: null, says: `Shade: only what the record itself holds throws shade; trees and buildings outside it throw none.${note} Name them with --files.` };
+  const surface = await surfaceOfFiles(record, files, runner, { onProgress: (fraction) => show('reading heights for shade', fraction) });
+  return { surface, says: `Shade: from the record and the measured cloud, ${files.length} file${files.length === 1 ? '' : 's'}.${note}` };
+}
+
+async function writeFiles(folder: string, fitted: RoofRecord, text: string): Promise<void> {
+  await writeWholeFile(inFolder(folder, 'fit-buildings.csv'), fitCsv(fitted));
+  await writeWholeFile(inFolder(folder, 'fit-plan.svg'), fitPlan(fitted));
+  await writeWholeFile(inFolder(folder, 'record.json'), text);
 }
 
 async function flagFiles(args: Arguments): Promise<FlagFiles> {
@@ -48,23 +91,21 @@ async function flagFiles(args: Arguments): Promise<FlagFiles> {
   return { rules: await read(rules !== undefined && rules in SHIPPED_RULES ? undefined : rules), monthly: await read(args.text('monthly')) };
 }
 
-function fitText({ usable, layout }: RoofRecord): string {
-  const lines = (usable?.planes ?? []).map((plane) => {
-    const { edge, obstruction, access, shade, other } = plane.lostM2;
-    const lost = `lost m²: edge ${edge.toFixed(1)}, obstruction ${obstruction.toFixed(1)}, access ${access.toFixed(1)}, shade ${shade.toFixed(1)}, other ${other.toFixed(1)}`;
-    return `  ${plane.id.padEnd(8)} usable ${written(plane.usableSlopeAreaM2, 'm²')}  ${lost}`;
-  });
-  if (layout?.buildings) {
-    lines.push(...layout.buildings.map(({ id, usableM2, count }) => `${id.padEnd(8)} usable ${written(usableM2, 'm²')}, ${count} modules`));
-  }
-  if (usable) lines.unshift(`usable ${written(usable.totalM2, 'm²')}`);
+function fitText(record: RoofRecord, shadeSays: string): string {
+  const { usable, layout } = record;
+  const lines = [fitTable(record)];
+  if (usable) lines.push(`usable ${written(usable.totalM2, 'm²')}`);
   if (layout) {
     lines.push(`${layout.count} modules, at most ${layout.upperBound}; ${layout.ratedPowerKw.toFixed(2)} kW; a year ${written(layout.yearlyEnergyKwh, 'kWh')}`);
     if (layout.needKwh !== null && isKnown(layout.yearlyEnergyKwh)) {
       lines.push(`need ${layout.needKwh.toFixed(0)} kWh: ${Math.round((100 * layout.yearlyEnergyKwh.value) / layout.needKwh)} % met`);
     }
+    for (const { id, sensitivity } of layout.buildings ?? []) if (sensitivity) lines.push(`${id}: ${sensitivity.says}`);
+    for (const { obstruction, modules, yearlyEnergyKwh } of layout.costs?.slice(0, 20) ?? []) {
+      lines.push(`${obstruction} costs ${modules} module${modules === 1 ? '' : 's'}, ${written(yearlyEnergyKwh, 'kWh a year')}`);
+    }
   }
-  lines.push('Local code and a licensed person decide; no structural and no electrical design was made.');
+  lines.push(shadeSays, 'Local code and a licensed person decide; no structural and no electrical design was made.');
   return `${lines.join('\n')}\n`;
 }
 

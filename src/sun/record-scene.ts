@@ -2,6 +2,7 @@ import { ringContains } from '../geometry/polygon.ts';
 import type { Building, Obstruction, Parapet, RoofPlane, RoofRecord } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import type { ShadeScene, Solid } from './horizon.ts';
+import { reliefOf } from './relief.ts';
 import { surfaceOfRecord, withoutSolids, withRoofPlanes, type SurfaceModel } from './surface-model.ts';
 
 /** Cloud heights this near a roof plane are the plane: five sigma of its noise, but not less. [m] */
@@ -16,9 +17,9 @@ const LEAST_TOLERANCE = 0.08;
  */
 export function recordScene(record: RoofRecord, surface?: SurfaceModel): ShadeScene {
   const solids = record.buildings.flatMap((building) => buildingSolids(building));
-  if (!surface) return { solids, surface: surfaceOfRecord(record) };
   const tolerance = Math.max(LEAST_TOLERANCE, 5 * record.sampling.noiseM);
-  return { solids, surface: withRoofPlanes(withoutSolids(surface, solids), record.buildings, tolerance) };
+  const shading = surface ? withRoofPlanes(withoutSolids(surface, solids), record.buildings, tolerance) : surfaceOfRecord(record);
+  return { solids, surface: shading, relief: reliefOf(shading) };
 }
 
 function buildingSolids(building: Building): Solid[] {

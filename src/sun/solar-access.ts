@@ -46,6 +46,8 @@ export interface AccessOptions {
   readonly albedo: number;
   readonly onProgress?: (fraction: number) => void;
   readonly shouldStop?: () => boolean;
+  /** Sees the horizon of each cell: tangents, `AZIMUTHS` of them, used again for the next cell. */
+  readonly onHorizon?: (cell: number, horizon: Float32Array) => void;
 }
 
 /**
@@ -69,6 +71,7 @@ export function solarAccess(scene: ShadeScene, cells: ShadeCells, year: SunYear,
     }
     const own = light[cells.orientation[cell]!]!;
     find(cells.positions[cell * 3]!, cells.positions[cell * 3 + 1]!, cells.positions[cell * 3 + 2]!, horizon);
+    options.onHorizon?.(cell, horizon);
     const seen = skyViewShare(cells.orientations[cells.orientation[cell]!]!, horizon);
     yearly[cell] = addLight(own, horizon, seen, monthlyKwhM2.subarray(cell * 12, cell * 12 + 12));
   }

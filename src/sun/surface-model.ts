@@ -2,6 +2,7 @@ import type { Cloud } from '../cloud/cloud.ts';
 import type { Building, RoofRecord } from '../roof/record.ts';
 import { ringContains } from '../geometry/polygon.ts';
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
+import { tidySurface } from './tidy-surface.ts';
 
 /** Height of the highest surface on a plan raster: roofs, trees, ground. */
 export interface SurfaceModel {
@@ -18,13 +19,18 @@ export interface SurfaceModel {
 /** More cells than this and the raster is made coarser. 16 million cells are 64 MB. */
 const MOST_CELLS = 16_000_000;
 
+/** Finest raster of a cloud. [m] Near things are known better from the record, far ones need no finer steps. */
+const FINEST = 0.25;
+
+/** Side of raster cells that suits a cloud: twice its point spacing, so that no light falls through between points. [m] */
+export const cellSizeFor = (pointSpacingM: number): number => Math.max(FINEST, Math.ceil(pointSpacingM * 2 * 20) / 20);
+
 /**
- * Surface raster of a measured cloud: the highest point of each cell.
+ * Surface raster of a measured cloud: the highest point of each cell, single spikes taken out and gaps closed.
  *
- * @param cellSize  [m] Default 0.25: near things are known better from the record, far ones need no finer steps. It should
- *   not be smaller than twice the point spacing, else holes let the sun through.
+ * @param cellSize  [m] Default 0.25; see `cellSizeFor`.
  */
-export function surfaceOfCloud(cloud: Cloud, cellSize = 0.25): SurfaceModel {
+export function surfaceOfCloud(cloud: Pick<Cloud, 'bounds' | 'cells'>, cellSize = FINEST): SurfaceModel {
   const { min, max } = cloud.bounds;
   const surface = emptySurface(min[0], min[1], max[0], max[1], cellSize);
   const { origin, columns, rows, elevation } = surface;
@@ -40,7 +46,22 @@ export function surfaceOfCloud(cloud: Cloud, cellSize = 0.25): SurfaceModel {
       if (!(elevation[at]! >= z)) elevation[at] = z;
     }
   }
-  return surface;
+  return tidySurface(surface);
+}
+
+/** The part of a surface that lies within a distance of a box, on the same cells. @param box x0, y0, x1, y1 [m] */
+export function surfaceWindow(surface: SurfaceModel, box: readonly [number, number, number, number], reach: number): SurfaceModel {
+  const { origin, cellSize, columns, rows, elevation } = surface;
+  const first = (from: number, start: number): number => Math.max(0, Math.floor((from - reach - start) / cellSize));
+  const last = (to: number, start: number, count: number): number => Math.min(count - 1, Math.ceil((to + reach - start) / cellSize));
+  const [c0, c1] = [first(box[0], origin[0]), last(box[2], origin[0], columns)];
+  const [r0, r1] = [first(box[1], origin[1]), last(box[3], origin[1], rows)];
+  if (c0 === 0 && r0 === 0 && c1 === columns - 1 && r1 === rows - 1) return surface;
+  const wide = Math.max(0, c1 - c0 + 1);
+  const deep = Math.max(0, r1 - r0 + 1);
+  const part = new Float32Array(wide * deep);
+  for (let row = 0; row < deep; row++) part.set(elevation.subarray((r0 + row) * columns + c0, (r0 + row) * columns + c0 + wide), row * wide);
+  return { origin: [origin[0] + c0 * cellSize, origin[1] + r0 * cellSize], cellSize, columns: wide, rows: deep, elevation: part };
 }
 
 /** Surface raster of what a record holds: its roof planes over the ground of their buildings. */
@@ -57,7 +78,9 @@ export function surfaceOfRecord(record: RoofRecord, cellSize = 0.25): SurfaceMod
     }
   }
   if (!(x1 > x0)) return emptySurface(0, 0, cellSize, cellSize, cellSize);
-  return withRoofPlanes(emptySurface(x0, y0, x1, y1, cellSize), record.buildings, Infinity);
+  // A rim of empty cells: whoever stands at the very edge of a roof stands inside the raster.
+  const rim = 2 * cellSize;
+  return withRoofPlanes(emptySurface(x0 - rim, y0 - rim, x1 + rim, y1 + rim, cellSize), record.buildings, Infinity);
 }
 
 /**
@@ -109,7 +132,8 @@ function distanceToRing(ring: readonly Vector2[], x: number, y: number): number 
   return least;
 }
 
-function emptySurface(x0: number, y0: number, x1: number, y1: number, cellSize: number): SurfaceModel {
+/** A surface nothing was seen of yet; its cells are made larger when there would be too many. */
+export function emptySurface(x0: number, y0: number, x1: number, y1: number, cellSize: number): SurfaceModel {
   const asked = Math.ceil((x1 - x0) / cellSize + 1) * Math.ceil((y1 - y0) / cellSize + 1);
   const size = asked > MOST_CELLS ? cellSize * Math.sqrt(asked / MOST_CELLS) : cellSize;
   const columns = Math.floor((x1 - x0) / size) + 1;

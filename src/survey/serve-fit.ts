@@ -14,7 +14,7 @@ async function answer(record: RoofRecord, flags: FitOrder['flags'], post: (messa
   try {
     const source = { text: (name: string) => flags[name], has: (name: string) => name in flags };
     const options = fitOptionsFromFlags(source, { rules: null, monthly: null }, await recordPlace(record));
-    const { keepClear, usable, layout } = fitRecord(record, options, undefined, { onProgress: (fraction) => post({ kind: 'progress', fraction }) });
+    const { keepClear, usable, layout } = fitRecord(record, options);
     post({ kind: 'done', fitted: { keepClear, usable, layout } });
   } catch (error) {
     post({ kind: 'failed', error: crossingError(error) });

@@ -4,7 +4,10 @@ import { labelCell } from '../find/label-cell.ts';
 import { sumTile } from '../find/measure/tile-sums.ts';
 import { sumVoxels } from '../find/sum-voxels.ts';
 import { readerFor } from '../io/readers.ts';
+import { fitGroup } from '../layout/fit-group.ts';
 import { turnUpInPlace } from '../site/to-local.ts';
+import { lightOnCells } from '../sun/cell-light.ts';
+import { heightsOfPart } from './heights-of-part.ts';
 import { boundsOf, placePoints, readUpright } from './read-points.ts';
 import { InputError } from '../units/input-error.ts';
 import type { Environment } from './source-handle.ts';
@@ -60,6 +63,12 @@ export const taskBodies: TaskBodies = {
   'sum-voxels': ({ work }) => work.map(sumVoxels),
 
   'label-cells': ({ work }) => work.map(labelCell),
+
+  'heights-of-part': (work, { environment }) => heightsOfPart(work, environment),
+
+  'fit-buildings': (group, { onProgress }) => fitGroup(group, onProgress),
+
+  'light-on-cells': (work, { onProgress }) => lightOnCells(work, onProgress),
 
   'sum-tiles': ({ work }) => work.map(sumTile),
 };

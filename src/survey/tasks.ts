@@ -6,7 +6,10 @@ import type { TileAnswer, TileInput } from '../find/measure/tile-sums.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import type { Bounds3, FileDescription } from '../io/survey-file.ts';
 import type { Region } from '../io/region.ts';
+import type { FitGroup, FittedBuilding } from '../layout/fit-group.ts';
 import type { SourceToLocal } from '../site/local-frame.ts';
+import type { CellLight, CellLightWork } from '../sun/cell-light.ts';
+import type { Heights, HeightsWork } from './heights-of-part.ts';
 import type { SourceHandle } from './source-handle.ts';
 
 /** Every task with its input and output. All are plain data, so that any of them can run in a worker. */
@@ -25,6 +28,9 @@ export interface Tasks {
   'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[] }; output: readonly Cell[] };
   'sum-voxels': { input: { readonly work: readonly SumVoxelsWork[] }; output: readonly CellVoxels[] };
   'label-cells': { input: { readonly work: readonly LabelCellWork[] }; output: readonly LabelledCell[] };
+  'heights-of-part': { input: HeightsWork; output: Heights };
+  'fit-buildings': { input: FitGroup; output: readonly FittedBuilding[] };
+  'light-on-cells': { input: CellLightWork; output: CellLight };
   'sum-tiles': { input: { readonly work: readonly TileInput[] }; output: readonly TileAnswer[] };
 }
 

@@ -7,7 +7,8 @@ import { shadeHours, shadeOverDay, sunMoments, winterSolstice } from '../../../s
 import { skyViewShare } from '../../../src/sun/sky-view.ts';
 import { solarAccess, type ShadeCells } from '../../../src/sun/solar-access.ts';
 import { monthlyDiffuseShare, sunYear } from '../../../src/sun/sun-year.ts';
-import { surfaceOfCloud, surfaceOfRecord } from '../../../src/sun/surface-model.ts';
+import { surfaceOfCloud, surfaceOfRecord, surfaceWindow } from '../../../src/sun/surface-model.ts';
+import { tidySurface } from '../../../src/sun/tidy-surface.ts';
 import { boxOn, leanTo } from '../../fixtures/record-roofs.ts';
 
 const RADIAN = Math.PI / 180;
@@ -173,10 +174,34 @@ describe('surfaces and scenes', () => {
     const record = leanTo(0, [boxOn('o1', 'b1.p1', 4, 2, 1, 1, 1.5)]);
     const measured = surfaceOfRecord(record);
     const elevation = measured.elevation.slice();
-    for (let row = 8; row < 12; row++) for (let column = 16; column < 20; column++) elevation[row * measured.columns + column] = 6.5;
+    // The raster begins two cells outside the roof.
+    for (let row = 10; row < 14; row++) for (let column = 18; column < 22; column++) elevation[row * measured.columns + column] = 6.5;
     const scene = recordScene(record, { ...measured, elevation });
     expect(scene.solids).toEqual([{ id: 'o1', footprint: record.buildings[0]!.obstructions[0]!.footprint, top: 6.5 }]);
     expect(Math.max(...scene.surface!.elevation.filter((z) => !Number.isNaN(z)))).toBeCloseTo(5, 5);
+  });
+
+  it('takes a mast thinner than a cell out, keeps a wall, closes a gap between points, leaves an opening', () => {
+    const [columns, rows] = [12, 12];
+    const elevation = new Float32Array(columns * rows).fill(2);
+    elevation[3 * columns + 3] = 9;
+    for (let row = 0; row < rows; row++) elevation[row * columns + 8] = 6;
+    elevation[6 * columns + 3] = Number.NaN;
+    for (let row = 9; row < 12; row++) for (let column = 0; column < 6; column++) elevation[row * columns + column] = Number.NaN;
+    const tidy = tidySurface({ origin: [0, 0], cellSize: 0.25, columns, rows, elevation }).elevation;
+    expect(tidy[3 * columns + 3]).toBe(2);
+    expect(tidy[5 * columns + 8]).toBe(6);
+    expect(tidy[6 * columns + 3]).toBe(2);
+    expect(tidy[11 * columns + 1]).toBeNaN();
+  });
+
+  it('a window keeps its cells where they were', () => {
+    const surface = { origin: [-3, 2] as const, cellSize: 0.5, columns: 20, rows: 10, elevation: Float32Array.from({ length: 200 }, (_, i) => i) };
+    const window = surfaceWindow(surface, [0, 4, 1, 5], 1);
+    expect([window.origin, window.columns, window.rows]).toEqual([[-1, 3], 7, 7]);
+    expect(window.elevation[0]).toBe(2 * 20 + 4);
+    expect(window.elevation.at(-1)).toBe(8 * 20 + 10);
+    expect(surfaceWindow(surface, [-3, 2, 7, 7], 1)).toBe(surface);
   });
 
   it('what the record does not know stays in the raster', () => {

@@ -1,0 +1,101 @@
+import type { CountSensitivity, KeepClear, ModuleLayout, RoofRecord, Usable } from '../roof/record.ts';
+import { recordScene } from '../sun/record-scene.ts';
+import { REACH } from '../sun/relief.ts';
+import { sunYear, type SunYear } from '../sun/sun-year.ts';
+import { surfaceWindow, type SurfaceModel } from '../sun/surface-model.ts';
+import type { MeasuredValue } from '../units/measured.ts';
+import { fitBuilding, type BuildingFit } from './fit-building.ts';
+import type { FitOptions } from './fit-options.ts';
+import { usablePlane, zonesOnPlane } from './fit-parts.ts';
+import { moduleLight, type ModuleLight } from './module-light.ts';
+import { obstructionCosts, type ObstructionCost } from './obstruction-costs.ts';
+import { rackFor } from './rack-row-gap.ts';
+import { contentBox, recordNear } from './record-window.ts';
+import { countSensitivity } from './sensitivity.ts';
+import { shadedGroundFinder } from './shaded-ground.ts';
+
+/** Some buildings with all that is needed to fit them: plain data that crosses threads. */
+export interface FitGroup {
+  /** The buildings to fit and those near enough to matter to them. */
+  readonly record: RoofRecord;
+  readonly buildings: readonly string[];
+  /** Checked. */
+  readonly options: FitOptions;
+  /** Of the measured cloud, about the buildings; null when only the record throws shade. */
+  readonly surface: SurfaceModel | null;
+}
+
+/** One building fitted, as plain data. */
+export interface FittedBuilding {
+  readonly id: string;
+  readonly zones: KeepClear['zones'];
+  readonly usable: readonly (Usable['planes'][number] & { readonly usableSlopeAreaM2: MeasuredValue })[];
+  readonly modules: ModuleLayout['modules'];
+  /** One for each module; null without irradiation or shade. */
+  readonly light: readonly ModuleLight[] | null;
+  readonly upperBound: number;
+  readonly sensitivity: CountSensitivity | null;
+  readonly costs: readonly ObstructionCost[];
+}
+
+/** Groups of a record: a few dozen at most, whatever the number of threads, so that the answer is the same for any. */
+const MOST_GROUPS = 24;
+
+/**
+ * Splits a record into groups of buildings that can be fitted apart.
+ *
+ * @param options  Checked.
+ */
+export function fitGroups(record: RoofRecord, options: FitOptions, surface: SurfaceModel | null): FitGroup[] {
+  const size = Math.ceil(record.buildings.length / MOST_GROUPS);
+  const groups: FitGroup[] = [];
+  for (let from = 0; from < record.buildings.length; from += size) {
+    const own = record.buildings.slice(from, from + size);
+    const box = contentBox(own);
+    groups.push({
+      record: recordNear(record, box, REACH), buildings: own.map(({ id }) => id), options,
+      surface: surface && box ? surfaceWindow(surface, box, REACH) : surface,
+    });
+  }
+  return groups;
+}
+
+/** The sun of a record's site; null when its place on the Earth is not known. */
+export function yearOf(record: RoofRecord, options: FitOptions): SunYear | null {
+  const { latitudeDeg, longitudeDeg } = options;
+  if (latitudeDeg === null || longitudeDeg === null) return null;
+  return sunYear({ ...options, latitudeDeg, longitudeDeg, gridToTrueDeg: record.frame.gridToTrueDeg });
+}
+
+/** Fits the buildings of a group. @param onProgress  Share done, 0 to 1. */
+export function fitGroup({ record, buildings, options, surface }: FitGroup, onProgress?: (fraction: number) => void): FittedBuilding[] {
+  const year = yearOf(record, options);
+  const scene = year && options.shade ? recordScene(record, surface ?? undefined) : null;
+  const shadedGround = shadedGroundFinder(options, scene, year);
+  const rack = rackFor(options);
+  const wantedFacingDeg = rack?.kind === 'east-west' ? 90 : (options.latitudeDeg ?? 1) >= 0 ? 180 : 0;
+  const { gridToTrueDeg } = record.frame;
+  return buildings.map((id, i): FittedBuilding => {
+    const building = record.buildings.find((candidate) => candidate.id === id)!;
+    const fit = fitBuilding(record, building, { ...options, rack, shadedGround, wantedFacingDeg });
+    const light = scene && year ? fit.planes.map(({ layout }) => moduleLight(scene, layout.modules, year, options.albedo)) : null;
+    const costs = options.costs ? obstructionCosts(fit, options, scene && year && light ? { scene, year, light } : null, gridToTrueDeg) : [];
+    const sensitivity = options.draws > 0 ? countSensitivity(fit, options, gridToTrueDeg) : null;
+    onProgress?.((i + 1) / buildings.length);
+    return fitted(fit, light, sensitivity, costs);
+  });
+}
+
+function fitted(fit: BuildingFit, light: readonly (readonly ModuleLight[])[] | null, sensitivity: CountSensitivity | null, costs: readonly ObstructionCost[]): FittedBuilding {
+  return {
+    id: fit.building.id,
+    zones: fit.planes.flatMap(zonesOnPlane),
+    usable: fit.planes.map(usablePlane),
+    modules: fit.planes.flatMap(({ layout }, p) => layout.modules.map((module, i) => ({
+      id: `${module.plane}.m${i + 1}`, plane: module.plane, corners: module.corners, solarAccess: light?.[p]?.[i]?.solarAccess ?? null,
+    }))),
+    light: light?.flat() ?? null,
+    upperBound: fit.planes.reduce((sum, { layout }) => sum + layout.upperBound, 0),
+    sensitivity, costs,
+  };
+}
