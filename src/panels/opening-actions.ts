@@ -89,8 +89,6 @@ export class OpeningActions extends AnswerActions {
     store.busy.value?.cancel();
     const cancel = (): void => stop.abort();
     batch(() => ([store.busy.value, store.refusedFiles.value] = [{ stage: 'reading', fraction: 0, cancel }, null]));
-    const survey = {};
-    let isShown = pointsOnly;
     try {
       const result = await this.engine.survey(
         files.map((file) => ({ name: file.name, where: file })),
@@ -114,9 +112,9 @@ export class OpeningActions extends AnswerActions {
       if (id !== SAMPLE_ID) await this.keepFiles(id, files);
       this.say(surveyWords(result.record), name);
     } catch (error) {
+      if (error instanceof InputError) store.refusedFiles.value = { files, name, options };
       this.fail(error);
     } finally {
-      if (error instanceof InputError) store.refusedFiles.value = { files, name, options };
       store.busy.value = null;
     }
   }

@@ -39,24 +39,24 @@ export interface Busy {
   readonly cancel: () => void;
 }
 
-/** Everything the page shows. Signals only; what changes them stands in `actions.ts`. */
-export function createStore() {
 export interface RefusedFiles {
   readonly files: readonly File[];
   readonly name: string;
   readonly options: SurveyOptions;
 }
 
+/** Everything the page shows. Signals only; what changes them stands in `actions.ts`. */
+export function createStore() {
   const history = signal<History | null>(null);
   const points = signal<SurveyPoints | null>(null);
   const surveyId = signal<string | null>(null);
   const surveyName = signal('');
   const savedAt = signal<string | null>(null);
   const busy = signal<Busy | null>(null);
-  const view = signal<ViewName>('plan');
-  const question = signal<QuestionNumber>(2);
   /** Files that could not be surveyed as they stand: a person may state what they do not say. */
   const refusedFiles = signal<RefusedFiles | null>(null);
+  const view = signal<ViewName>('plan');
+  const question = signal<QuestionNumber>(2);
   const building = signal<string | null>(null);
   const selection = signal<PartRef | null>(null);
   /** Key of the number whose evidence is open: `b1.p1:pitchDeg`. */

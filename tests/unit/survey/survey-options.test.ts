@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Measured } from '../../../src/units/measured.ts';
 import type { RoofRecord } from '../../../src/roof/record.ts';
 import { surveyPoints } from '../../accuracy/survey-points.ts';
 import { makeScene } from '../../../sample-data/generator/scene.ts';
@@ -24,7 +25,7 @@ describe('stated control', () => {
     const scene = makeScene('gable', 5, { ...NOISE_MODELS.white, spacing: 0.08 });
     const [usual, worse] = await Promise.all([{}, { control: { tiltDeg: 0.5, scale: 0.01, northDeg: 2 } }].map((options) => surveyPoints(scene.positions, scene.colours, options)));
     const planeOf = (record: RoofRecord) => record.buildings[0]!.roofPlanes[0]!;
-    const part = (number: { parts?: readonly { name: string; u95: number }[] }, name: string) => number.parts?.find((p) => p.name === name)?.u95;
+    const part = (number: Measured, name: string) => ('parts' in number ? number.parts?.find((p) => p.name === name)?.u95 : undefined);
     expect(planeOf(worse!).pitchDeg.value).toBe(planeOf(usual!).pitchDeg.value);
     expect(part(planeOf(usual!).pitchDeg, 'tilt')).toBeCloseTo(0.02, 6);
     expect(part(planeOf(worse!).pitchDeg, 'tilt')).toBeCloseTo(0.5, 6);
