@@ -220,7 +220,7 @@ export class Actions extends OpeningActions {
     const { record, tool } = this.store;
     if (!record.value) return;
     const id = `f${1 + record.value.smallFeatures.length}-${Date.now().toString(36)}`;
-    const feature = pinnedFeature(id, at, onPlane, record.value.sampling);
+    const feature = pinnedFeature(id, at, onPlane, record.value);
     tool.value = 'none';
     this.do('pin a small thing', { kind: 'add-feature', feature });
     this.select({ kind: 'feature', id });
@@ -232,9 +232,21 @@ export class Actions extends OpeningActions {
     const { record } = this.store;
     const feature = record.value?.smallFeatures.find((candidate) => candidate.id === id);
     if (!feature || !record.value) return;
-    const changed = withVerdict({ ...feature, ...change }, record.value.sampling);
+    const changed = withVerdict({ ...feature, ...change }, record.value);
     const at = record.value.smallFeatures.indexOf(feature);
     this.do(title, { kind: 'several', commands: [{ kind: 'remove-feature', id }, { kind: 'insert-feature', at, feature: changed }] });
+  }
+
+  /** The client's coarsest ground sample distance, typed in centimetres; nothing typed takes the limit away. */
+  setClientLimit(text: string, why: string): void {
+    const centimetres = Number(text.replace(',', '.'));
+    if (text.trim() === '') {
+      this.do('no limit of the client', { kind: 'set-client-limit', to: null });
+      return this.say('Small things are judged without a limit of the client.');
+    }
+    if (!(centimetres > 0 && centimetres < 100)) return this.say(`"${text}" is no ground sample distance; write centimetres, for example 3.`);
+    this.do(`client allows ${centimetres} cm per pixel`, { kind: 'set-client-limit', to: { gsdM: centimetres / 100, why } });
+    this.say('Every small thing was judged again by it.', `${centimetres} cm per pixel:`);
   }
 
   removeFeature(id: string, name: string): void {

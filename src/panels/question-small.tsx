@@ -1,6 +1,8 @@
-import { isKnown, missing } from '../units/measured.ts';
+import { useState } from 'preact/hooks';
+import { isKnown, missing, type Measured } from '../units/measured.ts';
+import { LEAST_SAMPLES, SURE_SAMPLES } from '../reading/resolvability.ts';
 import type { SmallFeature } from '../roof/record.ts';
-import { POINTS_ACROSS, resolvabilityOf } from '../survey/measure/pinned-feature.ts';
+import { featureVerdict } from '../survey/measure/pinned-feature.ts';
 import { plainReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
@@ -12,10 +14,12 @@ const KINDS: readonly SmallFeature['kind'][] = ['drain', 'pipe', 'gutter', 'vent
 export function SmallQuestion({ answer }: QuestionProps) {
   const { store, actions } = useApp();
   const record = store.record.value!;
+  const sample = Math.max(record.sampling.pointSpacingM, record.sampling.groundSampleDistanceM ?? 0);
   const lows = record.buildings.flatMap((building) => building.lowPoints.map((low) => ({ low, building: building.id })));
   return (
     <>
-      <p class="say">Two points across a thing say that something is there, five say what. Here points lie {(record.sampling.pointSpacingM * 1000).toFixed(0)} mm apart, so a thing must be {(record.sampling.pointSpacingM * POINTS_ACROSS.resolved * 100).toFixed(0)} cm wide to be measured.</p>
+      <p class="say">{LEAST_SAMPLES} samples across a thing say that something is there, {SURE_SAMPLES} say what. Here a sample is {(sample * 1000).toFixed(0)} mm, so a thing must be {(sample * SURE_SAMPLES * 100).toFixed(0)} cm wide to be measured.</p>
+      <ClientLimit />
       <div class="table-room">
         {lows.length > 0 && (
           <table>
@@ -47,15 +51,49 @@ export function SmallQuestion({ answer }: QuestionProps) {
   );
 }
 
+/** How fine the pictures must be by the client's word: every small thing is judged by it. */
+function ClientLimit() {
+  const { store, actions } = useApp();
+  const { clientLimit, sampling } = store.record.value!;
+  const [text, setText] = useState<string | null>(null);
+  const [why, setWhy] = useState<string | null>(null);
+  const gsd = sampling.groundSampleDistanceM;
+  const shown = text ?? (clientLimit ? String(Number((clientLimit.gsdM * 100).toFixed(2))) : '');
+  return (
+    <form
+      class="tape-form"
+      onSubmit={(event) => {
+        event.preventDefault();
+        actions.setClientLimit(shown, why ?? clientLimit?.why ?? CLIENT_REASON);
+        setText(null);
+      }}
+    >
+      <label>client allows <input inputMode="decimal" size={4} value={shown} placeholder="none" onInput={(event) => setText(event.currentTarget.value)} /> cm per pixel</label>
+      <label>because <input size={22} value={why ?? clientLimit?.why ?? CLIENT_REASON} onInput={(event) => setWhy(event.currentTarget.value)} /></label>
+      <button type="submit" class="deed">{clientLimit ? 'Change it' : 'Judge by it'}</button>
+      {clientLimit && <button type="button" class="quiet" onClick={() => actions.setClientLimit('', '')}>Take it away</button>}
+      <span class="say">{gsd === null ? 'Ground sample distance of this survey: not stated.' : `This survey has ${(gsd * 100).toFixed(1)} cm per pixel.`}</span>
+    </form>
+  );
+}
+
+/** What clients say of such limits. Common practice, no source. */
+const CLIENT_REASON = 'drainage channels and water pipes matter';
+
+/** A person's own figure is good to a centimetre unless a note says better: common practice, no source. */
+function typedMillimetres(text: string): Measured {
+  const typed = Number(text.replace(',', '.'));
+  return text.trim() !== '' && Number.isFinite(typed) && typed !== 0 ? { value: typed / 1000, u95: 0.01, parts: [{ name: 'as typed', u95: 0.01 }] } : missing('not measured yet');
+}
+
+const inMillimetres = (number: Measured): string => (isKnown(number) ? String(Math.round(number.value * 1000)) : '');
+
 function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
   const { store, actions } = useApp();
   const name = store.names.value.get(feature.id)!;
-  const width = isKnown(feature.widthM) ? feature.widthM.value : null;
-  const pointsAcross = width === null ? null : resolvabilityOf(width, store.record.value!.sampling).pointsAcross;
+  const samplesAcross = featureVerdict(feature, store.record.value!)?.samplesAcross ?? null;
   const setWidth = (text: string): void => {
-    const typed = Number(text.replace(',', '.'));
-    // A person's own figure is good to a centimetre unless a note says better: common practice, no source.
-    const widthM = Number.isFinite(typed) && typed > 0 ? { value: typed / 1000, u95: 0.01, parts: [{ name: 'as typed', u95: 0.01 }] } : missing('not measured yet');
+    const widthM = typedMillimetres(text.replace(/^-/, ''));
     actions.changeFeature(feature.id, { widthM }, `width of ${name}`);
   };
   return (
@@ -65,30 +103,31 @@ function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
         <select aria-label={`kind of ${name}`} value={feature.kind} onChange={(event) => actions.changeFeature(feature.id, { kind: event.currentTarget.value as SmallFeature['kind'] }, `kind of ${name}`)}>
           {KINDS.map((kind) => <option key={kind}>{kind}</option>)}
         </select>
-        <label>width <input inputMode="decimal" size={5} value={width === null ? '' : String(Math.round(width * 1000))} onChange={(event) => setWidth(event.currentTarget.value)} /> mm</label>
+        <label>width <input inputMode="decimal" size={5} value={inMillimetres(feature.widthM)} onChange={(event) => setWidth(event.currentTarget.value)} /> mm</label>
+        <label>height <input inputMode="numeric" size={5} value={inMillimetres(feature.heightM)} onChange={(event) => actions.changeFeature(feature.id, { heightM: typedMillimetres(event.currentTarget.value) }, `height of ${name}`)} /> mm</label>
         <button type="button" class="quiet" onClick={() => actions.removeFeature(feature.id, name)}>Remove</button>
       </div>
-      <p class="say"><span class={feature.resolvability === 'resolved' ? '' : 'rule doubtful'}>{feature.why}</span>{feature.verifyOnSite && width !== null ? ' Look on site.' : ''}</p>
-      {pointsAcross !== null && <AcrossScale pointsAcross={pointsAcross} />}
+      <p class="say"><span class={feature.resolvability === 'resolved' ? '' : 'rule doubtful'}>{feature.why}</span>{feature.verifyOnSite && isKnown(feature.widthM) ? ' Look on site.' : ''}</p>
+      {samplesAcross !== null && <AcrossScale samplesAcross={samplesAcross} />}
     </section>
   );
 }
 
 /** Where a width stands on the scale from below to resolved. */
-function AcrossScale({ pointsAcross }: { readonly pointsAcross: number }) {
-  const most = 12;
-  const at = (points: number): number => 4 + (Math.min(points, most) / most) * 392;
+function AcrossScale({ samplesAcross }: { readonly samplesAcross: number }) {
+  const most = 1.7 * SURE_SAMPLES;
+  const at = (samples: number): number => 4 + (Math.min(samples, most) / most) * 392;
   return (
-    <svg class="across" viewBox="0 0 400 34" role="img" aria-label={`${pointsAcross.toFixed(1)} points across: marginal from ${POINTS_ACROSS.marginal}, resolved from ${POINTS_ACROSS.resolved}`}>
+    <svg class="across" viewBox="0 0 400 34" role="img" aria-label={`${samplesAcross.toFixed(1)} samples across: marginal from ${LEAST_SAMPLES}, resolved from ${SURE_SAMPLES}`}>
       <line x1="4" x2="396" y1="14" y2="14" class="axis" />
-      {[POINTS_ACROSS.marginal, POINTS_ACROSS.resolved].map((points) => <line key={points} x1={at(points)} x2={at(points)} y1="2" y2="20" class="axis" />)}
+      {[LEAST_SAMPLES, SURE_SAMPLES].map((samples) => <line key={samples} x1={at(samples)} x2={at(samples)} y1="2" y2="20" class="axis" />)}
       <text x="4" y="10">below</text>
-      <text x={at(3.5)} y="10" text-anchor="middle">marginal</text>
-      <text x={at(8)} y="10" text-anchor="middle">resolved</text>
-      <path d={`M${at(pointsAcross)} 15l6 10h-12z`} class="mark" />
-      <text x={at(POINTS_ACROSS.marginal)} y="32" text-anchor="middle">2</text>
-      <text x={at(POINTS_ACROSS.resolved)} y="32" text-anchor="middle">5</text>
-      <text x="396" y="32" text-anchor="end">points across</text>
+      <text x={at((LEAST_SAMPLES + SURE_SAMPLES) / 2)} y="10" text-anchor="middle">marginal</text>
+      <text x={at(1.35 * SURE_SAMPLES)} y="10" text-anchor="middle">resolved</text>
+      <path d={`M${at(samplesAcross)} 15l6 10h-12z`} class="mark" />
+      <text x={at(LEAST_SAMPLES)} y="32" text-anchor="middle">{LEAST_SAMPLES}</text>
+      <text x={at(SURE_SAMPLES)} y="32" text-anchor="middle">{SURE_SAMPLES}</text>
+      <text x="396" y="32" text-anchor="end">samples across</text>
     </svg>
   );
 }

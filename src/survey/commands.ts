@@ -1,8 +1,10 @@
 import type { TapeReading } from '../site/tape-reading.ts';
 import { checkTape } from './tape/check-tape.ts';
+import { applyCorrection } from './correct/apply-correction.ts';
 import { changeBuilding, withKind, type BuildingCommand } from './correct/building-command.ts';
 import type { LabelEdit } from './correct/label-edit.ts';
-import type { Building, Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
+import { withClientLimit } from './measure/pinned-feature.ts';
+import type { AppliedCorrection, Building, Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
 
 /** One change a person makes to a survey. Every command has an exact inverse. */
 export type SurveyCommand =
@@ -15,6 +17,11 @@ export type SurveyCommand =
   | { readonly kind: 'remove-feature'; readonly id: string }
   /** All readings taken on site so far; the check is made again from them. */
   | { readonly kind: 'check-tape'; readonly readings: readonly TapeReading[]; readonly toleranceM: number }
+  /** What readings showed to be wrong with the whole model, corrected; the check is made again. */
+  | { readonly kind: 'apply-correction'; readonly correction: AppliedCorrection }
+  /** Coarsest ground sample distance the client allows; null takes the limit away. Every small feature is judged again. */
+  | { readonly kind: 'set-client-limit'; readonly to: RoofRecord['clientLimit'] | null }
+  | { readonly kind: 'set-record'; readonly to: RoofRecord }
   | BuildingCommand
   /** Other points make a plane: what was said of them, and the building as it was measured anew. A building that was not there is added. */
   | { readonly kind: 'refit-building'; readonly edit: LabelEdit; readonly to: Building }
@@ -73,6 +80,12 @@ export function applyCommand(record: RoofRecord, command: SurveyCommand): Applie
       const tape = command.readings.length > 0 ? checkTape(record, command.readings, command.toleranceM) : null;
       return { record: { ...record, tape }, inverse: { kind: 'set-part', part: 'tape', to: record.tape } };
     }
+    case 'apply-correction':
+      return { record: applyCorrection(record, command.correction), inverse: { kind: 'set-record', to: record } };
+    case 'set-client-limit':
+      return { record: withClientLimit(record, command.to), inverse: { kind: 'set-record', to: record } };
+    case 'set-record':
+      return { record: command.to, inverse: { kind: 'set-record', to: record } };
     case 'refit-building':
       return record.buildings.some(({ id }) => id === command.to.id) ? setBuilding(record, command.to) : insertBuilding(record, record.buildings.length, command.to);
     case 'set-building':

@@ -1,42 +1,50 @@
-import type { Vector3 } from '../../geometry/vector.ts';
-import type { Resolvability, Sampling, SmallFeature } from '../../roof/record.ts';
+import { length, subtract, type Vector3 } from '../../geometry/vector.ts';
+import { judgeFeature, type FeatureVerdict } from '../../reading/resolvability.ts';
+import type { RoofRecord, SmallFeature } from '../../roof/record.ts';
 import { isKnown, missing } from '../../units/measured.ts';
 
-/**
- * How many points lie across a thing before it counts as marginal, and before it counts as resolved. Two samples a
- * period only say that something is there (Nyquist); recognising it needs more. Common practice, no source.
- */
-export const POINTS_ACROSS = { marginal: 2, resolved: 5 } as const;
-
-/** What a survey can show of a thing this wide. */
-export function resolvabilityOf(widthM: number, { pointSpacingM, groundSampleDistanceM }: Sampling): { verdict: Resolvability; pointsAcross: number } {
-  // A reconstruction cannot show less than its images did, however densely it is sampled.
-  const step = Math.max(pointSpacingM, groundSampleDistanceM ?? 0);
-  const pointsAcross = widthM / step;
-  const verdict = pointsAcross >= POINTS_ACROSS.resolved ? 'resolved' : pointsAcross >= POINTS_ACROSS.marginal ? 'marginal' : 'below';
-  return { verdict, pointsAcross };
-}
+/** What a feature is judged by: the survey's sampling, and the client's limit where there is one. */
+export type JudgedBy = Pick<RoofRecord, 'sampling' | 'clientLimit'>;
 
 /** A feature as a person pins it: its place is known, its size is not yet. */
-export function pinnedFeature(id: string, at: Vector3, onPlane: string | null, sampling: Sampling): SmallFeature {
+export function pinnedFeature(id: string, at: Vector3, onPlane: string | null, by: JudgedBy): SmallFeature {
   const bare: SmallFeature = {
     id, kind: 'drain', onPlane, at: [at], widthM: missing('not measured yet'), heightM: missing('not measured yet'),
     resolvability: 'below', why: '', verifyOnSite: true, proposedBy: 'person',
   };
-  return withVerdict(bare, sampling);
+  return withVerdict(bare, by);
 }
 
-/** The feature with its verdict made again from its width and the sampling of the survey. */
-export function withVerdict(feature: SmallFeature, sampling: Sampling): SmallFeature {
-  if (!isKnown(feature.widthM)) {
-    return { ...feature, resolvability: 'below', verifyOnSite: true, why: 'Its width is not known, so nothing can be said of what this survey shows of it.' };
-  }
-  const { verdict, pointsAcross } = resolvabilityOf(feature.widthM.value, sampling);
-  const across = `${pointsAcross.toFixed(1)} points lie across it`;
-  const words: Record<Resolvability, string> = {
-    resolved: `Resolved. ${across}: its place and its size can be measured.`,
-    marginal: `Marginal. ${across}: its place is known, its depth is not.`,
-    below: `Below what this survey shows. ${across}, two are needed to say that anything is there.`,
-  };
-  return { ...feature, resolvability: verdict, verifyOnSite: verdict !== 'resolved', why: words[verdict] };
+/** What this survey shows of a feature; null while its width is not known. */
+export function featureVerdict({ widthM, heightM, at }: SmallFeature, { sampling, clientLimit }: JudgedBy): FeatureVerdict | null {
+  if (!isKnown(widthM)) return null;
+  const run = at.slice(1).reduce((sum, place, i) => sum + length(subtract(place, at[i]!)), 0);
+  return judgeFeature(
+    {
+      width: widthM.value,
+      height: isKnown(heightM) ? heightM.value : null,
+      ...(run > widthM.value ? { length: run } : {}),
+      noise: sampling.noiseM,
+      correlationLength: sampling.correlationLengthM,
+      spacing: sampling.pointSpacingM,
+      groundSampleDistance: sampling.groundSampleDistanceM,
+    },
+    clientLimit?.gsdM,
+  );
+}
+
+/** The feature with its verdict made again from its size, the sampling of the survey and the client's limit. */
+export function withVerdict(feature: SmallFeature, by: JudgedBy): SmallFeature {
+  const verdict = featureVerdict(feature, by);
+  if (!verdict) return { ...feature, resolvability: 'below', verifyOnSite: true, why: 'Its width is not known, so nothing can be said of what this survey shows of it.' };
+  const { resolvability, why, verifyOnSite, meetsClient } = verdict;
+  // Where the pictures are coarser than the client allows, a person looks even at what seems plain.
+  return { ...feature, resolvability, why, verifyOnSite: verifyOnSite || meetsClient === false };
+}
+
+/** The record under another limit of the client, or under none, with every small feature judged again. */
+export function withClientLimit(record: RoofRecord, to: RoofRecord['clientLimit'] | null): RoofRecord {
+  const { clientLimit: _before, ...rest } = record;
+  const limited: RoofRecord = to ? { ...rest, clientLimit: to } : rest;
+  return { ...limited, smallFeatures: record.smallFeatures.map((feature) => (isKnown(feature.widthM) ? withVerdict(feature, limited) : feature)) };
 }

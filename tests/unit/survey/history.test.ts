@@ -18,8 +18,11 @@ const COMMANDS: readonly SurveyCommand[] = [
   { kind: 'add-decision', decision: decision('refuse', 'b1.p1') },
   { kind: 'set-edge-kind', edge: 'b1.e4', to: 'eave' },
   { kind: 'move-corner', building: 'b1', from: [10, 0, 3], to: [12, 0, 3], sigmaM: 0.01 },
-  { kind: 'add-feature', feature: pinnedFeature('f1', [1, 2, 3], null, gableRecord().sampling) },
+  { kind: 'add-feature', feature: pinnedFeature('f1', [1, 2, 3], null, gableRecord()) },
   { kind: 'check-tape', readings: [{ id: 'T1', kind: 'distance', ends: [[500_000, 6_000_000, 3], [500_010, 6_000_000, 3]], value: 10.01, sigma: 0.005, by: '', at: '', note: '' }], toleranceM: 0.03 },
+  { kind: 'set-client-limit', to: { gsdM: 0.03, why: 'drains' } },
+  { kind: 'apply-correction', correction: { kind: 'scale', amount: 0.003, u95: 0.001, about: [5, 5, 3], readings: ['T1'], by: 'A.K.', at: '2026-05-02', why: 'three tapes' } },
+  { kind: 'apply-correction', correction: { kind: 'edge', amount: 0.05, u95: 0.01, about: [5, 5, 3], readings: ['T1'], by: 'A.K.', at: '2026-05-02', why: 'gutter lip' } },
   { kind: 'several', commands: [{ kind: 'add-reading', reading: reading('m2') }, { kind: 'remove-reading', id: 'm2' }, { kind: 'set-edge-kind', edge: 'b1.e1', to: 'valley' }] },
 ];
 

@@ -1,0 +1,94 @@
+import { add, scale, subtract, type Vector3 } from '../../geometry/vector.ts';
+import type { AppliedCorrection, CorrectionKind, RoofRecord, SiteFit, TapeCheck } from '../../roof/record.ts';
+import type { TapeReading } from '../../site/tape-reading.ts';
+import { isKnown, type MeasuredValue } from '../../units/measured.ts';
+import { checkTape } from '../tape/check-tape.ts';
+import { insetEdges } from './inset-edges.ts';
+import { middleOf, placeOf, stretchModel, type Stretch } from './stretch-model.ts';
+
+/** A correction without the name of who asks for it. */
+export type OfferedCorrection = Omit<AppliedCorrection, 'by' | 'at' | 'why'> & {
+  /** What it would do, for a person. */
+  readonly says: string;
+};
+
+/**
+ * What the readings on a record give reason to correct: what explains the tapes, and a scale or a shift at surveyed
+ * checkpoints that is larger than its ±. Nothing is offered where chance explains the residuals.
+ */
+export function offeredCorrections(record: RoofRecord): OfferedCorrection[] {
+  return record.tape ? [...fromTapes(record, record.tape), ...(record.tape.site ? fromCheckpoints(record.tape, record.tape.site) : [])] : [];
+}
+
+function fromTapes(record: RoofRecord, { explanation, readings }: TapeCheck): OfferedCorrection[] {
+  const about = middleOf(record);
+  const ids = readings.filter(({ verdict, kind }) => verdict !== 'not-compared' && !kind.startsWith('checkpoint') && kind !== 'pitch').map(({ id }) => id);
+  const offered: OfferedCorrection[] = [];
+  const { kind, scale: factor, edgeOffsetM } = explanation;
+  if ((kind === 'scale' || kind === 'scale-and-edge') && isKnown(factor)) offered.push(scaleOffer(factor, about, ids));
+  if ((kind === 'edge' || kind === 'scale-and-edge') && isKnown(edgeOffsetM)) {
+    offered.push({ kind: 'edge', amount: edgeOffsetM.value, u95: edgeOffsetM.u95, about, readings: ids, says: `Distances between edges are ${millimetres(edgeOffsetM)} too ${edgeOffsetM.value > 0 ? 'long' : 'short'}: every free edge moves ${edgeOffsetM.value > 0 ? 'in' : 'out'} by half of it.` });
+  }
+  if (kind === 'vertical-scale' && isKnown(factor)) {
+    offered.push({ kind: 'vertical-scale', amount: factor.value, u95: factor.u95, about, readings: ids, says: `Heights are ${percent(factor)} too ${factor.value > 0 ? 'large' : 'small'}: heights shrink by it, and every pitch with them.` });
+  }
+  return offered;
+}
+
+const scaleOffer = (factor: MeasuredValue, about: Vector3, readings: readonly string[]): OfferedCorrection => ({
+  kind: 'scale', amount: factor.value, u95: factor.u95, about, readings,
+  says: `Lengths are ${percent(factor)} too ${factor.value > 0 ? 'long' : 'short'}: the whole model ${factor.value > 0 ? 'shrinks' : 'grows'} by it, areas by twice as much.`,
+});
+
+function fromCheckpoints(tape: TapeCheck, site: SiteFit): OfferedCorrection[] {
+  const ids = site.vectors.map(({ id }) => id);
+  const offered: OfferedCorrection[] = [];
+  const { scale: factor, eastM, northM, upM } = site;
+  const said = tape.explanation.kind === 'scale' || tape.explanation.kind === 'scale-and-edge';
+  if (isKnown(factor) && isBeyond(factor) && !said) offered.push(scaleOffer(factor, site.about, ids));
+  if (isKnown(eastM) && isKnown(northM) && isKnown(upM) && [eastM, northM, upM].some(isBeyond)) {
+    offered.push({
+      kind: 'shift', amount: null, shiftM: [eastM.value, northM.value, upM.value], u95: Math.max(eastM.u95, northM.u95, upM.u95), about: site.about, readings: ids,
+      says: `The model lies ${millimetres(eastM)} east, ${millimetres(northM)} north and ${millimetres(upM)} up of the survey: all of it moves back; no length changes.`,
+    });
+  }
+  return offered;
+}
+
+const isBeyond = ({ value, u95 }: MeasuredValue): boolean => Math.abs(value) > u95;
+const percent = ({ value, u95 }: MeasuredValue): string => `${(100 * Math.abs(value)).toFixed(2)} ± ${(100 * u95).toFixed(2)} %`;
+const millimetres = ({ value, u95 }: MeasuredValue): string => `${(1000 * value).toFixed(0).replace('-', '−')} ± ${(1000 * u95).toFixed(0)} mm`;
+
+/**
+ * The record with a correction applied: places and every number derived again with fresh uncertainty, module places and
+ * usable area taken away since they fit the old sizes, and the tape check made again. The correction itself is kept.
+ *
+ * @throws InputError when edges cannot move as asked.
+ */
+export function applyCorrection(record: RoofRecord, correction: AppliedCorrection): RoofRecord {
+  const corrected = { ...changedModel(record, correction), keepClear: null, usable: null, layout: null, corrections: [...(record.corrections ?? []), correction] };
+  const taken = record.tape?.taken;
+  if (!taken) return corrected;
+  return { ...corrected, tape: checkTape(corrected, taken.map((reading) => movedReading(reading, correction, record)), record.tape.toleranceM) };
+}
+
+function changedModel(record: RoofRecord, { kind, amount, shiftM, u95, about }: AppliedCorrection): RoofRecord {
+  if (kind === 'shift') return { ...record, frame: { ...record.frame, origin: subtract(record.frame.origin, shiftM ?? [0, 0, 0]) } };
+  if (kind === 'edge') return { ...record, buildings: record.buildings.map((building) => insetEdges(building, amount! / 2, u95 / 2)) };
+  return stretchModel(record, stretchOf(kind, amount!, u95, about));
+}
+
+function stretchOf(kind: CorrectionKind, amount: number, u95: number, about: Vector3): Stretch {
+  const factor = 1 / (1 + amount);
+  return { about, horizontal: kind === 'scale' ? factor : 1, vertical: factor, u95, isVertical: kind === 'vertical-scale' };
+}
+
+/** Ends of a reading say where it lies on the model, so they go with it; a surveyed place stays where it is. */
+function movedReading(reading: TapeReading, { kind, amount, shiftM, u95, about }: AppliedCorrection, { frame }: RoofRecord): TapeReading {
+  if (kind === 'edge') return reading;
+  const move = (end: Vector3): Vector3 => {
+    if (kind === 'shift') return add(end, scale(shiftM ?? [0, 0, 0], -1));
+    return add(placeOf(subtract(end, frame.origin), stretchOf(kind, amount!, u95, about)), frame.origin);
+  };
+  return { ...reading, ends: reading.ends.map((end, i) => (reading.kind === 'checkpoint' && i === 0 ? end : move(end))) };
+}

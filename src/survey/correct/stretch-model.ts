@@ -1,0 +1,190 @@
+import { add, dot, length, scale, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
+import { surfaceArea } from '../../geometry/polygon.ts';
+import type { Building, PlaneEvidence, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
+import { isKnown, measured, type Measured } from '../../units/measured.ts';
+import { angleAtSecond, pitchOfThree } from '../measure/numbers.ts';
+
+/** A stretch of the whole model about a fixed point; lengths in plan and heights may stretch differently. */
+export interface Stretch {
+  readonly about: Vector3;
+  readonly horizontal: number;
+  readonly vertical: number;
+  /** 95 % half width of the stretch, as a share; of heights alone where `isVertical`. */
+  readonly u95: number;
+  readonly isVertical: boolean;
+}
+
+/** What a person typed was not measured on the model and does not stretch with it. */
+const TYPED = 'as typed';
+const SCALE_PART = 'scale';
+const DEGREES = 180 / Math.PI;
+
+/** The whole record stretched: places moved, every number derived again, its scale part replaced by the doubt of the stretch. */
+export function stretchModel(record: RoofRecord, stretch: Stretch): RoofRecord {
+  const { sampling } = record;
+  const { horizontal: h, vertical: v } = stretch;
+  return {
+    ...record,
+    sampling: {
+      pointSpacingM: sampling.pointSpacingM * h,
+      groundSampleDistanceM: sampling.groundSampleDistanceM === null ? null : sampling.groundSampleDistanceM * h,
+      noiseM: sampling.noiseM * v,
+      correlationLengthM: sampling.correlationLengthM * h,
+    },
+    buildings: record.buildings.map((building) => stretchBuilding(building, stretch)),
+    readings: record.readings.map((reading) => stretchReading(reading, stretch)),
+    smallFeatures: record.smallFeatures.map((feature) => ({
+      ...feature,
+      at: feature.at.map((at) => placeOf(at, stretch)),
+      widthM: restated(feature.widthM, h, inPlan(stretch, 1)),
+      heightM: restated(feature.heightM, v, stretch.u95),
+    })),
+  };
+}
+
+/** Where a place of the local frame comes to lie. */
+export const placeOf = ([x, y, z]: Vector3, { about, horizontal, vertical }: Stretch): Vector3 => [
+  about[0] + (x - about[0]) * horizontal,
+  about[1] + (y - about[1]) * horizontal,
+  about[2] + (z - about[2]) * vertical,
+];
+
+const planPlaceOf = ([x, y]: Vector2, { about, horizontal }: Stretch): Vector2 => [about[0] + (x - about[0]) * horizontal, about[1] + (y - about[1]) * horizontal];
+
+/** Relative doubt of a number in plan that goes with a power of the scale; null where the stretch leaves it alone. */
+const inPlan = ({ isVertical, u95 }: Stretch, power: number): number | null => (isVertical ? null : power * u95);
+
+/**
+ * A number times a factor, with its other parts; the scale part becomes `relativeU95` of the number.
+ *
+ * @param relativeU95  Null leaves the scale part as it was.
+ */
+function restated(number: Measured, factor: number, relativeU95: number | null): Measured {
+  if (!isKnown(number) || number.parts?.some(({ name }) => name === TYPED)) return number;
+  const value = number.value * factor;
+  const parts = (number.parts ?? [{ name: 'as found', u95: number.u95 }]).map(({ name, u95 }) =>
+    name === SCALE_PART && relativeU95 !== null ? { name, u95: Math.abs(value) * relativeU95 } : { name, u95: u95 * factor });
+  return measured(value, parts);
+}
+
+function stretchBuilding(building: Building, stretch: Stretch): Building {
+  const { horizontal: h, vertical: v, u95 } = stretch;
+  const ground = building.groundElevationM;
+  return {
+    ...building,
+    groundElevationM: isKnown(ground) ? { ...ground, value: placeOf([0, 0, ground.value], stretch)[2] } : ground,
+    outline: building.outline.map((corner) => planPlaceOf(corner, stretch)),
+    roofPlanes: building.roofPlanes.map((plane) => stretchPlane(plane, stretch)),
+    edges: building.edges.map((edge) => stretchEdge(edge, stretch)),
+    parapets: building.parapets.map((parapet) => ({
+      ...parapet,
+      path: parapet.path.map((at) => placeOf(at, stretch)),
+      heightAboveRoofM: restated(parapet.heightAboveRoofM, v, u95),
+      thicknessM: restated(parapet.thicknessM, h, inPlan(stretch, 1)),
+    })),
+    obstructions: building.obstructions.map((thing) => ({
+      ...thing,
+      footprint: thing.footprint.map((corner) => planPlaceOf(corner, stretch)),
+      planAreaM2: restated(thing.planAreaM2, h * h, inPlan(stretch, 2)),
+      heightAboveRoofM: restated(thing.heightAboveRoofM, v, u95),
+    })),
+    lowPoints: building.lowPoints.map((low) => ({
+      ...low,
+      at: placeOf(low.at, stretch),
+      depthM: restated(low.depthM, v, u95),
+      drainedPlanAreaM2: restated(low.drainedPlanAreaM2, h * h, inPlan(stretch, 2)),
+    })),
+  };
+}
+
+function stretchPlane(plane: RoofPlane, stretch: Stretch): RoofPlane {
+  const { horizontal: h, vertical: v } = stretch;
+  const askew: Vector3 = [plane.normal[0] / h, plane.normal[1] / h, plane.normal[2] / v];
+  const size = length(askew);
+  const normal = scale(askew, 1 / size);
+  const foot = placeOf(scale(plane.normal, -plane.offset), stretch);
+  // A distance square to the plane stretches by this.
+  const across = 1 / size;
+  const stretchedSlope = (h * h * plane.normal[2]) / normal[2];
+  const sineSquared = 1 - normal[2] * normal[2];
+  return {
+    ...plane,
+    normal,
+    offset: -dot(normal, foot),
+    pitchDeg: stretchPitch(plane.pitchDeg, stretch),
+    slopeAreaM2: restated(plane.slopeAreaM2, stretchedSlope, stretch.isVertical ? sineSquared * stretch.u95 : 2 * stretch.u95),
+    planAreaM2: restated(plane.planAreaM2, h * h, inPlan(stretch, 2)),
+    outline: plane.outline.map((corner) => placeOf(corner, stretch)),
+    holes: plane.holes.map((hole) => hole.map((corner) => placeOf(corner, stretch))),
+    residualRmsM: plane.residualRmsM * across,
+    ...(plane.evidence ? { evidence: stretchEvidence(plane.evidence, stretch, across) } : {}),
+  };
+}
+
+/** tan of the pitch goes with heights over lengths in plan; its doubt d pitch = sin pitch cos pitch u. */
+function stretchPitch(pitch: Measured, { horizontal, vertical, u95, isVertical }: Stretch): Measured {
+  if (!isKnown(pitch) || !isVertical) return pitch;
+  const before = Math.tan(pitch.value / DEGREES);
+  const after = (before * vertical) / horizontal;
+  const factor = ((vertical / horizontal) * (1 + before * before)) / (1 + after * after);
+  const angle = Math.atan(after);
+  const parts = (pitch.parts ?? [{ name: 'as found', u95: pitch.u95 }]).map((part) => ({ name: part.name, u95: part.name === SCALE_PART ? 0.5 * Math.sin(2 * angle) * u95 * DEGREES : part.u95 * factor }));
+  return measured(angle * DEGREES, parts);
+}
+
+function stretchEvidence(evidence: PlaneEvidence, stretch: Stretch, across: number): PlaneEvidence {
+  const { horizontal: h, vertical: v } = stretch;
+  const units = [v, v / h, v / h];
+  const { residualHistogram } = evidence;
+  return {
+    ...evidence,
+    noiseM: evidence.noiseM * across,
+    correlationLengthM: evidence.correlationLengthM * h,
+    covariance: evidence.covariance.map((entry, at) => entry * units[Math.floor(at / 3)]! * units[at % 3]!),
+    centroid: placeOf(evidence.centroid, stretch),
+    ...(residualHistogram ? { residualHistogram: { ...residualHistogram, binM: residualHistogram.binM * across } } : {}),
+  };
+}
+
+function stretchEdge(edge: RoofEdge, stretch: Stretch): RoofEdge {
+  const [from, to] = [placeOf(edge.from, stretch), placeOf(edge.to, stretch)];
+  const [before, after] = [subtract(edge.to, edge.from), subtract(to, from)];
+  const size = length(after);
+  const rise = size > 0 ? (after[2] / size) ** 2 : 0;
+  return {
+    ...edge,
+    from,
+    to,
+    slopeLengthM: restated(edge.slopeLengthM, size > 0 ? size / length(before) : 1, stretch.isVertical ? rise * stretch.u95 : stretch.u95),
+    ...(edge.positionM ? { positionM: restated(edge.positionM, stretch.horizontal, null) } : {}),
+  };
+}
+
+/** What a person measured, at its stretched picks. */
+function stretchReading(reading: RecordReading, stretch: Stretch): RecordReading {
+  const { horizontal: h, vertical: v } = stretch;
+  const picks = reading.picks.map((pick) => ({ ...pick, at: placeOf(pick.at, stretch), sigmaM: [pick.sigmaM[0] * h, pick.sigmaM[1] * h, pick.sigmaM[2] * v] as Vector3 }));
+  const stretched: RecordReading = { ...reading, picks };
+  if (reading.kind === 'pitch') return { ...stretched, valueDeg: reading.picks.length === 3 ? pitchOfThree(picks) : stretchPitch(reading.valueDeg!, stretch) };
+  if (reading.kind === 'angle') return { ...stretched, valueDeg: reading.picks.length === 3 ? angleAtSecond(picks) : reading.valueDeg! };
+  const factor = factorOf(reading, picks.map(({ at }) => at), stretch);
+  if (reading.valueM) return { ...stretched, valueM: restated(reading.valueM, factor, null) };
+  return reading.valueM2 ? { ...stretched, valueM2: restated(reading.valueM2, factor, null) } : stretched;
+}
+
+function factorOf({ kind, picks }: RecordReading, moved: readonly Vector3[], { horizontal: h, vertical: v }: Stretch): number {
+  const before = picks.map(({ at }) => at);
+  if (kind === 'distance' && before.length === 2) return length(subtract(moved[1]!, moved[0]!)) / (length(subtract(before[1]!, before[0]!)) || 1);
+  if (kind === 'slope-area' && before.length > 2) return surfaceArea(moved) / (surfaceArea(before) || 1);
+  if (kind === 'plan-area' || kind === 'slope-area') return h * h;
+  return kind === 'height-difference' || kind === 'height-above-roof' || kind === 'height-above-ground' ? v : h;
+}
+
+/** Middle of the box about all roof planes: what a stretch leaves where it is. */
+export function middleOf(record: RoofRecord): Vector3 {
+  const corners = record.buildings.flatMap((building) => building.roofPlanes.flatMap((plane) => [...plane.outline]));
+  if (corners.length === 0) return [0, 0, 0];
+  const least = [0, 1, 2].map((axis) => corners.reduce((low, corner) => Math.min(low, corner[axis]!), Infinity)) as unknown as Vector3;
+  const most = [0, 1, 2].map((axis) => corners.reduce((high, corner) => Math.max(high, corner[axis]!), -Infinity)) as unknown as Vector3;
+  return scale(add(least, most), 0.5);
+}
