@@ -1,6 +1,6 @@
 import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { Plane } from '../geometry/plane.ts';
-import { DEFAULT_ASSUMPTIONS } from '../reading/assumptions.ts';
+import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building } from '../roof/record.ts';
 import { missing } from '../units/measured.ts';
 import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
@@ -25,6 +25,8 @@ export interface LabelledBuilding {
   readonly groundSampleDistance: number | null;
   /** Angle to add to a grid bearing to get a true one. [rad] */
   readonly gridToTrue: number;
+  /** What is taken for granted about level, scale and north. */
+  readonly assumptions: Assumptions;
   /** Id of the building. */
   readonly id: string;
 }
@@ -64,7 +66,7 @@ export function remeasureBuilding(input: LabelledBuilding): RemeasuredBuilding |
   const planeOf = (label: number): Plane => ({ normal: [planes[4 * label]!, planes[4 * label + 1]!, planes[4 * label + 2]!], offset: planes[4 * label + 3]! });
   const roof = measureBuilding(raster, { planeOf, noise, tiles, groundSampleDistance });
   if (roof.rings.length === 0) return null;
-  const { building, planeIdOf } = writeBuilding(roof, { id, gridToTrue, assumptions: DEFAULT_ASSUMPTIONS, groundElevationM: missing('not looked for') });
+  const { building, planeIdOf } = writeBuilding(roof, { id, gridToTrue, assumptions: input.assumptions, groundElevationM: missing('not looked for') });
   const planesOf = new Map<number, string[]>();
   for (const face of roof.faces) {
     const plane = planeIdOf.get(face.number);

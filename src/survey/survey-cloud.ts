@@ -51,6 +51,6 @@ export async function surveyCloud(
     decisions: [],
   };
   const { ground, noise, pointSpacing } = segmentation;
-  const found: FoundPlanes = { planes: planeTable(segmentation), buildingLabels: roof.buildingLabels, ground, noise, pointSpacing };
+  const found: FoundPlanes = { planes: planeTable(segmentation), buildingLabels: roof.buildingLabels, ground, noise, pointSpacing, gridToTrue: frame.gridToTrue };
   return { record, labels: segmentation.labels, planeIds: roof.planeIds, found };
 }

@@ -15,6 +15,8 @@ export interface FoundPlanes {
   readonly noise: number;
   /** [m] */
   readonly pointSpacing: number;
+  /** Angle to add to a grid bearing to get a true one. [rad] */
+  readonly gridToTrue: number;
 }
 
 /** A measured survey: the record, and the points it was made from. */
