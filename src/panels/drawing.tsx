@@ -82,7 +82,8 @@ function boardState(store: Store): BoardState {
   return {
     name: store.view.value,
     scene: store.scene.value,
-    targets: store.targets.value,
+    // Worked out only once something is measured.
+    targets: tool === 'none' ? null : store.targets.value,
     names: store.names.value,
     building: store.building.value,
     selection: store.selection.value,
@@ -110,5 +111,5 @@ function showPoints(board: DrawingBoard, store: Store, points: SurveyPoints | nu
   const planes = new Map(record?.buildings.flatMap(({ roofPlanes }) => roofPlanes.map((plane) => [plane.id, plane] as const)));
   // Label 0 is no plane; the layer counts planes from label 1.
   const labelled = points?.planeIds.slice(1).map((id): LabelledPlane | null => (id ? (planes.get(id) ?? null) : null)) ?? [];
-  board.setCloud(points?.cloud ?? null, points?.labels ?? null, labelled, record?.sampling.noiseM ?? 0.01);
+  board.setPoints(points && { survey: points.survey, cloud: points.cloud, labels: points.labels, planes: labelled, noiseM: record?.sampling.noiseM ?? 0.01 });
 }

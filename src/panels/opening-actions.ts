@@ -89,6 +89,8 @@ export class OpeningActions extends AnswerActions {
     store.busy.value?.cancel();
     const cancel = (): void => stop.abort();
     batch(() => ([store.busy.value, store.refusedFiles.value] = [{ stage: 'reading', fraction: 0, cancel }, null]));
+    const survey = {};
+    let isShown = pointsOnly;
     try {
       const result = await this.engine.survey(
         files.map((file) => ({ name: file.name, where: file })),
@@ -96,16 +98,18 @@ export class OpeningActions extends AnswerActions {
         {
           signal: stop.signal,
           onProgress: (stage, fraction) => (store.busy.value = { stage, fraction, cancel }),
-          onCloud: (cloud) => {
-            if (!pointsOnly) this.clear(name);
-            store.points.value = { cloud, labels: null, planeIds: [] };
-          },
+          onCloud: (cloud) =>
+            batch(() => {
+              if (!isShown) this.clear(name);
+              isShown = true;
+              store.points.value = { survey, cloud, labels: null, planeIds: [] };
+            }),
         },
       );
-      batch(() => {
-        store.points.value = { cloud: result.cloud, labels: result.labels, planeIds: result.planeIds };
-        if (!pointsOnly) this.show(startHistory(result.record), id, name);
-      });
+      if (!pointsOnly) this.show(startHistory(result.record), id, name);
+      // Drawing the record and taking up the points are both work enough for one turn.
+      await nextTurn();
+      store.points.value = { survey, cloud: result.cloud, labels: result.labels, planeIds: result.planeIds };
       this.files = files;
       if (pointsOnly) return;
       await this.save();
@@ -261,6 +265,9 @@ function isUnitChoice(value: unknown): value is UnitChoice {
   const choice = value as Partial<UnitChoice> | undefined;
   return ['m', 'mm', 'ft-in'].includes(choice?.length ?? '') && ['deg', 'percent', 'in-12'].includes(choice?.pitch ?? '');
 }
+
+/** Lets the page draw and answer before what follows. */
+const nextTurn = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
 
 const newId = (): string => `survey-${[...crypto.getRandomValues(new Uint32Array(3))].map((part) => part.toString(36)).join('-')}`;
 

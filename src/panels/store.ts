@@ -18,6 +18,8 @@ import { answersOf, type QuestionNumber } from './questions.ts';
 
 /** The points a record was made from, as the drawing needs them. */
 export interface SurveyPoints {
+  /** The same for all clouds of one survey, so that the picture is fitted once. */
+  readonly survey: object;
   readonly cloud: Cloud;
   readonly labels: readonly Uint16Array[] | null;
   /** Record id of the plane of each label. */

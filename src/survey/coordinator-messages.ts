@@ -1,4 +1,5 @@
 import type { Cloud } from '../cloud/cloud.ts';
+import type { Building } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
 import type { CrossedError } from './crossed-error.ts';
 import type { SourceHandle } from './source-handle.ts';
@@ -19,5 +20,7 @@ export type FromCoordinator =
   | { readonly kind: 'end'; readonly seat: number }
   | { readonly kind: 'progress'; readonly stage: string; readonly fraction: number }
   | { readonly kind: 'cloud'; readonly cloud: Cloud; readonly frame: LocalFrame }
+  // A record of many buildings in one message would hold up the page: each comes in a message of its own, before the rest.
+  | { readonly kind: 'building'; readonly building: Building }
   | { readonly kind: 'done'; readonly result: SurveyResult }
   | { readonly kind: 'failed'; readonly error: CrossedError | null };

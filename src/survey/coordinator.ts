@@ -1,3 +1,4 @@
+import { thinCloud } from '../cloud/thin-cloud.ts';
 import type { FromCoordinator, ToCoordinator } from './coordinator-messages.ts';
 import { crossingError } from './crossed-error.ts';
 import { surveyFiles } from './survey-files.ts';
@@ -11,6 +12,9 @@ export interface CoordinatorEnd {
   post(message: FromCoordinator, transfer: Transferable[]): void;
   onMessage(take: (message: ToCoordinator) => void): void;
 }
+
+/** Points shown while the roof is being found. */
+const PREVIEW_POINTS = 1_500_000;
 
 /** Runs in the coordinating worker: one survey at a time. */
 export function serveSurveys(end: CoordinatorEnd): void {
@@ -41,9 +45,14 @@ export function serveSurveys(end: CoordinatorEnd): void {
       const result = await surveyFiles(files, options, runner, {
         signal: cancel.signal,
         onProgress: (stage, fraction) => end.post({ kind: 'progress', stage, fraction }, []),
-        onCloud: (cloud, frame) => end.post({ kind: 'cloud', cloud, frame }, []),
+        onCloud: (cloud, frame) => {
+          // Copied here and handed over, so that the page's own thread copies nothing. All points follow with the record.
+          const shown = thinCloud(cloud, PREVIEW_POINTS);
+          end.post({ kind: 'cloud', cloud: shown, frame }, buffersOf(shown));
+        },
       });
-      end.post({ kind: 'done', result }, buffersOf(result));
+      for (const building of result.record.buildings) end.post({ kind: 'building', building }, []);
+      end.post({ kind: 'done', result: { ...result, record: { ...result.record, buildings: [] } } }, buffersOf(result));
     } catch (error) {
       end.post({ kind: 'failed', error: error instanceof CancelledError ? null : crossingError(error) }, []);
     } finally {

@@ -14,7 +14,6 @@ import { runInOrder, type TaskRunner } from './task-runner.ts';
 export interface OpenedFile {
   readonly handle: SourceHandle;
   readonly description: FileDescription;
-  readonly sha256: string;
   readonly up: 'z' | 'y';
   readonly crs: string | null;
   readonly unitToMetre: number;
@@ -42,11 +41,8 @@ export async function describeFiles(files: readonly SourceHandle[], options: Sur
   const opened = new Array<OpenedFile>(files.length);
   const run = signal ? { signal } : {};
   for (const [index, handle] of files.entries()) {
-    const [description, sha256] = await Promise.all([
-      runner.run('describe-file', { file: handle, salvage: options.salvage ?? false }, run),
-      runner.run('hash-file', { file: handle }, run),
-    ]);
-    opened[index] = await openFile(handle, description, sha256, options, runner, signal);
+    const description = await runner.run('describe-file', { file: handle, salvage: options.salvage ?? false }, run);
+    opened[index] = await openFile(handle, description, options, runner, signal);
     onProgress?.('opening files', (index + 1) / files.length);
   }
   for (const file of opened.slice(1)) {
@@ -59,7 +55,6 @@ export async function describeFiles(files: readonly SourceHandle[], options: Sur
 async function openFile(
   handle: SourceHandle,
   description: FileDescription,
-  sha256: string,
   options: SurveyOptions,
   runner: TaskRunner,
   signal: AbortSignal | undefined,
@@ -72,7 +67,6 @@ async function openFile(
   return {
     handle,
     description,
-    sha256,
     up,
     bounds,
     ...resolved,

@@ -1,3 +1,4 @@
+import type { Building } from '../roof/record.ts';
 import type { FromCoordinator, ToCoordinator } from './coordinator-messages.ts';
 import { arrivedError } from './crossed-error.ts';
 import type { SourceHandle } from './source-handle.ts';
@@ -21,6 +22,7 @@ export function pageSurveyor(workers: PageWorkers): (files: readonly SourceHandl
     new Promise((resolve, reject) => {
       const coordinator = workers.startCoordinator();
       const seats = new Map<number, Worker>();
+      const buildings: Building[] = [];
       const tell = (message: ToCoordinator): void => coordinator.postMessage(message);
       const finish = (report: () => void): void => {
         for (const worker of seats.values()) worker.terminate();
@@ -34,7 +36,8 @@ export function pageSurveyor(workers: PageWorkers): (files: readonly SourceHandl
         else if (data.kind === 'end') seats.get(data.seat)?.terminate();
         else if (data.kind === 'progress') hooks.onProgress?.(data.stage, data.fraction);
         else if (data.kind === 'cloud') hooks.onCloud?.(data.cloud, data.frame);
-        else if (data.kind === 'done') finish(() => resolve(data.result));
+        else if (data.kind === 'building') buildings.push(data.building);
+        else if (data.kind === 'done') finish(() => resolve({ ...data.result, record: { ...data.result.record, buildings } }));
         else finish(() => reject(data.error ? arrivedError(data.error) : new CancelledError()));
       };
       tell({ kind: 'survey', files, options, width: workers.width });

@@ -1,3 +1,5 @@
+import type { CellFragment } from '../cloud/bin-into-cells.ts';
+import type { Cloud } from '../cloud/cloud.ts';
 import { planGrid } from '../cloud/plan-grid.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import { parseRegion, regionKeeps, type Region } from '../io/region.ts';
@@ -7,6 +9,7 @@ import type { LocalFrame, SourceToLocal } from '../site/local-frame.ts';
 import { toLocalInPlace } from '../site/to-local.ts';
 import { describeFiles, type OpenedFile } from './describe-files.ts';
 import { CellCollector } from './read-cloud.ts';
+import { ReadingPreview } from './reading-preview.ts';
 import { surveyCloud } from './survey-cloud.ts';
 import type { SourceHandle } from './source-handle.ts';
 import type { SurveyOptions } from './survey-options.ts';
@@ -29,9 +32,13 @@ export async function surveyFiles(
   const site = await describeFiles(files, options, runner, hooks);
   const region = options.within === undefined ? null : parseRegion(options.within);
   const { collector, meshes, counts } = await readFiles(site.files, site.frame, region, runner, hooks);
+  // Nothing but the record needs the hashes, and reading every byte once more would only delay the first picture.
+  const hashing = Promise.all(files.map((file) => runner.run('hash-file', { file }, signal ? { signal } : {})));
+  hashing.catch(() => undefined); // What goes wrong is thrown where it is awaited.
   const cloud = await collector.finish(subjectOf(files), runner, { signal, onProgress: (fraction) => onProgress?.('sorting points', fraction) });
   hooks.onCloud?.(cloud, site.frame);
-  const sources = site.files.map((file, index) => sourceOf(file, counts[index]!));
+  const hashes = await hashing;
+  const sources = site.files.map((file, index) => sourceOf(file, counts[index]!, hashes[index]!));
   const measuredCloud = await surveyCloud(cloud, site.frame, sources, options, runner, hooks);
   return { ...measuredCloud, cloud, meshes, frame: site.frame };
 }
@@ -58,10 +65,16 @@ async function readFiles(
   frame: LocalFrame,
   region: Region | null,
   runner: TaskRunner,
-  { signal, onProgress }: SurveyHooks,
+  { signal, onProgress, onCloud }: SurveyHooks,
 ): Promise<ReadResult> {
   const jobs = files.flatMap((file, fileIndex) => jobsOf(file, fileIndex, region));
-  const collector = new CellCollector(gridFor(files, frame, region, jobs));
+  const { bounds, expected } = extentOf(files, frame, region, jobs);
+  const collector = new CellCollector(planGrid(bounds, expected));
+  const preview = onCloud ? new ReadingPreview(collector.grid, bounds, expected) : null;
+  const show = (fragments: readonly CellFragment[]): void => {
+    const shown = preview?.add(fragments);
+    if (shown) onCloud?.(shown, frame);
+  };
   const counts = files.map(() => 0);
   const placement = (file: OpenedFile) => ({ toLocal: toLocalOf(file, frame), grid: collector.grid, region });
   await runInOrder(
@@ -75,6 +88,7 @@ async function readFiles(
       return { input: { file: file.handle, description, part: 0, up: file.up, ...placement(file) } };
     },
     ({ fragments, pointCount }, index) => {
+      show(fragments);
       collector.add(fragments);
       counts[jobs[index]!.fileIndex]! += pointCount;
     },
@@ -85,6 +99,7 @@ async function readFiles(
     if (!file.mesh) continue;
     const input = { mesh: file.mesh.mesh, spacing: file.mesh.spacing, ...placement(file) };
     const sampled = await runner.run('sample-mesh', input, signal ? { signal } : {});
+    show(sampled.fragments);
     collector.add(sampled.fragments);
     counts[index]! += sampled.pointCount;
     toLocalInPlace(file.mesh.mesh.positions, toLocalOf(file, frame));
@@ -106,29 +121,32 @@ const toLocalOf = (file: OpenedFile, frame: LocalFrame): SourceToLocal => ({
   frame,
 });
 
-/** Cells for all files together; a region shrinks both the area and the count they are planned for. */
-function gridFor(files: readonly OpenedFile[], frame: LocalFrame, region: Region | null, jobs: readonly Job[]) {
-  const [x0, y0] = frame.origin;
+/** Where all files together lie, local frame, and how many points will come; a region shrinks both. */
+function extentOf(files: readonly OpenedFile[], frame: LocalFrame, region: Region | null, jobs: readonly Job[]): { readonly bounds: Cloud['bounds']; readonly expected: number } {
+  const [x0, y0, z0] = frame.origin;
   let [left, bottom, right, top] = [Infinity, Infinity, -Infinity, -Infinity];
+  let [low, high] = [Infinity, -Infinity];
   let wholeArea = 0;
-  for (const { bounds, unitToMetre } of files) {
-    const low = region ? bounds.min.map((value, axis) => Math.max(value, axis === 2 ? value : region.bounds.min[axis]!)) : bounds.min;
-    const high = region ? bounds.max.map((value, axis) => Math.min(value, axis === 2 ? value : region.bounds.max[axis]!)) : bounds.max;
+  for (const { bounds, unitToMetre, verticalUnitToMetre } of files) {
+    const from = region ? bounds.min.map((value, axis) => Math.max(value, axis === 2 ? value : region.bounds.min[axis]!)) : bounds.min;
+    const to = region ? bounds.max.map((value, axis) => Math.min(value, axis === 2 ? value : region.bounds.max[axis]!)) : bounds.max;
     wholeArea += (bounds.max[0] - bounds.min[0]) * (bounds.max[1] - bounds.min[1]) * unitToMetre ** 2;
-    if (low[0]! > high[0]! || low[1]! > high[1]!) continue;
-    left = Math.min(left, low[0]! * unitToMetre - x0);
-    bottom = Math.min(bottom, low[1]! * unitToMetre - y0);
-    right = Math.max(right, high[0]! * unitToMetre - x0);
-    top = Math.max(top, high[1]! * unitToMetre - y0);
+    if (from[0]! > to[0]! || from[1]! > to[1]!) continue;
+    left = Math.min(left, from[0]! * unitToMetre - x0);
+    bottom = Math.min(bottom, from[1]! * unitToMetre - y0);
+    right = Math.max(right, to[0]! * unitToMetre - x0);
+    top = Math.max(top, to[1]! * unitToMetre - y0);
+    low = Math.min(low, from[2]! * verticalUnitToMetre - z0);
+    high = Math.max(high, to[2]! * verticalUnitToMetre - z0);
   }
   if (!(right >= left)) throw new InputError('--within', 'the region lies outside the files, expected corners in their coordinates.');
   const pointCount = jobs.reduce((sum, job) => sum + job.file.description.parts[job.part]!.pointCount, 0) + files.reduce((sum, file) => sum + (file.mesh?.pointCount ?? 0), 0);
   const share = wholeArea > 0 ? Math.min(1, ((right - left) * (top - bottom)) / wholeArea) : 1;
-  return planGrid({ min: [left, bottom, 0], max: [right, top, 0] }, Math.ceil(pointCount * share));
+  return { bounds: { min: [left, bottom, low], max: [right, top, high] }, expected: Math.ceil(pointCount * share) };
 }
 
-function sourceOf(file: OpenedFile, pointCount: number): RecordSource {
-  const { description, sha256, unitToMetre, crs, notes } = file;
+function sourceOf(file: OpenedFile, pointCount: number, sha256: string): RecordSource {
+  const { description, unitToMetre, crs, notes } = file;
   return {
     file: description.name,
     sha256,

@@ -7,13 +7,18 @@ import { HiddenLines } from './hidden-lines.ts';
 import { drawInk, drawOverlay } from './ink/draw-ink.ts';
 import type { InkFrame } from './ink/frame.ts';
 import { readPaper, type Paper } from './paper.ts';
-import type { LabelledPlane } from './point-layer.ts';
+import type { ShownPoints } from './point-layer.ts';
 import type { PointMode } from './point-shader.ts';
 import { penOf, prepareCanvas } from './prepare-canvas.ts';
 import type { Projection } from './projection.ts';
 import type { RoofScene } from './scene.ts';
 import type { CutPiece, SectionLine } from './section-cut.ts';
 import { Stage } from './stage.ts';
+
+/** Time of one frame for finding hidden lines. [ms] */
+const HIDDEN_LINES_MS = 10;
+/** A site with more edges than this shows hidden lines only at rest. */
+const MANY_EDGES = 200;
 
 /** The three sheets a drawing consists of, the lowest first. */
 export interface BoardCanvases {
@@ -64,9 +69,9 @@ export class BoardPicture {
     this.stage?.surfaces.setScene(scene);
   }
 
-  setCloud(cloud: Cloud | null, labels: readonly Uint16Array[] | null, planes: readonly (LabelledPlane | null)[], noiseM: number): void {
-    this.cloud = cloud;
-    this.stage?.points.setCloud(cloud, labels, planes, noiseM);
+  setPoints(points: ShownPoints | null): void {
+    this.cloud = points?.cloud ?? null;
+    this.stage?.points.setPoints(points);
   }
 
   /** The style sheet's tokens changed: another paper, or larger text. */
@@ -74,7 +79,7 @@ export class BoardPicture {
     this.paper = readPaper(this.host);
   }
 
-  /** @returns Whether the next frame would show more of the same: the graphics card takes a large cloud piece by piece. */
+  /** @returns Whether the next frame would show more of the same: large clouds and sites are taken up piece by piece. */
   draw(content: PictureContent, now: number, moving: boolean): boolean {
     const { view, state } = content;
     const { layers, pointMode, name, sectionLine } = state;
@@ -91,7 +96,7 @@ export class BoardPicture {
     this.host.dataset['frames'] = String(++this.frames);
     this.host.dataset['points'] = String(painted?.drawn ?? 0);
     this.host.dataset['view'] = JSON.stringify(view);
-    return painted?.more ?? false;
+    return (painted?.more ?? false) || (frame.hidden?.isUnfinished ?? false);
   }
 
   drawOverlay(content: PictureContent): void {
@@ -128,9 +133,11 @@ export class BoardPicture {
   private hiddenLines({ scene, name }: BoardState, view: Projection, moving: boolean): HiddenLines | null {
     if (!scene || (name !== 'free' && name !== 'elevation')) return null;
     const key = view.toward.join(' ');
-    if (this.hidden?.key === key && this.hidden.scene === scene) return this.hidden.lines;
-    if (moving && scene.edges.length > 700) return null;
-    this.hidden = { key, scene, lines: new HiddenLines(view, scene) };
+    if (this.hidden?.key !== key || this.hidden.scene !== scene) {
+      if (moving && scene.edges.length > MANY_EDGES) return null;
+      this.hidden = { key, scene, lines: new HiddenLines(view, scene) };
+    }
+    this.hidden.lines.beginFrame(performance.now() + HIDDEN_LINES_MS);
     return this.hidden.lines;
   }
 }

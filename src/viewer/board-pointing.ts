@@ -1,8 +1,8 @@
-import type { Cloud } from '../cloud/cloud.ts';
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { snapAt, type Snap } from '../survey/measure/snap.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
 import { partAt } from './pick-part.ts';
+import type { PickIndex } from './pick-index.ts';
 import { pickPoint, pointsAbout } from './pick-point.ts';
 import { project, rayAt, unproject, type Projection } from './projection.ts';
 import type { CutPiece, SectionLine } from './section-cut.ts';
@@ -16,7 +16,7 @@ const TAP_AGAIN = 28;
 export interface PointingGround {
   readonly state: BoardState;
   readonly view: Projection;
-  readonly cloud: Cloud | null;
+  readonly points: PickIndex | null;
   readonly cut: readonly CutPiece[];
 }
 
@@ -81,20 +81,20 @@ export class Pointing {
 
   /** The measured point under a pixel; null where none was measured. */
   pointUnder(x: number, y: number): Vector3 | null {
-    const { cloud, state, view } = this.ground();
-    if (!cloud) return null;
+    const { points, state, view } = this.ground();
+    if (!points) return null;
     const { spacingM, noiseM, name, sectionLine } = state;
     const bin = Math.max(4 * noiseM, spacingM);
-    return pickPoint(cloud, rayAt(view, x, y), bin, name === 'section' && sectionLine ? sectionLine.thicknessM : null);
+    return pickPoint(points, rayAt(view, x, y), bin, name === 'section' && sectionLine ? sectionLine.thicknessM : null);
   }
 
   /** Points the detail circle shows: within its radius at its scale, and not far behind. */
   detail(): readonly Vector3[] {
-    const { cloud, view, state } = this.ground();
-    if (!cloud || !this.snap || !state.measuring) return [];
+    const { points, view, state } = this.ground();
+    if (!points || !this.snap || !state.measuring) return [];
     const { at } = this.snap.pick;
     const [x, y] = project(view, at);
-    return pointsAbout(cloud, { ...rayAt(view, x, y), origin: at }, 14, view.height / view.pixelsPerMetre / 8, 400);
+    return pointsAbout(points, { ...rayAt(view, x, y), origin: at }, 14, view.height / view.pixelsPerMetre / 8, 400);
   }
 
   /** The section line that is being drawn, from its first end to the pointer. */

@@ -1,12 +1,13 @@
-import type { Cloud } from '../cloud/cloud.ts';
 import { listen } from './board-input.ts';
 import { BoardPicture, type BoardCanvases, type PictureContent } from './board-picture.ts';
 import { Pointing } from './board-pointing.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
-import type { LabelledPlane } from './point-layer.ts';
+import { PickIndex } from './pick-index.ts';
+import type { ShownPoints } from './point-layer.ts';
 import { panBy, unproject, zoomAt, type Bounds, type Projection } from './projection.ts';
 import { cutScene, type CutPiece, type SectionLine } from './section-cut.ts';
 import { sectionAcross } from './section-start.ts';
+import { inSpareTime } from './spare-time.ts';
 import { ViewBook, type ViewSetting } from './view-book.ts';
 
 /** A view that has not moved for this long is at rest, and is drawn with all its points. */
@@ -19,7 +20,9 @@ export class DrawingBoard {
   private readonly views: ViewBook;
   private readonly stopListening: () => void;
   private readonly resizing: ResizeObserver;
-  private cloud: Cloud | null = null;
+  private points: ShownPoints | null = null;
+  private index: PickIndex | null = null;
+  private stopSorting = (): void => undefined;
   private cut: readonly CutPiece[] = [];
   private frameAsked = 0;
   private onlyOverlay = true;
@@ -30,7 +33,7 @@ export class DrawingBoard {
   constructor(host: HTMLElement, canvases: BoardCanvases, private state: BoardState, private readonly events: BoardEvents) {
     this.views = new ViewBook(() => host.getBoundingClientRect());
     this.picture = new BoardPicture(host, canvases);
-    this.pointing = new Pointing(() => ({ state: this.state, view: this.view, cloud: this.cloud, cut: this.cut }), events, () => this.invalidate(true));
+    this.pointing = new Pointing(() => ({ state: this.state, view: this.view, points: this.index, cut: this.cut }), events, () => this.invalidate(true));
     this.stopListening = listen(host, {
       hover: (x, y, free) => this.pointing.hover(x, y, free),
       leave: () => this.pointing.leave(),
@@ -53,6 +56,7 @@ export class DrawingBoard {
   dispose(): void {
     this.stopListening();
     this.resizing.disconnect();
+    this.stopSorting();
     cancelAnimationFrame(this.frameAsked);
     clearTimeout(this.settleTimer);
     this.picture.dispose();
@@ -73,10 +77,14 @@ export class DrawingBoard {
     this.invalidate();
   }
 
-  setCloud(cloud: Cloud | null, labels: readonly Uint16Array[] | null, planes: readonly (LabelledPlane | null)[], noiseM: number): void {
-    if (!this.cloud && cloud) this.views.forget();
-    this.cloud = cloud;
-    this.picture.setCloud(cloud, labels, planes, noiseM);
+  setPoints(points: ShownPoints | null): void {
+    if (points?.survey !== this.points?.survey) this.views.forget();
+    this.points = points;
+    this.stopSorting();
+    const index = (this.index = points && new PickIndex(points.cloud));
+    // What is shown while files are read is only a sample, soon to be replaced: not worth sorting.
+    this.stopSorting = points?.labels ? inSpareTime((hasTime) => index?.sortWhile(hasTime) ?? false) : () => undefined;
+    this.picture.setPoints(points);
     this.invalidate();
   }
 
@@ -121,7 +129,7 @@ export class DrawingBoard {
   private bounds(): Bounds | null {
     const { scene, building } = this.state;
     const chosen = scene?.buildings.find(({ id }) => id === building);
-    return chosen?.bounds ?? scene?.bounds ?? this.cloud?.bounds ?? null;
+    return chosen?.bounds ?? scene?.bounds ?? this.points?.cloud.bounds ?? null;
   }
 
   private resize(): void {

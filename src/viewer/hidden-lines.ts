@@ -28,26 +28,38 @@ const BIN_SPAN = 1 << 20;
 const binKey = (x: number, y: number): number => (x + BIN_SPAN / 2) * BIN_SPAN + y + BIN_SPAN / 2;
 const binOf = (x: number, y: number): number => binKey(Math.floor(x / BIN_M), Math.floor(y / BIN_M));
 
-/** Says which parts of a line the eye can see past roofs, walls and things. Depends on direction, not on zoom. */
+/**
+ * Says which parts of a line the eye can see past roofs, walls and things. Depends on direction, not on zoom. Works only
+ * as long as a frame allows: until everything is known, lines that were not looked at yet pass as seen.
+ */
 export class HiddenLines {
   /** Occluders by squares of the picture, so that a place asks only those over it. */
   private readonly bins = new Map<number, Occluder[]>();
   /** Visible parts of lines asked before, by their first end. */
   private readonly known = new Map<Vector3, Map<Vector3, [number, number][]>>();
+  private readonly faces: readonly (readonly Vector3[])[];
+  private facesTaken = 0;
+  private deadline = Infinity;
+  private waits = false;
 
   constructor(private readonly axes: Axes, scene: RoofScene) {
-    for (const { plane } of scene.planes) this.add(plane.outline);
-    for (const { base, top } of scene.things) {
-      this.add(top);
-      top.forEach((corner, i) => {
-        const j = (i + 1) % top.length;
-        this.add([corner, top[j]!, base[j]!, base[i]!]);
-      });
-    }
-    for (const wall of wallsOf(scene)) this.add(wall);
+    this.faces = facesOf(scene);
+  }
+
+  /** @param deadline  Work of this frame ends then, by `performance.now()`. [ms] */
+  beginFrame(deadline: number): void {
+    this.deadline = deadline;
+    this.waits = false;
+    while (this.facesTaken < this.faces.length && this.hasTime()) this.add(this.faces[this.facesTaken++]!);
+  }
+
+  /** Whether something was asked in this frame that is not known yet. */
+  get isUnfinished(): boolean {
+    return this.waits;
   }
 
   isVisible(point: Vector3): boolean {
+    if (!this.isReady()) return true;
     const { right, up, toward } = this.axes;
     const [x, y, z] = [dot(point, right), dot(point, up), dot(point, toward)];
     return !(this.bins.get(binOf(x, y)) ?? []).some((o) => x >= o.minX && x <= o.maxX && y >= o.minY && y <= o.maxY && o.a + o.b * x + o.c * y > z + CLEARANCE_M && inRing(o.ring, x, y));
@@ -55,13 +67,28 @@ export class HiddenLines {
 
   /** Visible parts of a segment, as shares of its length. */
   visibleRuns(from: Vector3, to: Vector3): readonly [number, number][] {
-    const asked = this.known.get(from) ?? new Map<Vector3, [number, number][]>();
-    const before = asked.get(to);
+    const before = this.known.get(from)?.get(to);
     if (before) return before;
+    if (!this.isReady() || !this.hasTime()) {
+      this.waits = true;
+      return [[0, 1]];
+    }
+    const asked = this.known.get(from) ?? new Map<Vector3, [number, number][]>();
     const runs = this.findRuns(from, to);
     asked.set(to, runs);
     this.known.set(from, asked);
     return runs;
+  }
+
+  private hasTime(): boolean {
+    return this.deadline === Infinity || performance.now() < this.deadline;
+  }
+
+  private isReady(): boolean {
+    if (this.deadline === Infinity) this.beginFrame(Infinity);
+    const ready = this.facesTaken === this.faces.length;
+    this.waits ||= !ready;
+    return ready;
   }
 
   private findRuns(from: Vector3, to: Vector3): [number, number][] {
@@ -102,6 +129,15 @@ export class HiddenLines {
       }
     }
   }
+}
+
+/** Everything that can stand in front of a line. */
+function facesOf(scene: RoofScene): Vector3[][] {
+  const sides = scene.things.flatMap(({ base, top }) => top.map((corner, i) => {
+    const j = (i + 1) % top.length;
+    return [corner, top[j]!, base[j]!, base[i]!];
+  }));
+  return [...scene.planes.map(({ plane }) => [...plane.outline]), ...scene.things.map(({ top }) => [...top]), ...sides, ...wallsOf(scene).map((wall) => [...wall])];
 }
 
 /** Walls under the free edges of roofs, down to the ground. */

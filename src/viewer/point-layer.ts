@@ -17,6 +17,19 @@ export interface LabelledPlane {
   readonly offset: number;
 }
 
+/** Points to be drawn, with what is known of them. */
+export interface ShownPoints {
+  /** The same for all clouds of one survey: a sample while files are read, then all points, then with labels. */
+  readonly survey: object;
+  readonly cloud: Cloud;
+  /** Cell by cell as the cloud; null while nothing is found. */
+  readonly labels: readonly Uint16Array[] | null;
+  /** `planes[label - 1]` is the plane of a label. */
+  readonly planes: readonly (LabelledPlane | null)[];
+  /** One sigma. [m] */
+  readonly noiseM: number;
+}
+
 export interface PointLook {
   readonly mode: PointMode;
   /** Ink of the paper, `#rrggbb`. */
@@ -34,7 +47,7 @@ interface DrawnCell {
 }
 
 /** Points handed to the graphics card in one frame at most, so that no frame of a large cloud stalls the page. */
-const HANDED_A_FRAME = 500_000;
+const HANDED_A_FRAME = 200_000;
 
 /** The cloud as three.js draws it: one object a cell, of which a prefix is held by the graphics card and drawn. */
 export class PointLayer {
@@ -61,25 +74,24 @@ export class PointLayer {
     });
   }
 
-  /** Takes a cloud; `labels` stand cell by cell as the cloud does, `planes[label - 1]` is the plane of a label. */
-  setCloud(cloud: Cloud | null, labels: readonly Uint16Array[] | null, planes: readonly (LabelledPlane | null)[], sigmaM: number): void {
+  setPoints(shown: ShownPoints | null): void {
     this.clear();
-    this.cloud = cloud;
-    if (!cloud) return;
+    this.cloud = shown?.cloud ?? null;
+    if (!shown) return;
     const { uniforms } = this.material;
-    this.elevations = elevationRange(cloud);
+    this.elevations = elevationRange(shown.cloud);
     uniforms['elevationRange']!.value.set(...this.elevations);
-    uniforms['sigma']!.value = Math.max(sigmaM, 1e-4);
+    uniforms['sigma']!.value = Math.max(shown.noiseM, 1e-4);
     (uniforms['planes']!.value as DataTexture).dispose();
-    uniforms['planes']!.value = planeTexture(planes);
-    cloud.cells.forEach((cell, i) => {
+    uniforms['planes']!.value = planeTexture(shown.planes);
+    shown.cloud.cells.forEach((cell, i) => {
       const points = new Points(new BufferGeometry(), this.material);
       points.position.set(...cell.origin);
       points.updateMatrixWorld();
       points.matrixAutoUpdate = false;
       points.frustumCulled = false;
       this.group.add(points);
-      this.cells.push({ cell, labels: labels?.[i] ?? null, points, held: 0 });
+      this.cells.push({ cell, labels: shown.labels?.[i] ?? null, points, held: 0 });
     });
   }
 
@@ -112,6 +124,11 @@ export class PointLayer {
     return { drawn, more };
   }
 
+  /** Nothing to see, but of the kinds this layer draws. */
+  samples(): Points[] {
+    return [new Points(new BufferGeometry(), this.material)];
+  }
+
   private clear(): void {
     for (const { points } of this.cells) points.geometry.dispose();
     this.group.clear();
@@ -119,15 +136,20 @@ export class PointLayer {
   }
 }
 
+/** Points that tell which elevations a cloud has. */
+const ELEVATION_SAMPLE = 20_000;
+
 /** Elevations the ramp spans: all but the lowest and highest two in a hundred, so that a stray point does not use it up. */
 function elevationRange(cloud: Cloud): [number, number] {
-  const sample: number[] = [];
+  const share = Math.min(1, ELEVATION_SAMPLE / Math.max(1, cloud.pointCount));
+  const sample = new Float32Array(cloud.cells.reduce((sum, cell) => sum + Math.ceil(cell.pointCount * share), 0));
+  let count = 0;
   for (const cell of cloud.cells) {
-    const count = Math.min(cell.pointCount, Math.ceil((20_000 * cell.pointCount) / Math.max(1, cloud.pointCount)) + 1);
-    for (let i = 0; i < count; i++) sample.push(cell.origin[2] + cell.positions[3 * i + 2]!);
+    const end = count + Math.ceil(cell.pointCount * share);
+    for (let i = 0; count < end; i++) sample[count++] = cell.origin[2] + cell.positions[3 * i + 2]!;
   }
-  sample.sort((a, b) => a - b);
-  const at = (share: number): number => sample[Math.min(sample.length - 1, Math.floor(share * sample.length))] ?? 0;
+  sample.sort();
+  const at = (part: number): number => sample[Math.min(sample.length - 1, Math.floor(part * sample.length))] ?? 0;
   return [at(0.02), at(0.98)];
 }
 

@@ -6,6 +6,7 @@ import type { Building, EdgeKind, LowPoint, Obstruction, Parapet, RoofPlane, Roo
 import type { Measured } from '../units/measured.ts';
 import type { Bounds } from './projection.ts';
 import { roomiestPlace } from './label-place.ts';
+import { once } from './once.ts';
 
 /** What can be pointed at and selected. */
 export type PartKind = 'plane' | 'edge' | 'obstruction' | 'parapet' | 'low-point' | 'feature' | 'reading';
@@ -15,14 +16,19 @@ export interface PartRef {
   readonly id: string;
 }
 
+/** A place for lettering on a plane, and how much room is round it. [m] */
+export interface PlaneLabel {
+  readonly at: Vector3;
+  readonly roomM: number;
+}
+
 export interface ScenePlane {
   readonly id: string;
   readonly name: string;
   readonly building: string;
   readonly plane: RoofPlane;
-  /** Where its name stands, and how much room is round it. [m] */
-  readonly labelAt: Vector3;
-  readonly labelRoomM: number;
+  /** Where its name stands. Searched for when first asked: a site has many planes that are never written on. */
+  readonly label: () => PlaneLabel;
   /** Unit, down the roof; null on a level plane. */
   readonly fall: Vector3 | null;
 }
@@ -107,9 +113,6 @@ function sceneBuilding(building: Building): SceneBuilding {
 }
 
 function scenePlane(plane: RoofPlane, building: Building, things: readonly Obstruction[], names: Map<string, string>): ScenePlane {
-  // A name keeps clear of what stands on the plane.
-  const standing = things.filter(({ onPlane, footprint }) => onPlane === plane.id && footprint.length > 2).map(({ footprint }) => footprint);
-  const place = roomiestPlace(plane.outline, [...plane.holes, ...standing]);
   const [a, b, c] = plane.normal;
   const level = Math.hypot(a, b);
   // Down the roof: the level part of the normal, tipped so that it lies on the plane.
@@ -119,10 +122,16 @@ function scenePlane(plane: RoofPlane, building: Building, things: readonly Obstr
     name: names.get(plane.id)!,
     building: building.id,
     plane,
-    labelAt: [place.at[0], place.at[1], planeElevationAt(plane, place.at)],
-    labelRoomM: place.room,
+    label: once(() => labelOf(plane, things)),
     fall,
   };
+}
+
+/** A name keeps clear of what stands on the plane. */
+function labelOf(plane: RoofPlane, things: readonly Obstruction[]): PlaneLabel {
+  const standing = things.filter(({ onPlane, footprint }) => onPlane === plane.id && footprint.length > 2).map(({ footprint }) => footprint);
+  const { at, room } = roomiestPlace(plane.outline, [...plane.holes, ...standing]);
+  return { at: [at[0], at[1], planeElevationAt(plane, at)], roomM: room };
 }
 
 function outwardOf(edge: { readonly planes: readonly string[]; readonly from: Vector3; readonly to: Vector3 }, building: Building): Vector3 {

@@ -22,11 +22,14 @@ export class Stage {
   constructor(canvas: HTMLCanvasElement) {
     this.renderer = new WebGLRenderer({ canvas, alpha: true, antialias: false, powerPreference: 'high-performance' });
     this.renderer.setClearAlpha(0);
+    // Surfaces come before points, and points in any order: sorting would only measure every cell first.
+    this.renderer.sortObjects = false;
     // Colours are given as they shall appear on screen, so nothing is converted on the way.
     ColorManagement.enabled = false;
     this.renderer.outputColorSpace = LinearSRGBColorSpace;
     this.scene.add(this.surfaces.group, this.points.group);
     this.camera.matrixAutoUpdate = false;
+    this.compileAhead();
   }
 
   /** @returns How many points were drawn, and whether a frame after this would draw more of the same. */
@@ -45,6 +48,13 @@ export class Stage {
 
   dispose(): void {
     this.renderer.dispose();
+  }
+
+  /** The first picture must not wait for its shaders: they are compiled while the page is still empty. */
+  private compileAhead(): void {
+    const scene = new Scene();
+    scene.add(...this.points.samples(), ...this.surfaces.samples());
+    void this.renderer.compileAsync(scene, this.camera);
   }
 
   /** Depth reaches a kilometre either way of the picture's centre: no roof site is deeper. */

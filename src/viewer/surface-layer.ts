@@ -27,6 +27,11 @@ export class SurfaceLayer {
     this.group.add(new Mesh(geometryOf([...sides, ...wallsOf(scene).map((wall) => [wall])]), this.wall));
   }
 
+  /** Nothing to see, but of the kinds this layer draws. */
+  samples(): Mesh[] {
+    return [new Mesh(new BufferGeometry(), this.roof), new Mesh(new BufferGeometry(), this.wall)];
+  }
+
   prepare(view: Projection, lift: string, sheet: string): void {
     this.roof.color.set(lift);
     this.wall.color.set(sheet);

@@ -70,18 +70,14 @@ function watch(): void {
   document.addEventListener('change', (event) => {
     if ((event.target as HTMLInputElement).type !== 'file') return;
     kept.chosen = performance.now();
-    let before = '';
-    const look = (): void => {
+    // The board's attributes change at the end of a frame; the next one starts when it has been handed to the screen.
+    new MutationObserver((_, observer) => {
       const board = document.querySelector<HTMLElement>('.board');
       const isNew = document.querySelector('.drawing-title p')?.textContent?.includes('roofdatum-bench') ?? false;
-      const frames = board?.dataset['frames'] ?? '';
-      if (isNew && Number(board?.dataset['points']) > 0 && frames !== before && before !== '') kept.firstPicture = performance.now();
-      else {
-        if (isNew && before === '') before = frames;
-        requestAnimationFrame(look);
-      }
-    };
-    requestAnimationFrame(look);
+      if (!isNew || !(Number(board?.dataset['points']) > 0)) return;
+      observer.disconnect();
+      requestAnimationFrame(() => void (kept.firstPicture = performance.now()));
+    }).observe(document.querySelector('.board')!, { attributes: true, attributeFilter: ['data-frames'] });
   }, true);
 }
 

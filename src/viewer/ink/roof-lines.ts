@@ -37,6 +37,17 @@ export function inPicture(pen: Pen, from: Vector3, to: Vector3): boolean {
   return Math.max(ax, bx) > -margin && Math.min(ax, bx) < width + margin && Math.max(ay, by) > -margin && Math.min(ay, by) < height + margin;
 }
 
+/** False for a ring that lies wholly to one side of the picture, or is too small in it to be written on. */
+function isRingInPicture(pen: Pen, ring: readonly Vector3[]): boolean {
+  let [left, right, top, bottom] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (const corner of ring) {
+    const [x, y] = pen.at(corner);
+    [left, right, top, bottom] = [Math.min(left, x), Math.max(right, x), Math.min(top, y), Math.max(bottom, y)];
+  }
+  const { width, height } = pen.view;
+  return right > 0 && left < width && bottom > 0 && top < height && right - left > 18 && bottom - top > 18;
+}
+
 /** Parts of a line the eye sees; all of it where nothing hides lines. */
 export function visiblePieces(frame: InkFrame, from: Vector3, to: Vector3): [Vector3, Vector3][] {
   if (!frame.hidden) return [[from, to]];
@@ -79,8 +90,9 @@ export function drawSelectedPlane(pen: Pen, frame: InkFrame, plane: ScenePlane):
 
 /** Lines down the roof, evenly spaced in the picture, over the whole plane; the caller clips. */
 function drawFallLines(pen: Pen, frame: InkFrame, plane: ScenePlane): void {
-  const origin = pen.at(plane.labelAt);
-  const [fx, fy] = minus(pen.at(add(plane.labelAt, plane.fall!)), origin);
+  const { at } = plane.label();
+  const origin = pen.at(at);
+  const [fx, fy] = minus(pen.at(add(at, plane.fall!)), origin);
   const size = Math.hypot(fx, fy);
   if (size < 1) return;
   const [ux, uy] = [fx / size, fy / size];
@@ -100,7 +112,7 @@ export function drawNames(pen: Pen, frame: InkFrame, scene: RoofScene): void {
   const { planes, edges } = scene;
   if (isMap(frame) && frame.building === null) return drawBuildingNames(pen, scene);
   for (const plane of planes) {
-    if (isCurrent(frame, plane.building) && inPicture(pen, plane.labelAt, plane.labelAt) && isInSight(frame, plane.labelAt)) drawPlaneName(pen, frame, plane);
+    if (isCurrent(frame, plane.building) && isRingInPicture(pen, plane.plane.outline)) drawPlaneName(pen, frame, plane);
   }
   for (const edge of edges) if (isCurrent(frame, edge.building) && inPicture(pen, edge.from, edge.to)) drawEdgeLetter(pen, frame, edge);
 }
@@ -116,9 +128,10 @@ function drawBuildingNames(pen: Pen, { buildings }: RoofScene): void {
 const isInSight = (frame: InkFrame, at: Vector3): boolean => frame.hidden?.isVisible(at) ?? true;
 
 function drawPlaneName(pen: Pen, frame: InkFrame, plane: ScenePlane): void {
-  const room = plane.labelRoomM * frame.view.pixelsPerMetre;
-  if (room < 9) return;
-  const at = pen.at(plane.labelAt);
+  const label = plane.label();
+  const room = label.roomM * frame.view.pixelsPerMetre;
+  if (room < 9 || !isInSight(frame, label.at)) return;
+  const at = pen.at(label.at);
   const selected = frame.selection?.id === plane.id;
   const pitch = writeReading(plane.plane.pitchDeg, 'pitch', frame.units);
   const full = room > 44 || (selected && room > 20);
@@ -131,7 +144,7 @@ function drawPlaneName(pen: Pen, frame: InkFrame, plane: ScenePlane): void {
 }
 
 function drawFallArrow(pen: Pen, plane: ScenePlane, at: Dot, half: number): void {
-  const direction = minus(pen.at(add(plane.labelAt, plane.fall!)), at);
+  const direction = minus(pen.at(add(plane.label().at, plane.fall!)), at);
   const size = Math.hypot(...direction);
   if (size < 2) return;
   const [ux, uy] = [direction[0] / size, direction[1] / size];
