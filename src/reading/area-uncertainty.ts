@@ -2,35 +2,20 @@ import { measured, type Measured } from '../units/measured.ts';
 import type { Assumptions } from './assumptions.ts';
 import { SIGMAS_95, slopeSigmas, type PlaneEstimate } from './plane-uncertainty.ts';
 
-/** One side of an outline and how well its sideways position is known. */
-export interface SideUncertainty {
-  /** [m] */
-  readonly planLength: number;
-  /** One sigma, independent of the other sides. [m] */
-  readonly sigma: number;
-}
-
 export interface AreaInput {
   /** [m²] */
   readonly planArea: number;
-  readonly sides: readonly SideUncertainty[];
-  /** What every side may be off by in common (which edge was seen, blur). 95 % half width. [m] */
-  readonly edgeU95: number;
+  /** One sigma of the plan area from where its edges were seen. [m²] */
+  readonly edgeSigma: number;
 }
 
 /**
- * Plan and slope area (methods E): u² = Σ (L u)² over independent sides + (perimeter × common edge)² + (2 A scale)²,
- * and for the slope area + (A tan θ u_θ)².
+ * Plan and slope area (methods E): edges, pitch, scale and tilt. The scatter of the edges comes from the corners' common
+ * adjustment; for independent sides it is the root of Σ (length × sideways sigma)².
  */
-export function areaReadings(plane: PlaneEstimate, { planArea, sides, edgeU95 }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: Measured; slope: Measured } {
-  let [squares, perimeter] = [0, 0];
-  for (const side of sides) {
-    squares += (side.planLength * side.sigma) ** 2;
-    perimeter += side.planLength;
-  }
-  const edges = SIGMAS_95 * Math.sqrt(squares);
+export function areaReadings(plane: PlaneEstimate, { planArea, edgeSigma }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: Measured; slope: Measured } {
   const plan = [
-    { name: 'edge', u95: Math.hypot(edges, perimeter * edgeU95) },
+    { name: 'edge', u95: SIGMAS_95 * edgeSigma },
     { name: 'scale', u95: 2 * planArea * scale },
   ];
   const fall = Math.hypot(plane.slopeX, plane.slopeY);

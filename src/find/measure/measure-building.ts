@@ -4,14 +4,16 @@ import { intersect, regionArea, unite } from '../../geometry/region.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
 import { traceLabelArcs } from '../../geometry/label-arcs.ts';
 import type { LowPoint, Parapet } from '../../roof/record.ts';
-import { cornerSigmas } from './corner-sigmas.ts';
+import { adjustCorners, type AdjustedCorners } from './adjust-corners.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
 import { fitFaces, type FaceFit } from './fit-faces.ts';
 import type { MeasuredObstruction } from './measure-obstruction.ts';
 import { pointLookup, type Tile } from './point-lookup.ts';
+import { gatherCorners } from './gather-corners.ts';
 import { refineEdges } from './refine-edges.ts';
 import { lowPoints } from './low-points.ts';
+import { settleBorders } from './settle-borders.ts';
 import { roofObstructions } from './roof-obstructions.ts';
 import { roofParapets } from './roof-parapets.ts';
 import { roofEdges, type FoundEdge } from './roof-edges.ts';
@@ -32,7 +34,7 @@ export interface MeasuredRoof {
   readonly obstructions: readonly MeasuredObstruction[];
   readonly parapets: readonly Omit<Parapet, 'id'>[];
   readonly lowPoints: readonly Omit<LowPoint, 'id'>[];
-  readonly sigmaAlong: ReturnType<typeof cornerSigmas>;
+  readonly sigmaOf: AdjustedCorners['sigmaOf'];
 }
 
 export interface BuildingContext {
@@ -45,19 +47,31 @@ export interface BuildingContext {
 export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, groundSampleDistance }: BuildingContext): MeasuredRoof {
   const points = pointLookup(raster, tiles);
   const faces = fillFaces(raster, { noise, planeOf });
-  const { fits } = fitFaces(raster, faces);
+  const fits = settledFits(raster, faces);
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
   dropChoppedCorners(map, raster.step);
   refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
   // Pieces in line are counted once more as the one edge they are.
   if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
-  const solved = solveCorners(map, raster.step);
+  gatherCorners(map, () => solveCorners(map, raster.step));
+  const first = solveCorners(map, raster.step);
+  const adjusted = adjustCorners(map, first, raster.step);
+  const solved = { ...first, positions: adjusted.positions };
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
   const obstructions = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
   const parapets = roofParapets(edges, map, solved, fits, raster, points);
   const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaAlong: cornerSigmas(map, solved, raster.step) };
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaOf: adjusted.sigmaOf };
+}
+
+/** Borders and planes depend on each other; a few rounds settle both. */
+const SETTLING_ROUNDS = 4;
+
+function settledFits(raster: RoofRaster, faces: readonly Face[]): FaceFit[] {
+  let { fits } = fitFaces(raster, faces);
+  for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits) > 0; round++) ({ fits } = fitFaces(raster, faces));
+  return fits;
 }
 
 /** Share of a footprint that must lie within the outlines: less is a wall or a parapet seen past the rim. */

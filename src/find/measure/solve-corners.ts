@@ -15,7 +15,7 @@ const MOST_ROUNDS = 200;
 
 export interface SolvedCorners {
   /** Position of every vertex; vertices joined by a vanished piece share theirs. */
-  readonly positions: Vector2[];
+  readonly positions: readonly Vector2[];
   /** Vertex that stands for each vertex. */
   readonly standsFor: Int32Array;
   /** Non-zero for pieces that vanished. */

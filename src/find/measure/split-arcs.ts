@@ -3,7 +3,7 @@ import { alongLine, besideLine, cutIntoStraights, fitLine, onLine, sumPositions,
 import type { Vector2 } from '../../geometry/vector.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { heightDifference, intersectionLine } from './intersections.ts';
-import { intersectionSigma, rasterSigma } from './piece-sigmas.ts';
+import { intersectionScatter, rasterSigma } from './piece-sigmas.ts';
 import type { RasterFrame } from './roof-raster.ts';
 
 /** A straight piece of the roof's plan, between two vertices; the same for the faces on both sides. */
@@ -83,7 +83,6 @@ export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly Face
         right: arc.right,
         from: vertexOf(stretch.corners[0]!),
         to: vertexOf(stretch.corners.at(-1)!),
-        line: stretch.line,
         meets: stretch.meets,
         cells: stretch.corners.length - 1,
         ...sigmasOf(stretch, arc, frame.step, fits),
@@ -159,7 +158,7 @@ function labelSmear(left: FaceFit, right: FaceFit, at: Vector2): number {
   return Math.abs(difference) > STEP_SIGMAS * noise + MOST_SMEAR * steepness ? 0 : Math.min(MOST_SMEAR, (0.7 * noise) / steepness);
 }
 
-function sigmasOf({ corners, line, meets }: Stretch, arc: LabelArc, step: number, fits: readonly FaceFit[]): Pick<Piece, 'sigma' | 'sigmaAngle'> {
+function sigmasOf({ corners, line, meets }: Stretch, arc: LabelArc, step: number, fits: readonly FaceFit[]): Pick<Piece, 'line' | 'sigma' | 'sigmaAngle'> {
   const cells = corners.length - 1;
   const [first, last] = [corners[0]!, corners.at(-1)!];
   const length = Math.max(step, Math.hypot(last[0] - first[0], last[1] - first[1]));
@@ -167,15 +166,10 @@ function sigmasOf({ corners, line, meets }: Stretch, arc: LabelArc, step: number
   const smear = inner ? labelSmear(fits[arc.left - 1]!, fits[arc.right - 1]!, onLine(line, 0)) : 0;
   if (!meets) {
     const sigma = Math.hypot(rasterSigma(cells, step), smear);
-    return { sigma, sigmaAngle: (3.5 * sigma) / length };
+    return { line, sigma, sigmaAngle: (3.5 * sigma) / length };
   }
-  const [left, right] = [fits[arc.left - 1]!, fits[arc.right - 1]!];
-  const along = (p: Vector2): number => alongLine(line, p);
-  const sigmaAt = (t: number): number => intersectionSigma(left, right, onLine(line, t));
-  const sigma = Math.hypot(sigmaAt((along(first) + along(last)) / 2), SMEAR_IN_FIT * smear);
-  // What the ends scatter more than the middle is turning.
-  const ends = (sigmaAt(along(first)) ** 2 + sigmaAt(along(last)) ** 2) / 2;
-  return { sigma, sigmaAngle: Math.sqrt(Math.max(0, ends - sigma * sigma)) / (length / 2) };
+  const known = intersectionScatter(fits[arc.left - 1]!, fits[arc.right - 1]!, line, length);
+  return { line: known.line, sigma: Math.hypot(known.sigma, SMEAR_IN_FIT * smear), sigmaAngle: known.sigmaAngle };
 }
 
 const middlesOf = (corners: readonly Vector2[]): Vector2[] =>

@@ -37,7 +37,7 @@ export function dropChoppedCorners(map: RoofMap, step: number): void {
   }
 }
 
-function joinVertices(map: RoofMap, keep: number, drop: number, at: Vector2): void {
+export function joinVertices(map: RoofMap, keep: number, drop: number, at: Vector2): void {
   map.vertices[keep]!.at = at;
   for (const other of map.pieces) {
     if (other.from === drop) other.from = keep;

@@ -6,12 +6,12 @@ import type { Assumptions } from '../../reading/assumptions.ts';
 import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { Building, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
+import type { CornerWeight } from './adjust-corners.ts';
 import type { FaceRings } from './face-rings.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import type { MeasuredRoof } from './measure-building.ts';
 import type { FoundEdge } from './roof-edges.ts';
-import { pieceLength } from './solve-corners.ts';
 import { residualHistogram } from './residual-histogram.ts';
 
 export interface WriteContext {
@@ -57,8 +57,7 @@ function writePlane(roof: MeasuredRoof, rings: FaceRings, id: string, { gridToTr
   const fit = roof.fits[rings.face - 1]!;
   const { normal, offset } = planeOf(fit);
   const lift = (ring: readonly Vector2[]): Vector3[] => ring.map((p) => [p[0], p[1], elevationAt(fit, p)]);
-  const sides = rings.pieces.map((i) => ({ planLength: pieceLength(roof.map.pieces[i]!, roof.solved.positions), sigma: roof.map.pieces[i]!.sigma }));
-  const area = areaReadings(fit, { planArea: planArea(rings), sides, edgeU95: 0 }, assumptions);
+  const area = areaReadings(fit, { planArea: planArea(rings), edgeSigma: ringAreaSigma(roof, rings.face) }, assumptions);
   return {
     id,
     normal,
@@ -73,6 +72,19 @@ function writePlane(roof: MeasuredRoof, rings: FaceRings, id: string, { gridToTr
     residualRmsM: fit.noise,
     evidence: evidenceOf(roof, rings.face, fit),
   };
+}
+
+/** One sigma of a face's plan area from the scatter of its corners, shared corners and lines counted as what they are. [m²] */
+function ringAreaSigma({ map, solved, sigmaOf }: MeasuredRoof, face: number): number {
+  const weights: CornerWeight[] = [];
+  map.pieces.forEach(({ left, right, from, to }, i) => {
+    if (solved.vanished[i] || left === right || (left !== face && right !== face)) return;
+    const sense = left === face ? 0.5 : -0.5;
+    // Half of x dy - y dx along the rim, by the coordinates of both ends.
+    const [a, b] = [solved.positions[from]!, solved.positions[to]!];
+    weights.push({ vertex: from, x: sense * b[1], y: -sense * b[0] }, { vertex: to, x: -sense * a[1], y: sense * a[0] });
+  });
+  return sigmaOf(weights);
 }
 
 function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEvidence {
@@ -94,18 +106,20 @@ function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: M
   const [dx, dy, dz] = [edge.to[0] - edge.from[0], edge.to[1] - edge.from[1], edge.to[2] - edge.from[2]];
   const plan = Math.hypot(dx, dy);
   const slope = Math.hypot(plan, dz);
-  const along: Vector2 = [dx / plan, dy / plan];
+  const [ux, uy] = [dx / plan, dy / plan];
+  const ends = (from: number, to: number, x: number, y: number): number =>
+    roof.sigmaOf([{ vertex: piece.from, x: from * x, y: from * y }, { vertex: piece.to, x: to * x, y: to * y }]);
   // Plan scatter of the ends stretches with the slope of the edge.
-  const stretch = slope / plan;
-  const [a, b] = [roof.sigmaAlong(piece.from, along), roof.sigmaAlong(piece.to, along)];
+  const along = ends(-1, 1, ux, uy) * (slope / plan);
+  const beside = ends(0.5, 0.5, -uy, ux);
   return {
     id,
     kind: edge.kind,
     planes: edge.faces.map((face) => planeIdOf.get(face)!),
     from: edge.from,
     to: edge.to,
-    slopeLengthM: lengthReading(slope, a * stretch, b * stretch, assumptions),
-    positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * piece.sigma }]),
+    slopeLengthM: lengthReading(slope, along, 0, assumptions),
+    positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * beside }]),
     ...(edge.note ? { note: edge.note } : {}),
   };
 }

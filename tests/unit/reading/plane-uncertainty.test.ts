@@ -66,24 +66,17 @@ describe('pitch and azimuth of a plane', () => {
 });
 
 describe('areas and lengths', () => {
-  // 10 × 6 m, four sides: 20 mm independent gives 0.33 m² (one sigma), 20 mm in common 0.64 m².
-  const sides = [10, 6, 10, 6].map((planLength) => ({ planLength, sigma: 0.02 }));
-
-  it('independent sides', () => {
-    const { plan } = areaReadings(estimate(0, 0), { planArea: 60, sides, edgeU95: 0 }, none);
-    expect(known(plan).u95 / SIGMAS_95).toBeCloseTo(0.02 * Math.sqrt(2 * 100 + 2 * 36), 9);
-  });
-
-  it('a common edge error counts with the whole perimeter', () => {
-    const { plan } = areaReadings(estimate(0, 0), { planArea: 60, sides: sides.map((side) => ({ ...side, sigma: 0 })), edgeU95: 0 }, none);
-    expect(known(plan).u95).toBe(0);
-    const common = areaReadings(estimate(0, 0), { planArea: 60, sides: sides.map((side) => ({ ...side, sigma: 0 })), edgeU95: 0.02 }, none);
-    expect(known(common.plan).u95).toBeCloseTo(0.64, 12);
+  it('the edges scatter counts as 95 % and stretches with the slope', () => {
+    // 10 × 6 m, four sides of 20 mm each, independent: 0.33 m² (one sigma).
+    const edgeSigma = 0.02 * Math.sqrt(2 * 100 + 2 * 36);
+    const { plan, slope } = areaReadings(estimate(0, 1), { planArea: 60, edgeSigma }, none);
+    expect(known(plan).u95 / SIGMAS_95).toBeCloseTo(0.33, 2);
+    expect(known(slope).parts!.find(({ name }) => name === 'edge')!.u95).toBeCloseTo(known(plan).u95 * Math.SQRT2, 12);
   });
 
   it('slope area is plan area over cos pitch, and half a degree of pitch costs 0.5 % at 30 degrees', () => {
     const sigma = (0.5 / DEGREES) * (1 + Math.tan(Math.PI / 6) ** 2);
-    const { slope } = areaReadings(estimate(0, Math.tan(Math.PI / 6), [0, 0, 0, 0, 0, 0, 0, 0, sigma ** 2]), { planArea: 60, sides: [], edgeU95: 0 }, none);
+    const { slope } = areaReadings(estimate(0, Math.tan(Math.PI / 6), [0, 0, 0, 0, 0, 0, 0, 0, sigma ** 2]), { planArea: 60, edgeSigma: 0 }, none);
     expect(known(slope).value).toBeCloseTo(60 / Math.cos(Math.PI / 6), 12);
     expect(known(slope).u95 / SIGMAS_95 / known(slope).value).toBeCloseTo(0.005, 4);
   });
