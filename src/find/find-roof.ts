@@ -9,6 +9,7 @@ import { labelPoints } from './label-points.ts';
 import { mergeRegions, touchingPairs } from './merge-regions.ts';
 import { estimateNoise, poolNormals } from './pooled-normals.ts';
 import { rejectLookalikes } from './reject-lookalikes.ts';
+import { sharedError } from './shared-error.ts';
 import { splitNecks } from './split-necks.ts';
 import { splitFacets } from './split-facets.ts';
 import { directKernels, type RoofKernels } from './roof-kernels.ts';
@@ -16,11 +17,6 @@ import type { Segmentation } from './segmentation.ts';
 import type { VoxelSize } from './sum-voxels.ts';
 import { buildVoxelTable } from './voxel-table.ts';
 
-/**
- * How many points share one independent error, where a surface is too small to measure it: the square of the factor that
- * noise correlated over a decimetre gives at 2 to 5 cm spacing (5 to 7).
- */
-const SHARED_ERROR = 30;
 /** Fewer voxels than a plane needs to show both its directions. */
 const FEWEST_VOXELS = 6;
 
@@ -60,7 +56,7 @@ export async function findRoof(
   const { regions: grown, regionOf } = growRegions(table, pooled, { noise, fewestVoxels: FEWEST_VOXELS });
   advance(0.55);
   absorbVoxels(table, grown, regionOf, isGround, noise, 2);
-  const rules = { noise, inflation: SHARED_ERROR };
+  const rules = { noise, inflation: sharedError(table, grown, noise, pointSpacing) };
   const merged = mergeRegions(table, grown, regionOf, rules);
   advance(0.6);
   const roofRules = { noise, smallestArea: options.smallestArea ?? 0.5 };

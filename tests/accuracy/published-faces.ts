@@ -19,6 +19,8 @@ const SAME_LEVEL = 2.5;
 const SAME_PLANE = 0.2;
 /** Points this near the plane of the list are the face's. [m] */
 const ON_FACE = 0.25;
+/** No point this near is cut off. [m] */
+const LEAST_TRIM = 0.03;
 /** The list gives no azimuth to gentle planes; a plane through the same points that has its pitch has its azimuth too. [deg] */
 const SAME_PITCH = 0.1;
 /** A face whose points lie no higher than this above the lowest ones around is ground drawn with the model. [m], [m] */
@@ -38,7 +40,7 @@ export function publishedLines(folder: string, { record, cloud }: SurveyResult):
   const faces = listed.map((r) => readFace(folder, r, record, cloud));
   const planes = record.buildings.flatMap((b) => b.roofPlanes);
   const unclear = faces.filter((f, i) => Math.abs(f.areaM2 - Number(listed[i]![2])) > 0.1 * f.areaM2);
-  const joined = joinedFaces(faces, (f) => ({ name: f.map((one) => one.name).join(' + '), ...planeThrough(cloud, f) }));
+  const joined = joinedFaces(faces, (group) => ({ ...planeThrough(cloud, group), name: group.map((one) => one.name).join(' + ') }));
   const covered = faces.filter((f) => planes.some((p) => angleBetween(f.normal, p.normal) < 2 && shareCovered(f.rings, p) >= 0.5));
   const grounds = faces.filter((f) => f.isGround);
   const lost = faces.filter((f) => !covered.includes(f) && !f.isGround).map((f) => {
@@ -48,7 +50,7 @@ export function publishedLines(folder: string, { record, cloud }: SurveyResult):
   const worst = quantile(faces.flatMap((f) => (f.pitchDifference === null ? [] : [Math.abs(f.pitchDifference)])), 1);
   return [
     `delft-west: ${planes.length} planes in ${record.buildings.length} buildings. Published faces of at least ${LEAST_AREA} m² with rms below ${100 * GREATEST_RMS} cm, matched where a plane of ours lies within 2° and covers half of the face:`,
-    '', '| faces | number | matched one to one | share [%] | angle: median [°] | 90 % [°] |', '| - | - | - | - | - | - |',
+    '', '| faces | number | matched one to one | share [%] | angle to plain least squares: median, 90 % [°] | to trimmed least squares: median, 90 % [°] | between those two: median [°] |', '| - | - | - | - | - | - | - |',
     row('as listed', faces), row('neighbours of one plane joined', joined), row('the same without ground', joined.filter((f) => !grounds.some((g) => g.name === f.name))), '',
     `The models end at property lines. ${faces.length - joined.length} faces go on into a neighbour within 2° and 10 cm, where nothing in the roof shows the line: one plane of ours then rightly covers several of theirs, and only one of them counts in the first row. ` +
       `${covered.length} of ${faces.length} are covered by some plane of ours. Reference is the list's plane through the points; where it has no azimuth, ours through the same points (pitches agree with the list within ${worst === null ? '–' : worst.toFixed(2)}°).`,
@@ -59,9 +61,10 @@ export function publishedLines(folder: string, { record, cloud }: SurveyResult):
 
   function row(title: string, wanted: readonly PublishedFace[]): string {
     const partner = meetsFaces(wanted, planes);
-    const angles = wanted.flatMap((f, i) => (partner[i] ? [angleBetween(f.normal, partner[i]!.normal)] : []));
-    const share = wanted.length > 0 ? ((100 * angles.length) / wanted.length).toFixed(1) : '–';
-    return `| ${title} | ${wanted.length} | ${angles.length} | ${share} | ${numberText(quantile(angles, 0.5), 3)} | ${numberText(quantile(angles, 0.9), 2)} |`;
+    const found = wanted.flatMap((f, i) => (partner[i] ? [{ ours: partner[i]!.normal, plain: f.normal, trimmed: trimmedNormal(cloud, f) }] : []));
+    const share = wanted.length > 0 ? ((100 * found.length) / wanted.length).toFixed(1) : '–';
+    const both = (angles: readonly number[]): string => `${numberText(quantile(angles, 0.5), 3)}, ${numberText(quantile(angles, 0.9), 2)}`;
+    return `| ${title} | ${wanted.length} | ${found.length} | ${share} | ${both(found.map((f) => angleBetween(f.ours, f.plain)))} | ${both(found.map((f) => angleBetween(f.ours, f.trimmed)))} | ${numberText(quantile(found.map((f) => angleBetween(f.plain, f.trimmed)), 0.5), 3)} |`;
   }
 }
 
@@ -101,22 +104,34 @@ function normalOf(pitchDeg: string, azimuthDeg: string): Vector3 {
   return [Math.sin(pitch) * Math.sin(bearing), Math.sin(pitch) * Math.cos(bearing), Math.cos(pitch)];
 }
 
-/** Plain orthogonal least squares of the points of some faces. */
-function planeThrough(cloud: Cloud, faces: readonly PublishedFace[]): Pick<PublishedFace, 'normal' | 'middle'> {
+/**
+ * Normal of least squares over a face's points again and again without those beyond three times the rms of the last round:
+ * what stands on a roof, its gutters and its walls are within 25 cm too.
+ */
+function trimmedNormal(cloud: Cloud, face: PublishedFace): Vector3 {
+  let plane: PlaneThrough = { ...face, rms: ON_FACE / 3 };
+  for (let round = 0; round < 8; round++) plane = planeThrough(cloud, [{ ...face, ...plane }], Math.max(LEAST_TRIM, 3 * plane.rms));
+  return plane.normal;
+}
+
+type PlaneThrough = Pick<PublishedFace, 'normal' | 'middle'> & { readonly rms: number };
+
+/** Plain orthogonal least squares of the points of some faces, as far as they lie within `reach` of each one's plane. [m] */
+function planeThrough(cloud: Cloud, faces: readonly PublishedFace[], reach = ON_FACE): PlaneThrough {
   const [x0, y0, z0] = faces[0]!.middle;
   const moments = new Float64Array(10);
   for (const { rings, normal, middle } of faces) {
     forPointsIn(cloud, rings, (x, y, z) => {
-      if (Math.abs(normal[0] * (x - middle[0]) + normal[1] * (y - middle[1]) + normal[2] * (z - middle[2])) > ON_FACE) return;
+      if (Math.abs(normal[0] * (x - middle[0]) + normal[1] * (y - middle[1]) + normal[2] * (z - middle[2])) > reach) return;
       const [u, v, w] = [x - x0, y - y0, z - z0];
       [1, u, v, w, u * u, u * v, u * w, v * v, v * w, w * w].forEach((value, k) => (moments[k]! += value));
     });
   }
-  if (moments[0]! < 4) return faces[0]!;
+  if (moments[0]! < 4) return { ...faces[0]!, rms: reach / 3 };
   const fit = new Float64Array(MOMENT_FIT_SIZE);
   fitMoments(moments, fit);
   const n = moments[0]!;
-  return { normal: [fit[0]!, fit[1]!, fit[2]!], middle: [x0 + moments[1]! / n, y0 + moments[2]! / n, z0 + moments[3]! / n] };
+  return { normal: [fit[0]!, fit[1]!, fit[2]!], middle: [x0 + moments[1]! / n, y0 + moments[2]! / n, z0 + moments[3]! / n], rms: Math.sqrt(fit[3]!) };
 }
 
 function forPointsIn(cloud: Cloud, rings: readonly (readonly Vector3[])[], visit: (x: number, y: number, z: number) => void): void {

@@ -1,0 +1,35 @@
+import { cutIntoBlocks, independentVariance } from './facet-blocks.ts';
+import type { Region } from './region.ts';
+import type { VoxelTable } from './voxel-table.ts';
+
+/** Edge of the patches whose means are compared; a reconstruction's points share their error over a decimetre or so. [m] */
+const PATCH = 0.8;
+/** Smaller surfaces have no full window of nine patches. [m²] */
+const SMALLEST_SURFACE = 6;
+/** Roofs themselves are wavy over some metres, which patches do not see: twice as many points share an error as they say. [-] */
+const WAVES = 2;
+/** Bounds of a sensible answer. [-] */
+const FEWEST = 8;
+const MOST = 200;
+/** Plan area over which points share their error, where no surface is large enough to measure it. [m²] */
+const SHARED_AREA = 0.055;
+
+/**
+ * How many points share one independent error (the square of the correlation factor F of methods E), measured on the
+ * surfaces at hand: the variance of patch means times their points over the variance of points. A reconstruction at 2 cm
+ * has some hundred, one at 5 cm some twenty, a scanner one or two.
+ *
+ * @param noise  Of the cloud, one sigma. [m]
+ */
+export function sharedError(table: VoxelTable, regions: readonly Region[], noise: number, pointSpacing: number): number {
+  const size = Math.max(2 * table.size, PATCH);
+  const ratios: number[] = [];
+  for (const region of regions) {
+    if (region.c < 0.2 || region.voxels.length * table.size * table.size < SMALLEST_SURFACE) continue;
+    const variance = independentVariance(cutIntoBlocks(table, region.voxels, region, size));
+    if (variance !== null) ratios.push(variance / (noise * noise));
+  }
+  ratios.sort((a, b) => a - b);
+  const measured = ratios.length > 0 ? ratios[ratios.length >> 1]! : SHARED_AREA / (WAVES * pointSpacing * pointSpacing);
+  return Math.min(MOST, Math.max(FEWEST, WAVES * measured));
+}
