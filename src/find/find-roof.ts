@@ -69,7 +69,7 @@ export async function findRoof(
   );
   const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise);
   const pairs = touchingPairs(table, regionOf, regions, isRoof);
-  const buildings = groupBuildings(table, regions, pairs, isRoof, noise);
+  const buildings = groupBuildings(table, regions, pairs, regionOf, isRoof, noise);
   advance(0.75);
   const answer = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, pairs, noise, kernels);
   advance(1);

@@ -1,0 +1,90 @@
+import { describe, expect, it } from 'vitest';
+import type { RoofEdge, RoofRecord } from '../../../src/roof/record.ts';
+import type { Measured } from '../../../src/units/measured.ts';
+import { plainReading } from '../../../src/units/written-reading.ts';
+import { surveyPoints } from '../../accuracy/survey-points.ts';
+
+const FOOT = 0.3048;
+const STEP = 0.06;
+const EAVE = 4;
+
+const held = (number: Measured): number => {
+  expect(number.value).not.toBeNull();
+  return number.value!;
+};
+
+/** Points on the covers of a roof over a plan rectangle in the middle of level ground, all exact. [m] */
+function roofPoints(length: number, width: number, heightAt: (x: number, y: number) => number): Float64Array {
+  const points: number[] = [];
+  const around = 4;
+  for (let row = -around; row <= length + around; row += STEP) {
+    for (let column = -around; column <= width + around; column += STEP) {
+      // Not on a grid, so that no edge falls between two rows everywhere.
+      const [x, y] = [row + 0.3 * STEP * Math.sin(7 * column), column + 0.3 * STEP * Math.sin(5 * row)];
+      const onRoof = x >= 0 && x <= length && y >= 0 && y <= width;
+      points.push(x, y, onRoof ? EAVE + heightAt(x, y) : 0);
+    }
+  }
+  return Float64Array.from(points);
+}
+
+const gable = (width: number, slope: number) => (_x: number, y: number) => slope * Math.min(y, width - y);
+const hip = (length: number, width: number, slope: number) => (x: number, y: number) => slope * Math.min(x, length - x, y, width - y);
+
+const edgesOf = (record: RoofRecord, kind: RoofEdge['kind']): readonly RoofEdge[] => record.buildings[0]!.edges.filter((edge) => edge.kind === kind);
+
+describe('roofs of trade handbooks, surveyed', () => {
+  // Worked example of a page on roof slope factors: 40 ft by 24 ft in plan at 6 in 12 has 1073.3 square feet (factor 1.1180).
+  it('a gable roof of 40 by 24 feet at 6 in 12 has 1073.3 square feet', async () => {
+    const [length, width] = [40 * FOOT, 24 * FOOT];
+    const record = await surveyPoints(roofPoints(length, width, gable(width, 6 / 12)), null);
+    const planes = record.buildings[0]!.roofPlanes;
+    expect(planes).toHaveLength(2);
+    const area = planes.reduce((sum, plane) => sum + held(plane.slopeAreaM2), 0) / FOOT ** 2;
+    const u95 = Math.hypot(...planes.map(({ slopeAreaM2 }) => (slopeAreaM2.value === null ? 0 : slopeAreaM2.u95))) / FOOT ** 2;
+    expect(Math.abs(area - 1073.3)).toBeLessThan(u95);
+    expect(Math.abs(area / 1073.3 - 1)).toBeLessThan(0.005);
+    // HIPVAL: 6 in 12 is 26.57 degrees.
+    for (const { pitchDeg } of planes) expect(Math.abs(held(pitchDeg) - 26.57)).toBeLessThan(0.02);
+  }, 60_000);
+
+  // The same trade's rafter table: a building 28 ft wide at 4 in 12 has common rafters of 14.75 ft (factor 1.0541).
+  it('rafters of a building 28 feet wide at 4 in 12 are 14.75 feet long', async () => {
+    const width = 28 * FOOT;
+    const record = await surveyPoints(roofPoints(11, width, gable(width, 4 / 12)), null);
+    const rakes = edgesOf(record, 'rake');
+    expect(rakes).toHaveLength(4);
+    for (const { slopeLengthM } of rakes) {
+      // The printed figure is rounded to 0.01 ft; a rake ends at the ridge, half a ridge's breadth is in its own ±.
+      expect(Math.abs(held(slopeLengthM) / FOOT - 14.757)).toBeLessThan((slopeLengthM.value === null ? 0 : slopeLengthM.u95) / FOOT + 0.01);
+    }
+  }, 60_000);
+
+  // Table of hip and valley factors (roofonline.com): at 8 in 12 a hip is 1.5635 times the run, root((8/12)^2 + 2).
+  it('hips of equal slopes at 8 in 12 are 1.5635 times the run', async () => {
+    const [length, width] = [13, 9];
+    const record = await surveyPoints(roofPoints(length, width, hip(length, width, 8 / 12)), null);
+    const hips = edgesOf(record, 'hip');
+    expect(hips).toHaveLength(4);
+    for (const { slopeLengthM } of hips) expect(Math.abs(held(slopeLengthM) / (width / 2) - 1.5635)).toBeLessThan(0.012);
+    for (const { pitchDeg } of record.buildings[0]!.roofPlanes) expect(Math.abs(held(pitchDeg) - 33.69)).toBeLessThan(0.03);
+  }, 60_000);
+});
+
+describe('tables of pitch', () => {
+  // roofonline.com, hip and valley factor table: rise in 12, angle in degrees. Half the last digit.
+  const TABLE: readonly (readonly [number, number])[] = [
+    [1, 4.76], [2, 9.46], [3, 14.04], [4, 18.43], [5, 22.62], [6, 26.57], [7, 30.26], [8, 33.69], [9, 36.87], [10, 39.81],
+    [11, 42.51], [12, 45], [13, 47.29], [14, 49.4], [15, 51.34], [16, 53.13], [17, 54.78], [18, 56.31], [19, 57.72], [20, 59.04],
+  ];
+  const written = (pitchDeg: number, pitch: 'in-12' | 'percent'): string => plainReading({ value: pitchDeg, u95: 0.01 }, 'pitch', { length: 'm', pitch });
+
+  it.each(TABLE)('%i in 12 is %f degrees', (rise, angle) => {
+    expect(parseFloat(written(angle, 'in-12'))).toBeCloseTo(rise, 1);
+  });
+
+  // Least slopes of standards as degrees: IBC 1507 1/4 in 12; BS 6229:2018 1 in 80 finished, 1 in 40 designed.
+  it.each([[1.1935, 2.083], [0.7162, 1.25], [1.4321, 2.5]])('%f degrees is %f per cent', (angle, percent) => {
+    expect(parseFloat(written(angle, 'percent'))).toBeCloseTo(percent, 1);
+  });
+});
