@@ -2,6 +2,7 @@ import { h, render } from 'preact';
 import sampleAddress from '../sample-data/harbour-works.las?url';
 import { Actions } from './panels/actions.ts';
 import type { App } from './panels/app-context.ts';
+import { keepPointsCorrected } from './panels/corrected-points.ts';
 import type { Engine } from './panels/engine.ts';
 import { fitIn } from './survey/fit-in.ts';
 import { SurveyKeeping } from './panels/keeping.ts';
@@ -30,6 +31,7 @@ async function sample(): Promise<File> {
 async function start(): Promise<void> {
   const engine: Engine = { survey, fit, sample };
   const store = createStore();
+  keepPointsCorrected(store);
   store.compact.value = opensCompact();
   store.paper.value = window.matchMedia('(prefers-color-scheme: dark)').matches ? 'vandyke' : 'film';
   const keeping = await SurveyKeeping.open();

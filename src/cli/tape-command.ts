@@ -1,26 +1,36 @@
 import { basename } from 'node:path';
 import { InputError } from '../units/input-error.ts';
-import { readTapeList } from '../io/tape-list.ts';
+import { readTapeList, TAPE_LIST_HEADER } from '../io/tape-list.ts';
+import type { RoofRecord } from '../roof/record.ts';
+import { TAPE_DEVICES } from '../site/tape-device.ts';
+import type { TapeReading } from '../site/tape-reading.ts';
+import { applyCommand } from '../survey/commands.ts';
+import { offeredCorrections } from '../survey/correct/apply-correction.ts';
 import { checkTape, DEFAULT_TOLERANCE } from '../survey/tape/check-tape.ts';
 import { recordText } from '../survey/write-record.ts';
-import { isKnown, type Measured } from '../units/measured.ts';
-import type { TapeCheck } from '../roof/record.ts';
 import { readRecordFile, readTextFile } from './read-file.ts';
+import { tapeText } from './tape-text.ts';
 import { inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const STATUS_DISAGREES = 3;
+const CORRECTIONS = ['scale', 'edge', 'scale-and-edge', 'vertical-scale', 'shift'] as const;
 
 export const tapeVerb: Verb = {
   name: 'tape',
-  operands: 'RECORD READINGS.csv --out DIR',
+  operands: 'RECORD [READINGS.csv] --out DIR',
   about:
     'Compares readings taken on site with a record: residuals with the ± of both, what explains them (chance, scale, edge definition, height scale, a blunder), ' +
-    'and which lengths to tape next. Columns: id,kind,x1,y1,z1,x2,y2,z2,value,unit,sigma_m,by,at,note. ' +
-    'Distances cannot show a shift or a rotation of the whole model; checkpoints can. Roof edges: read from a safe place only.',
+    'how the model lies against surveyed checkpoints, and which lengths to tape next. Without a list the readings kept in the record are checked again. ' +
+    `Columns: ${TAPE_LIST_HEADER.replaceAll(',', ', ')}; the first fourteen are enough, the rest corrects a steel tape for temperature, pull, sag and slope. ` +
+    `Devices: ${TAPE_DEVICES.map(({ device }) => device).join(', ')}. ` +
+    'Distances cannot show a shift or a rotation of the whole model; checkpoints can. Ends with status 3 when the check fails. Roof edges: read from a safe place only.',
   flags: [
     { name: 'out', value: 'DIR', about: 'Folder the record with its tape check is written to.' },
     { name: 'tolerance-m', value: 'n', about: `How far a reading may be off. Default ${DEFAULT_TOLERANCE}.` },
+    { name: 'apply', value: CORRECTIONS.join('|'), about: 'Corrects the whole model by what the readings show, derives every number again and checks once more. Refused where they do not show it.' },
+    { name: 'by', value: 'NAME', about: 'Who wants the correction; goes to the record. Needed with --apply.' },
+    { name: 'why', value: 'TEXT', about: 'Why; goes to the record.' },
     { name: 'json', about: 'Write the check to standard output as JSON.' },
     { name: 'help', about: 'This page.' },
   ],
@@ -29,33 +39,47 @@ export const tapeVerb: Verb = {
 
 async function tape(args: Arguments): Promise<number> {
   const [recordPath, listPath, ...more] = args.operands;
-  if (recordPath === undefined || listPath === undefined || more.length > 0) {
-    throw new InputError('roofdatum tape', `takes a record and a list of readings, ${args.operands.length} given.`);
-  }
+  if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum tape', `takes a record and a list of readings, ${args.operands.length} given.`);
   const json = args.has('json');
   const out = json ? args.text('out') : args.required('out');
   const record = await readRecordFile(recordPath);
-  const list = readTapeList(await readTextFile(listPath), basename(listPath));
-  for (const fault of list.faults) process.stderr.write(`${basename(listPath)}: ${fault}. The row was left out.\n`);
-  const check = checkTape(record, list.readings, args.number('tolerance-m', 0, 10) ?? DEFAULT_TOLERANCE);
-  if (out !== undefined) await writeWholeFile(inFolder(out, 'record.json'), recordText({ ...record, tape: check }));
-  process.stdout.write(json ? `${JSON.stringify(check, null, 1)}\n` : tapeText(check));
-  return check.verdict === 'disagrees' ? STATUS_DISAGREES : 0;
+  const readings = listPath === undefined ? keptReadings(record, basename(recordPath)) : await listedReadings(listPath);
+  const toleranceM = args.number('tolerance-m', 0, 10) ?? record.tape?.toleranceM ?? DEFAULT_TOLERANCE;
+  const checked = corrected({ ...record, tape: checkTape(record, readings, toleranceM) }, args);
+  if (out !== undefined) await writeWholeFile(inFolder(out, 'record.json'), recordText(checked));
+  process.stdout.write(json ? `${JSON.stringify(checked.tape, null, 1)}\n` : tapeText(checked));
+  return checked.tape!.verdict === 'disagrees' ? STATUS_DISAGREES : 0;
 }
 
-function tapeText(check: TapeCheck): string {
-  const [low, high] = check.rmseBracketM;
-  const lines = [
-    `verdict: ${check.verdict} (tolerance ${millimetres(check.toleranceM)}, ${check.count} lengths compared)`,
-    ...(check.count > 0 ? [`bias ${written(check.biasM)}; RMSE ${millimetres(check.rmseM)}, true value between ${millimetres(low)} and ${millimetres(high)} (95 %)`] : []),
-    `explanation: ${check.explanation.kind}; odds ${Object.entries(check.explanation.odds).map(([kind, odds]) => `${kind} ${Math.round(100 * odds)} %`).join(', ')}`,
-    'Distances and height differences cannot show a shift or a rotation of the whole model.',
-    ...check.readings.map((row) => `  ${row.id.padEnd(10)} ${row.verdict.padEnd(12)} ours minus tape ${written(row.residualDeg ?? row.residualM, row.residualDeg ? '°' : 'm')}  ${row.note ?? ''}`),
-    ...(check.next.length > 0 ? ['tape next:'] : []),
-    ...check.next.map(({ edge, why }) => `  ${edge}: ${why}`),
-  ];
-  return `${lines.join('\n')}\n`;
+function keptReadings(record: RoofRecord, name: string): readonly TapeReading[] {
+  if (!record.tape?.taken) throw new InputError(name, 'keeps no readings, and no list is given.');
+  return record.tape.taken;
 }
 
-const millimetres = (value: number): string => `${(1000 * value).toFixed(1)} mm`;
-const written = (number: Measured, unit = 'm'): string => (isKnown(number) ? `${number.value.toFixed(3)} ± ${number.u95.toFixed(3)} ${unit}` : number.why);
+async function listedReadings(path: string): Promise<readonly TapeReading[]> {
+  const list = readTapeList(await readTextFile(path), basename(path));
+  for (const fault of list.faults) process.stderr.write(`${basename(path)}: ${fault}.${fault.startsWith('row 1,') ? '' : ' The row was left out.'}\n`);
+  return list.readings;
+}
+
+/** @throws InputError when the readings do not show what is to be corrected. */
+function corrected(record: RoofRecord, args: Arguments): RoofRecord {
+  const asked = args.choice('apply', CORRECTIONS);
+  if (!asked) return record;
+  const by = args.text('by')?.trim() ?? '';
+  if (by === '') throw new InputError('--by', 'is missing: a correction is a person’s decision.');
+  const kinds = asked === 'scale-and-edge' ? ['scale', 'edge'] : [asked];
+  const at = new Date().toISOString();
+  const offered = offeredCorrections(record);
+  const wanted = kinds.map((kind) => {
+    const offer = offered.find((each) => each.kind === kind);
+    if (!offer) throw new InputError('--apply', `"${kind}" is not what the readings show (${record.tape!.explanation.kind}: ${record.tape!.explanation.why ?? ''}) They give reason for: ${offered.map((each) => each.kind).join(', ') || 'nothing'}.`);
+    return offer;
+  });
+  return wanted.reduce((so, { says, ...what }) => {
+    process.stderr.write(`${says}\n`);
+    const why = args.text('why') ?? says;
+    const decision = { at, by, what: 'correct' as const, about: 'q5', before: { verdict: so.tape!.verdict, rmseM: so.tape!.rmseM }, after: { [what.kind]: what.amount ?? what.shiftM, u95: what.u95 }, why };
+    return applyCommand(so, { kind: 'several', commands: [{ kind: 'apply-correction', correction: { ...what, by, at, why } }, { kind: 'add-decision', decision }] }).record;
+  }, record);
+}

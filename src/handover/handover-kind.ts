@@ -3,6 +3,8 @@ import type { RoofRecord } from '../roof/record.ts';
 export type HandoverKind =
   | 'report'
   | 'report-html'
+  | 'check-sheet'
+  | 'check-sheet-html'
   | 'svg'
   | 'dxf'
   | 'dxf-r12'
@@ -31,6 +33,8 @@ export interface HandoverKindAbout {
 export const HANDOVER_KINDS: readonly HandoverKindAbout[] = [
   kind('report', 'Report', 'pdf', 'application/pdf', 'Plans to scale, tables with ±, sections, what to verify on site, cautions, decisions and signatures; tagged PDF.'),
   kind('report-html', 'Report as a page', 'html', 'text/html', 'The same content as the report, as one page without outside parts.'),
+  kind('check-sheet', 'Check sheet', 'pdf', 'application/pdf', 'Tape readings beside ours with verdicts, instruments and corrections, what to tape next, a key plan and lines to sign; tagged PDF.'),
+  kind('check-sheet-html', 'Check sheet as a page', 'html', 'text/html', 'The same content as the check sheet, as one page without outside parts.'),
   kind('svg', 'Plans', 'svg', 'image/svg+xml', 'One plan per building and one of the site, to a true scale on a millimetre page.'),
   kind('dxf', 'Drawing', 'dxf', 'image/vnd.dxf', 'DXF 2007: layers by meaning, closed outlines, 3D faces, obstructions with height as attribute, zones, modules, dimensions.'),
   kind('dxf-r12', 'Drawing for old programs', 'dxf', 'image/vnd.dxf', 'The same drawing as DXF R12.'),

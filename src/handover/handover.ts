@@ -4,6 +4,7 @@ import { projectionOf, type Projection } from '../site/projection.ts';
 import { recordSchema } from '../survey/record-schema.ts';
 import { recordText } from '../survey/write-record.ts';
 import { InputError } from '../units/input-error.ts';
+import { checkSheet } from './check-sheet/check-sheet.ts';
 import { writeCityJson } from './cityjson.ts';
 import { drawingCompanion } from './companion.ts';
 import { writeCsvTables } from './csv.ts';
@@ -58,6 +59,8 @@ interface Order {
 const WRITERS: Readonly<Record<HandoverKind, (order: Order) => Promise<HandoverFile[]>>> = {
   report: async (order) => [only(order, await writePdfReport(reportContent(order.record, order.options)), '-report')],
   'report-html': async (order) => [only(order, await writeHtmlReport(reportContent(order.record, order.options)), '-report')],
+  'check-sheet': async (order) => [only(order, await writePdfReport(checkSheet(order.record, order.options)), '-check-sheet')],
+  'check-sheet-html': async (order) => [only(order, await writeHtmlReport(checkSheet(order.record, order.options)), '-check-sheet')],
   svg: async ({ record, options, name, about }) =>
     planSheets(record, options).map((sheet) => file(`${name}-plan-${sheet.of}.svg`, sheetSvg(sheet), about.mediaType, `${sheet.title}, 1 : ${sheet.scale} on ${sheet.paper}.`)),
   dxf: async (order) => drawing(order, `${order.name}.dxf`, 'R2007'),

@@ -42,6 +42,7 @@ export class Actions extends OpeningActions {
 
   startMeasuring(kind: MeasureTool): void {
     this.store.tool.value = 'measure';
+    this.placing.value = null;
     this.measure({ kind: 'start', tool: kind });
     this.say('Click the first place; Shift takes a bare point, Esc ends.', `Measure ${kind.replaceAll('-', ' ')}.`);
   }
@@ -54,6 +55,7 @@ export class Actions extends OpeningActions {
     if (refusal) this.say(refusal);
     const { record, targets } = store;
     if (!finished || !record.value || !targets.value) return;
+    if (this.takeTapePlace(finished.picks)) return;
     if (finished.tool === 'outline') return this.addThing(finished.picks);
     const readings = makeReadings(finished.tool, finished.picks, {
       targets: targets.value,

@@ -1,61 +1,100 @@
+import { interiorPosition } from '../geometry/interior-position.ts';
+import { planeElevationAt } from '../geometry/plane.ts';
 import { add, type Vector3 } from '../geometry/vector.ts';
 import type { History } from '../survey/history.ts';
-import type { RoofRecord } from '../roof/record.ts';
-import type { TapeKind, TapeReading } from '../site/tape-reading.ts';
+import type { Building, RoofPlane, RoofRecord } from '../roof/record.ts';
+import { deviceSigma, type TapeDevice } from '../site/tape-device.ts';
+import type { TapeConditions, TapeKind, TapeReading } from '../site/tape-reading.ts';
 import { InputError } from '../units/input-error.ts';
-import { parseLength } from '../units/parse-length.ts';
+import { typedLength } from '../units/typed-length.ts';
 
-/** One sigma of a steel tape held by hand on a roof. Common practice, no source. [m] */
-const TAPE_SIGMA_M = 0.005;
+/** One sigma where no instrument is named: a steel tape held by hand on a roof, an inclinometer. Common practice, no source. */
+const PLAIN_SIGMA_M = 0.005;
+const PLAIN_SIGMA_DEG = 0.2;
 
-/** Readings taken on site so far: those of the last tape check that stands. */
-export function tapeReadingsOf(history: History | null): readonly TapeReading[] {
-  const steps = history?.steps.slice(0, history.done) ?? [];
-  for (const { command } of steps.toReversed()) if (command.kind === 'check-tape') return command.readings;
-  return [];
-}
+/** Readings taken on site so far, as the record keeps them with its last check. */
+export const tapeReadingsOf = (history: History | null): readonly TapeReading[] => history?.record.tape?.taken ?? [];
 
-/** What can be taped: every edge of at least a metre, and every distance or height measured by hand. */
+/** What can be taped: every edge of at least a metre, every distance or height measured by hand, pitches, heights of things, and what has no place yet. */
 export interface Tapeable {
   readonly key: string;
   readonly name: string;
   readonly kind: TapeKind;
-  /** Local frame. [m] */
+  /** Local frame; none: the place is shown afterwards. [m] */
   readonly ends: readonly Vector3[];
 }
 
 export function tapeables(record: RoofRecord, names: ReadonlyMap<string, string>): Tapeable[] {
   const several = record.buildings.length > 1;
+  const nameOf = (id: string, building: Building): string => `${names.get(id)}${several ? ` of ${building.id}` : ''}`;
   const edges = record.buildings.flatMap((building) =>
     building.edges
       .filter(({ slopeLengthM }) => (slopeLengthM.value ?? 0) >= 1)
-      .map((edge): Tapeable => ({ key: edge.id, name: `${edge.kind} ${names.get(edge.id)}${several ? ` of ${building.id}` : ''}`, kind: 'distance', ends: [edge.from, edge.to] })));
+      .map((edge): Tapeable => ({ key: edge.id, name: `${edge.kind} ${nameOf(edge.id, building)}`, kind: 'distance', ends: [edge.from, edge.to] })));
   const byHand = record.readings.flatMap(({ id, kind, picks }): Tapeable[] => {
     const taped = kind === 'distance' ? 'distance' : kind === 'height-difference' ? 'height-difference' : null;
     return taped ? [{ key: id, name: `${kind.replace('-', ' ')} ${names.get(id)}`, kind: taped, ends: picks.map(({ at }) => at) }] : [];
   });
-  return [...byHand, ...edges];
+  const pitches = record.buildings.flatMap((building) => building.roofPlanes.map((plane): Tapeable => ({ key: `pitch ${plane.id}`, name: `pitch of ${nameOf(plane.id, building)}`, kind: 'pitch', ends: [insideOf(plane)] })));
+  const heights = record.buildings.flatMap((building) =>
+    building.obstructions.map((thing): Tapeable => {
+      const [x, y] = interiorPosition([thing.footprint]).at;
+      return { key: `height ${thing.id}`, name: `height above roof of ${nameOf(thing.id, building)}`, kind: 'height-above-roof', ends: [[x, y, 0]] };
+    }));
+  return [...byHand, ...edges, ...pitches, ...heights, ...ELSEWHERE];
 }
+
+/** Typed first, shown afterwards. */
+export const ELSEWHERE: readonly Tapeable[] = [
+  { key: 'elsewhere distance', name: 'a distance, place shown later', kind: 'distance', ends: [] },
+  { key: 'elsewhere height', name: 'a height difference, place shown later', kind: 'height-difference', ends: [] },
+  { key: 'elsewhere pitch', name: 'a pitch, place shown later', kind: 'pitch', ends: [] },
+  { key: 'elsewhere height above roof', name: 'a height above the roof, place shown later', kind: 'height-above-roof', ends: [] },
+];
+
+function insideOf(plane: RoofPlane): Vector3 {
+  const { at } = interiorPosition([plane.outline, ...plane.holes]);
+  return [at[0], at[1], planeElevationAt(plane, at)];
+}
+
+/** The instrument and how it was used, as a person chose and typed it. */
+export interface TypedUse {
+  readonly device: TapeDevice | null;
+  readonly held: 'slope' | 'level';
+  /** Empty: not noted. [°C] */
+  readonly temperature: string;
+}
+
+export const PLAIN_USE: TypedUse = { device: null, held: 'slope', temperature: '' };
 
 /**
  * A reading as a person typed it.
  *
- * @throws InputError when the text is no length.
+ * @throws InputError when the text is no length, or no angle for a pitch.
  */
-export function typedReading(what: Tapeable, text: string, number: number, by: string, at: string, origin: Vector3): TapeReading {
-  const value = typedLength(text);
-  return { id: `T${number}`, kind: what.kind, ends: what.ends.map((end) => add(end, origin)), value, sigma: TAPE_SIGMA_M, by, at, note: what.name };
+export function typedReading(what: Tapeable, text: string, number: number, by: string, at: string, origin: Vector3, use: TypedUse = PLAIN_USE): TapeReading {
+  const isPitch = what.kind === 'pitch';
+  const value = isPitch ? typedDegrees(text) : typedLength(text);
+  const device = use.device !== null && (use.device === 'inclinometer') === isPitch ? use.device : undefined;
+  const temperatureC = use.temperature.trim() === '' || isPitch ? undefined : typedNumber(use.temperature, 'temperature', '°C');
+  const conditions: TapeConditions = {
+    ...(what.kind === 'distance' && use.held === 'level' ? { held: 'level' as const } : {}),
+    ...(temperatureC === undefined ? {} : { temperatureC }),
+  };
+  return {
+    id: `T${number}`, kind: what.kind, ends: what.ends.map((end) => add(end, origin)), value,
+    sigma: device ? deviceSigma(device, value) : isPitch ? PLAIN_SIGMA_DEG : PLAIN_SIGMA_M, by, at, note: what.ends.length > 0 ? what.name : '',
+    ...(device ? { device } : {}),
+    ...(Object.keys(conditions).length > 0 ? { conditions } : {}),
+  };
 }
 
-/**
- * A length as a person types it; a bare number is in metres.
- *
- * @throws InputError when the text is no length.
- */
-export function typedLength(text: string): number {
-  try {
-    return parseLength(/^[\d.,\s]+$/.test(text.trim()) ? `${text.trim().replace(',', '.')} m` : text);
-  } catch (error) {
-    throw new InputError('length', error instanceof RangeError ? `${error.message}.` : String(error));
-  }
+const typedDegrees = (text: string): number => typedNumber(text.replace(/\s*(°|deg)\s*$/, ''), 'pitch', 'degrees');
+
+function typedNumber(text: string, subject: string, unit: string): number {
+  const value = Number(text.trim().replace(',', '.'));
+  if (text.trim() === '' || !Number.isFinite(value)) throw new InputError(subject, `"${text}" is not a number of ${unit}.`);
+  return value;
 }
+
+export { typedLength };

@@ -57,10 +57,13 @@ export function explainResiduals(cases: readonly ResidualCase[]): Explanation {
   const chance = fits.find((fit) => fit.kind === 'chance')!;
   if (chance.bic - best!.bic < DECISIVE_BIC) return { kind: 'chance', odds, fits, why: 'No cause explains the residuals decisively better than chance.' };
   if (second && second.bic - best!.bic < DECISIVE_BIC && second.kind !== 'chance') {
-    return { kind: 'cannot-tell', odds, fits, why: `${best!.kind} and ${second.kind} explain these readings about equally well.` };
+    return { kind: 'cannot-tell', odds, fits, why: `${titled(best!.kind)} and ${said(second.kind)} explain these readings about equally well.` };
   }
-  return { kind: best!.kind, odds, fits, why: `${best!.kind} explains the residuals better than chance by ${(chance.bic - best!.bic).toFixed(1)} BIC units.` };
+  return { kind: best!.kind, odds, fits, why: `${titled(best!.kind)} explains the residuals better than chance by ${(chance.bic - best!.bic).toFixed(1)} BIC units.` };
 }
+
+const said = (kind: ExplanationKind): string => kind.replaceAll('-', ' ');
+const titled = (kind: ExplanationKind): string => said(kind).replace(/^./, (letter) => letter.toUpperCase());
 
 function oddsOf(fits: readonly ModelFit[]): Record<ExplanationKind, number> {
   const least = Math.min(...fits.map((fit) => fit.bic));

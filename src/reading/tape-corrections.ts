@@ -102,18 +102,18 @@ function steelCorrections(sum: Corrections, conditions: TapeConditions, isDistan
   const length = sum.read;
   if (temperatureC !== undefined) {
     const amount = temperatureCorrection(length, temperatureC, standardTemperatureC);
-    sum.add('temperature', amount, `α L (T − T₀) = 11.6e-6 × ${metres(length)} × (${temperatureC} − ${standardTemperatureC})`, Math.abs(STEEL_EXPANSION * length * TEMPERATURE_U95_C));
+    sum.add('temperature', amount, `c L (T − T0) = 11.6e-6 × ${metres(length)} × (${temperatureC} − ${standardTemperatureC})`, Math.abs(STEEL_EXPANSION * length * TEMPERATURE_U95_C));
   }
   if (tensionN !== undefined && sectionMm2 !== undefined) {
     const amount = pullCorrection(length, tensionN, standardTensionN, sectionMm2 * 1e-6);
     const doubt = Math.abs((TENSION_U95_SHARE * tensionN * length) / (sectionMm2 * 1e-6 * STEEL_MODULUS));
-    sum.add('pull', amount, `(P − P₀) L / (A E) = (${tensionN} − ${standardTensionN}) × ${metres(length)} / (${sectionMm2}e-6 × 200e9)`, doubt);
+    sum.add('pull', amount, `(P − P0) L / (A E) = (${tensionN} − ${standardTensionN}) × ${metres(length)} / (${sectionMm2}e-6 × 200e9)`, doubt);
   }
   if (isDistance && tensionN !== undefined && spanM !== undefined && massKgPerM !== undefined) {
     const weight = massKgPerM * STANDARD_GRAVITY;
     const amount = sagCorrection(length, spanM, weight, tensionN);
     // d(1 / P²) = 2 dP / P for each share of P.
-    sum.add('sag', amount, `−Σ w² l³ / (24 P²), w = ${weight.toFixed(3)} N/m, l = ${metres(Math.min(spanM, length))}, P = ${tensionN} N`, Math.abs(2 * TENSION_U95_SHARE * amount));
+    sum.add('sag', amount, `−w² l³ / (24 P²) for each span l, w = ${weight.toFixed(3)} N/m, l = ${metres(Math.min(spanM, length))} m, P = ${tensionN} N`, Math.abs(2 * TENSION_U95_SHARE * amount));
   }
 }
 
@@ -121,10 +121,10 @@ function slopeCorrection(sum: Corrections, { riseM, angleDeg }: TapeConditions):
   const length = sum.value;
   if (riseM !== undefined) {
     const level = Math.sqrt(length * length - riseM * riseM);
-    sum.add('slope', slopeCorrectionByRise(length, riseM), `√(L² − h²) − L, h = ${metres(Math.abs(riseM))}`, (Math.abs(riseM) / level) * RISE_U95_M);
+    sum.add('slope', slopeCorrectionByRise(length, riseM), `square root of (L² − h²), less L, h = ${metres(Math.abs(riseM))} m`, (Math.abs(riseM) / level) * RISE_U95_M);
   } else if (angleDeg !== undefined) {
     const doubt = length * Math.abs(Math.sin((angleDeg * Math.PI) / 180)) * ((ANGLE_U95_DEG * Math.PI) / 180);
-    sum.add('slope', slopeCorrectionByAngle(length, angleDeg), `L (cos θ − 1), θ = ${angleDeg}°`, doubt);
+    sum.add('slope', slopeCorrectionByAngle(length, angleDeg), `L (cos a − 1), a = ${angleDeg}°`, doubt);
   }
 }
 

@@ -16,6 +16,8 @@ export interface TableBlock {
   readonly title: string;
   readonly columns: readonly TableColumn[];
   readonly rows: readonly (readonly TableCell[])[];
+  /** Every row has room for this many lines, to write in. Default 1. */
+  readonly leastLines?: number;
 }
 
 export interface TableColumn {

@@ -52,14 +52,14 @@ function blockHtml(block: Block): string {
   }
 }
 
-function tableHtml({ title, columns, rows }: TableBlock): string {
+function tableHtml({ title, columns, rows, leastLines }: TableBlock): string {
   const heads = columns.map((one) => `<th scope="col" class="${one.side}" style="width:${Math.round(one.share * 100)}%">${escapeXml(one.head)}</th>`).join('');
   const body = rows.map((row) => {
     const cells = row.map((cell, i) => {
       const content = cell.map(runHtml).join('');
       return i === 0 ? `<th scope="row" class="${columns[i]!.side}">${content}</th>` : `<td class="${columns[i]!.side}">${content}</td>`;
     });
-    return `<tr>${cells.join('')}</tr>`;
+    return `<tr${leastLines === undefined ? '' : ` style="height:${1.4 * leastLines}em"`}>${cells.join('')}</tr>`;
   });
   return `<div class="wide"><table><caption>${escapeXml(title)}</caption><thead><tr>${heads}</tr></thead><tbody>${body.join('\n')}</tbody></table></div>`;
 }

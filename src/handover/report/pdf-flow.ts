@@ -20,6 +20,8 @@ const GUTTER = 10;
 /** Sets headings, sentences and tables down A4 pages, and tags each for what it is. */
 export class PdfFlow {
   private y = Infinity;
+  /** Of a row in the table that is being set. */
+  private leastLines = 1;
 
   constructor(
     private readonly document: PdfDocument,
@@ -96,7 +98,8 @@ export class PdfFlow {
     return [{ text: item.slice(0, colon + 1), face: 'figures-firm' }, { text: item.slice(colon + 1), face: 'figures' }];
   }
 
-  table({ title, columns, rows }: TableBlock): void {
+  table({ title, columns, rows, leastLines = 1 }: TableBlock): void {
+    this.leastLines = leastLines;
     this.need(70);
     this.y += 6;
     this.lines('P', [{ text: title, face: 'lettering-firm' }], 11, INK);
@@ -188,7 +191,7 @@ export class PdfFlow {
   }
 
   private heightOf(cells: readonly FontRun[][][], size: number): number {
-    return Math.max(...cells.map((lines) => lines.length)) * size * LEADING + 2.6;
+    return Math.max(this.leastLines, ...cells.map((lines) => lines.length)) * size * LEADING + 2.6;
   }
 
   private lines(tag: string, runs: readonly TextRun[], size: number, ink: string): void {

@@ -78,7 +78,8 @@ function changedModel(record: RoofRecord, { kind, amount, shiftM, u95, about }: 
   return stretchModel(record, stretchOf(kind, amount!, u95, about));
 }
 
-function stretchOf(kind: CorrectionKind, amount: number, u95: number, about: Vector3): Stretch {
+/** What a correction of scale or of heights does to places. */
+export function stretchOf(kind: CorrectionKind, amount: number, u95: number, about: Vector3): Stretch {
   const factor = 1 / (1 + amount);
   return { about, horizontal: kind === 'scale' ? factor : 1, vertical: factor, u95, isVertical: kind === 'vertical-scale' };
 }

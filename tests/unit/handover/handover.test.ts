@@ -23,7 +23,7 @@ describe('handover', () => {
   });
 
   it('names what it does not know, and lists what it does', async () => {
-    await expect(handover(record, ['dwf' as HandoverKind])).rejects.toThrow(/"dwf" is not known.*report, report-html, svg, dxf/);
+    await expect(handover(record, ['dwf' as HandoverKind])).rejects.toThrow(/"dwf" is not known.*report, report-html, check-sheet, check-sheet-html, svg, dxf/);
   });
 
   it('refuses a record without buildings, with the reason', async () => {

@@ -1,0 +1,72 @@
+import { useState } from 'preact/hooks';
+import { TAPE_DEVICES, type TapeDevice } from '../site/tape-device.ts';
+import { useApp } from './app-context.ts';
+import { PLAIN_USE, tapeables, tapeReadingsOf, type TypedUse } from './fields.ts';
+
+/** Readings that were typed before anybody showed where they were taken. */
+export function OpenReadings() {
+  const { store, actions } = useApp();
+  const open = tapeReadingsOf(store.history.value).filter(({ kind, ends }) => kind !== 'checkpoint' && ends.length < (kind === 'pitch' || kind === 'height-above-roof' ? 1 : 2));
+  if (open.length === 0) return null;
+  const placing = store.tool.value === 'measure' ? actions.placing.value : null;
+  const picks = store.measure.value.name === 'picking' ? store.measure.value.picks.length : 0;
+  return (
+    <div class="slip">
+      <p class="say"><b>{open.length} {open.length === 1 ? 'reading waits' : 'readings wait'} for a place.</b> Show where each was taken in the drawing.</p>
+      <table class="parts">
+        <tbody>
+          {open.map(({ id, kind, value, note }) => (
+            <tr key={id}>
+              <th scope="row">{id}</th>
+              <td>{kind.replaceAll('-', ' ')} {kind === 'pitch' ? `${value}°` : `${value!.toFixed(3)} m`}{note ? `, ${note}` : ''}</td>
+              <td class="number">
+                {placing === id
+                  ? <><span>{picks} of {kind === 'pitch' || kind === 'height-above-roof' ? 1 : 2} shown</span> <button type="button" class="quiet" onClick={() => actions.measure({ kind: 'cancel' })}>Later</button></>
+                  : <button type="button" class="quiet" onClick={() => actions.showTapePlace(id)}>Show where</button>}
+                <button type="button" class="quiet" aria-label={`Remove tape ${id}`} onClick={() => actions.removeTape(id)}>Remove</button>
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+/** Enters one reading: what was taped, what the tape said, and with what. */
+export function TapeForm() {
+  const { store, actions } = useApp();
+  const record = store.record.value!;
+  const choices = tapeables(record, store.names.value);
+  const suggested = record.tape?.next[0]?.edge;
+  const [chosen, setChosen] = useState<string | null>(null);
+  const [text, setText] = useState('');
+  const [use, setUse] = useState<TypedUse>(PLAIN_USE);
+  const picked = store.selection.value?.id;
+  const key = chosen ?? [picked, suggested].find((id) => choices.some((choice) => choice.key === id)) ?? choices[0]!.key;
+  const what = choices.find((choice) => choice.key === key) ?? choices[0]!;
+  const isPitch = what.kind === 'pitch';
+  const devices = TAPE_DEVICES.filter(({ device }) => (device === 'inclinometer') === isPitch && device !== 'receiver' && device !== 'total-station');
+  return (
+    <form
+      class="tape-form"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (text.trim() === '') return;
+        actions.enterTape(what, text, use);
+        setText('');
+        setChosen(null);
+      }}
+    >
+      <label>taped <select value={what.key} onChange={(event) => setChosen(event.currentTarget.value)}>{choices.map((choice) => <option key={choice.key} value={choice.key}>{choice.name}</option>)}</select></label>
+      <label>the {isPitch ? 'inclinometer' : 'tape'} said <input value={text} placeholder={isPitch ? '31.5°' : '7.42 m'} size={9} onInput={(event) => setText(event.currentTarget.value)} /></label>
+      <label>with <select value={use.device ?? ''} onChange={(event) => setUse({ ...use, device: (event.currentTarget.value || null) as TapeDevice | null })}>
+        <option value="">no class noted</option>
+        {devices.map(({ device, title }) => <option key={device} value={device}>{title}</option>)}
+      </select></label>
+      {what.kind === 'distance' && <label>held <select value={use.held} onChange={(event) => setUse({ ...use, held: event.currentTarget.value as TypedUse['held'] })}><option value="slope">along the slope</option><option value="level">level</option></select></label>}
+      {!isPitch && <label>tape at <input value={use.temperature} inputMode="decimal" placeholder="20" size={3} onInput={(event) => setUse({ ...use, temperature: event.currentTarget.value })} /> °C</label>}
+      <button type="submit" class="deed">Enter it</button>
+    </form>
+  );
+}

@@ -1,0 +1,76 @@
+import { exaggeration } from '../geometry/round-factor.ts';
+import type { CheckpointAccuracy, SiteFit } from '../roof/record.ts';
+import { isKnown, type Measured } from '../units/measured.ts';
+import { plainReading, type Dimension } from '../units/written-reading.ts';
+import { useApp } from './app-context.ts';
+import { vectorFrame } from './vector-frame.ts';
+
+const WIDTH = 460;
+const HEIGHT = 230;
+
+/** How the model lies against surveyed checkpoints: seven parameters, and ours minus survey drawn in plan. */
+export function TapeSite({ site, accuracy }: { readonly site: SiteFit; readonly accuracy: CheckpointAccuracy | null }) {
+  const { store } = useApp();
+  const inMillimetres = { ...store.units.value, length: 'mm' as const };
+  const rows: readonly (readonly [string, Measured, Dimension])[] = [
+    ['east', site.eastM, 'length'], ['north', site.northM, 'length'], ['up', site.upM, 'length'],
+    ['rises to the north', site.tiltNorthDeg, 'bearing'], ['rises to the east', site.tiltEastDeg, 'bearing'], ['bearings', site.turnDeg, 'bearing'],
+  ];
+  const redundancy = site.probability === null ? 'no point is spare, so nothing tests the fit' : `${site.degreesOfFreedom} spare observations, probability ${site.probability.toFixed(2)}`;
+  return (
+    <div class="slip">
+      <VectorPlan site={site} />
+      <table class="parts">
+        <caption>Ours against {site.points} checkpoints; {redundancy}</caption>
+        <tbody>
+          {rows.map(([name, number, dimension]) => <Row key={name} name={name} number={number} text={plainReading(number, dimension, inMillimetres)} />)}
+          <Row name="scale" number={site.scale} text={isKnown(site.scale) ? `${(100 * site.scale.value).toFixed(2).replace('-', '−')} ± ${(100 * site.scale.u95).toFixed(2)} %` : site.scale.why} />
+        </tbody>
+      </table>
+      {accuracy && (
+        <p class="say">
+          RMSE x {mm(accuracy.rmseM[0])}, y {mm(accuracy.rmseM[1])}, z {mm(accuracy.rmseM[2])}, horizontal {mm(accuracy.rmseHorizontalM)}, in space {mm(accuracy.rmse3dM)} mm.
+          NSSDA (1998) at 95 %: horizontal {mm(accuracy.nssdaHorizontal95M)}, vertical {mm(accuracy.nssdaVertical95M)} mm. {accuracy.statement}
+        </p>
+      )}
+    </div>
+  );
+}
+
+function Row({ name, number, text }: { readonly name: string; readonly number: Measured; readonly text: string }) {
+  const says = isKnown(number) ? (Math.abs(number.value) > number.u95 ? 'beyond its ±' : 'within its ±') : '';
+  return <tr><th scope="row">{name}</th><td class="number">{isKnown(number) ? text : <span class="reason">{text}</span>}</td><td>{says}</td></tr>;
+}
+
+const mm = (metres: number): string => (metres * 1000).toFixed(0);
+
+/** Buildings from above with an arrow at each checkpoint from the survey to ours; solid before the fit, dashed after it. */
+function VectorPlan({ site }: { readonly site: SiteFit }) {
+  const { store } = useApp();
+  const outlines = store.record.value!.buildings.map(({ outline }) => outline);
+  const frame = vectorFrame([...outlines.flat(), ...site.vectors.map(({ at }) => at)], WIDTH, HEIGHT, 34);
+  const factor = exaggeration(site.vectors.flatMap(({ beforeM, afterM }) => [beforeM, afterM]), 30 / frame.perMetre);
+  const tip = (at: readonly number[], [dx, dy]: readonly (number | null)[]): string => {
+    const [x, y] = frame.toPicture([at[0]! + (dx ?? 0) * factor, at[1]! + (dy ?? 0) * factor]);
+    return `${x.toFixed(1)} ${y.toFixed(1)}`;
+  };
+  return (
+    <svg class="vectors" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`Checkpoints from above. Ours minus survey in plan, drawn ${factor} times larger: ${site.vectors.map(({ id, beforeM: [x, y, z] }) => `${id} east ${say(x)}, north ${say(y)}, up ${say(z)}`).join('; ')}`}>
+      {outlines.map((outline, i) => <path key={i} class="outline" d={`M${outline.map((corner) => frame.toPicture(corner).map((v) => v.toFixed(1)).join(' ')).join('L')}Z`} />)}
+      {site.vectors.map(({ id, at, beforeM, afterM }) => {
+        const [x, y] = frame.toPicture([at[0], at[1]]);
+        return (
+          <g key={id}>
+            <path class="after" d={`M${x.toFixed(1)} ${y.toFixed(1)}L${tip(at, afterM)}`} />
+            <path class="before" d={`M${x.toFixed(1)} ${y.toFixed(1)}L${tip(at, beforeM)}`} />
+            <circle cx={x} cy={y} r="2.6" />
+            <text x={x + 5} y={y - 5}>{id}{beforeM[2] === null ? '' : ` ${say(beforeM[2])} up`}</text>
+          </g>
+        );
+      })}
+      <text x="4" y={HEIGHT - 5}>ours minus survey, × {factor}; dashed: what the fit leaves</text>
+    </svg>
+  );
+}
+
+const say = (metres: number | null): string => (metres === null ? 'not told' : `${(metres * 1000).toFixed(0).replace('-', '−')} mm`);

@@ -1,0 +1,92 @@
+import { Fragment } from 'preact';
+import { useState } from 'preact/hooks';
+import type { CheckedReading } from '../roof/record.ts';
+import { isKnown } from '../units/measured.ts';
+import { plainReading } from '../units/written-reading.ts';
+import { useApp } from './app-context.ts';
+import { DotPlotMark, DotPlotScale } from './dot-plot.tsx';
+import { tapeReadingsOf } from './fields.ts';
+
+/** Each reading beside ours, with its residual; a press shows instrument, corrections and where it lies. */
+export function TapeTable() {
+  const { store, actions } = useApp();
+  const [open, setOpen] = useState<string | null>(null);
+  const tape = store.record.value!.tape!;
+  const readings = tapeReadingsOf(store.history.value);
+  const ownerOf = (row: CheckedReading) => readings.find(({ id }) => id === row.id || row.id.startsWith(`${id}-`));
+  const placed = tape.readings.filter((row) => row.placedAt || row.verdict !== 'not-compared' || (ownerOf(row)?.ends.length ?? 0) > 0);
+  if (placed.length === 0) return null;
+  const reach = Math.max(2 * tape.toleranceM, ...placed.map(({ residualM }) => (isKnown(residualM) ? Math.abs(residualM.value) + residualM.u95 : 0)));
+  return (
+    <div class="table-room">
+      <table class="tape">
+        <thead>
+          <tr>
+            <th scope="col">tape</th><th scope="col">of</th><th scope="col" class="number">ours</th><th scope="col" class="number">tape</th>
+            <th scope="col"><DotPlotScale reachM={reach} /></th><th scope="col"><span class="for-readers">take away</span></th>
+          </tr>
+        </thead>
+        <tbody>
+          {placed.map((row) => {
+            const owner = ownerOf(row);
+            return (
+              <Fragment key={row.id}>
+                <tr>
+                  <th scope="row"><button type="button" class="row-name" aria-expanded={open === row.id} onClick={() => setOpen(open === row.id ? null : row.id)}>{row.id}</button></th>
+                  <td>{owner?.note || row.kind.replaceAll('-', ' ')}</td>
+                  <td class="number">{isKnown(row.oursM) ? row.oursM.value.toFixed(3) : row.oursDeg ? plainReading(row.oursDeg, 'pitch') : row.oursM.why}</td>
+                  <td class="number">{isKnown(row.tapeM) ? row.tapeM.value.toFixed(3) : row.tapeDeg ? plainReading(row.tapeDeg, 'pitch') : ''}{row.corrections ? <abbr title="corrected">*</abbr> : ''}</td>
+                  <td class="dots">{row.residualDeg ? <span>{plainReading(row.residualDeg, 'pitch')}, {row.verdict}</span> : <DotPlotMark residual={row.residualM} verdict={row.verdict} toleranceM={tape.toleranceM} reachM={reach} />}</td>
+                  <td class="number"><button type="button" class="quiet" aria-label={`Remove tape ${row.id}`} onClick={() => owner && actions.removeTape(owner.id)}>Remove</button></td>
+                </tr>
+                {open === row.id && <tr class="slip-row"><td colSpan={6}><ReadingSlip row={row} /></td></tr>}
+              </Fragment>
+            );
+          })}
+        </tbody>
+      </table>
+      <Tolerance />
+    </div>
+  );
+}
+
+/** What stands behind one reading: raw value, every correction with formula and source, the instrument, where it lies. */
+function ReadingSlip({ row }: { readonly row: CheckedReading }) {
+  const { store, actions } = useApp();
+  const reading = tapeReadingsOf(store.history.value).find(({ id }) => id === row.id || row.id.startsWith(`${id}-`));
+  return (
+    <div class="slip">
+      {row.corrections && (
+        <table class="parts">
+          <caption class="for-readers">Corrections of {row.id}</caption>
+          <tbody>
+            <tr><th scope="row">as read</th><td class="number">{row.readM!.toFixed(4)} m</td><td /></tr>
+            {row.corrections.map(({ name, amountM, formula }) => (
+              <tr key={name}><th scope="row">{name}</th><td class="number">{amountM < 0 ? '−' : '+'}{(Math.abs(amountM) * 1000).toFixed(1)} mm</td><td>{formula}</td></tr>
+            ))}
+            <tr><th scope="row">corrected</th><td class="number">{row.tapeM.value!.toFixed(4)} m</td><td>{row.corrections[0]!.source}</td></tr>
+          </tbody>
+        </table>
+      )}
+      <p class="say">
+        {isKnown(row.residualM) && <>Ours minus tape <b>{plainReading(row.residualM, 'length', { ...store.units.value, length: 'mm' })}</b>: {row.verdict}. </>}
+        {row.note ? `Placed: ${row.note}. ` : ''}
+        {row.device ? `${row.device}, ${row.toleranceStated}. ` : 'No instrument named: 5 mm, or 0.2°, one sigma. '}
+        {reading?.by ? `Read by ${reading.by}${reading.at ? `, ${reading.at.slice(0, 16).replace('T', ' ')}` : ''}.` : ''}
+      </p>
+      {reading && reading.kind !== 'checkpoint' && <button type="button" class="quiet" onClick={() => actions.showTapePlace(reading.id)}>Show its place again</button>}
+    </div>
+  );
+}
+
+function Tolerance() {
+  const { store, actions } = useApp();
+  const tape = store.record.value!.tape!;
+  return (
+    <p class="say">
+      Filled agrees, hollow doubtful, cross disagrees; the band is the tolerance,{' '}
+      <label><input class="typed-height" inputMode="decimal" size={4} aria-label="tolerance in millimetres" value={String(Math.round(tape.toleranceM * 1000))} onChange={(event) => actions.setTapeTolerance(event.currentTarget.value)} /> mm</label>.
+      {tape.readings.some(({ corrections }) => corrections) ? ' * corrected; press the name for how.' : ''}
+    </p>
+  );
+}

@@ -1,0 +1,93 @@
+import type { Cloud } from '../../cloud/cloud.ts';
+import type { LabelledCloudCell } from '../../find/remeasure-building.ts';
+import { assumptionsWith } from '../../reading/assumptions.ts';
+import type { Building, RoofRecord } from '../../roof/record.ts';
+import { InputError } from '../../units/input-error.ts';
+import type { SurveyCommand } from '../commands.ts';
+import type { History } from '../history.ts';
+import { optionsOfRecord } from '../survey-options.ts';
+import type { FoundPlanes } from '../survey-result.ts';
+import type { LabelEdit, PlanePlace } from './label-edit.ts';
+import { idsOf } from './keep-names.ts';
+import type { RefitOrder } from './refit-building.ts';
+
+/** The survey whose points are open: labels as it gave them, before any correction. */
+export interface OpenSurvey {
+  readonly cloud: Cloud;
+  readonly labels: readonly Uint16Array[];
+  readonly found: FoundPlanes;
+}
+
+/** Cells this near to a building see everything beside it that measuring looks at. [m] */
+const REACH_M = 4;
+
+/** Every command that stands, steps of several taken apart, oldest first. */
+export function standingCommands({ steps, done }: History): SurveyCommand[] {
+  const flat = (command: SurveyCommand): SurveyCommand[] => (command.kind === 'several' ? command.commands.flatMap(flat) : [command]);
+  return steps.slice(0, done).flatMap(({ command }) => flat(command));
+}
+
+/** What was said of a building's points so far. */
+export const standingEdits = (history: History, building: string): LabelEdit[] =>
+  standingCommands(history).flatMap((command) => (command.kind === 'refit-building' && command.to.id === building ? [command.edit] : []));
+
+/** Planes of a building as an edit remembers them. */
+export const placesOf = ({ roofPlanes }: Building): PlanePlace[] => roofPlanes.map(({ id, normal, offset, outline }) => ({ id, normal, offset, outline }));
+
+/**
+ * What a worker needs to measure a building again.
+ *
+ * @param edit  What is said now; null to do again only what stands.
+ * @throws InputError when the open points are not those of the record.
+ */
+export function refitOrder(history: History, { found, cloud }: OpenSurvey, building: string, edit: LabelEdit | null): RefitOrder {
+  const { base, record } = history;
+  if (found.buildingLabels.length !== base.buildings.length) {
+    throw new InputError('points', `the files that are open give ${found.buildingLabels.length} buildings, the record was made with ${base.buildings.length}. Survey them anew.`);
+  }
+  if (record.corrections?.some(({ kind }) => kind === 'scale' || kind === 'vertical-scale')) {
+    throw new InputError('planes', 'the model was stretched by a correction, the measured points were not. Take the correction back, change the planes, and apply it again.');
+  }
+  if ((record.corrections ?? []).length > 0) throw new InputError('model', 'it was corrected as a whole. Take that back, correct planes, then correct the model again.');
+  const index = base.buildings.findIndex(({ id }) => id === building);
+  return {
+    id: building,
+    grid: cloud.grid,
+    planes: found.planes,
+    ownLabels: index < 0 ? [] : found.buildingLabels[index]!,
+    noise: found.noise,
+    pointSpacing: found.pointSpacing,
+    groundSampleDistance: record.sampling.groundSampleDistanceM,
+    gridToTrue: found.gridToTrue,
+    assumptions: assumptionsWith(optionsOfRecord(record).control),
+    ground: found.ground,
+    edits: [...standingEdits(history, building), ...(edit ? [edit] : [])],
+    byHand: standingCommands(history).filter((command) => isByHand(command, building, record)),
+    before: record.buildings.find(({ id }) => id === building) ?? null,
+    surveyed: base.buildings[index] ?? null,
+    taken: everId(history),
+  };
+}
+
+function isByHand(command: SurveyCommand, building: string, record: RoofRecord): boolean {
+  if (command.kind === 'set-edge-kind') return record.buildings.some(({ id, edges }) => id === building && edges.some((edge) => edge.id === command.edge));
+  return 'building' in command && command.kind !== 'insert-building' && command.building === building;
+}
+
+/** Every id that a part ever had, so that none is given twice. */
+function everId({ base, steps }: History): string[] {
+  const refits = steps.flatMap(({ command }) => (command.kind === 'several' ? command.commands : [command])).flatMap((command) => (command.kind === 'refit-building' ? [command.to] : []));
+  return [...base.buildings, ...refits].flatMap(idsOf);
+}
+
+/** Cells within reach of a box in plan, with the labels the survey gave. */
+export function cellsNear({ cloud, labels }: OpenSurvey, outline: readonly (readonly [number, number, ...number[]])[]): LabelledCloudCell[] {
+  const { origin, cellSize } = cloud.grid;
+  const xs = outline.map(([x]) => x);
+  const ys = outline.map(([, y]) => y);
+  const [x0, x1, y0, y1] = [Math.min(...xs) - REACH_M, Math.max(...xs) + REACH_M, Math.min(...ys) - REACH_M, Math.max(...ys) + REACH_M];
+  return cloud.cells.flatMap((cell, i) => {
+    const [left, bottom] = [origin[0] + cell.column * cellSize, origin[1] + cell.row * cellSize];
+    return left < x1 && left + cellSize > x0 && bottom < y1 && bottom + cellSize > y0 ? [{ ...cell, labels: labels[i]! }] : [];
+  });
+}
