@@ -4,6 +4,7 @@ import { Actions } from './panels/actions.ts';
 import type { App } from './panels/app-context.ts';
 import { keepPointsCorrected } from './panels/corrected-points.ts';
 import type { Engine } from './panels/engine.ts';
+import { refitIn } from './survey/correct/refit-in.ts';
 import { fitIn } from './survey/fit-in.ts';
 import { SurveyKeeping } from './panels/keeping.ts';
 import { opensCompact, Page } from './panels/page.tsx';
@@ -21,6 +22,10 @@ const survey = pageSurveyor({
 const fit: Engine['fit'] = (record, flags, hooks) =>
   fitIn(new Worker(new URL('../workers/fit.worker.ts', import.meta.url), { type: 'module' }), { record, flags }, hooks);
 
+const refitWorker = (): Worker => new Worker(new URL('../workers/refit.worker.ts', import.meta.url), { type: 'module' });
+const refit: Engine['refit'] = (cells, order, signal) => refitIn(refitWorker(), cells, { kind: 'refit', order }, signal);
+const parapet: Engine['parapet'] = (cells, order, path, signal) => refitIn(refitWorker(), cells, { kind: 'parapet', order, path }, signal);
+
 /** The sample lies beside the page, or inside it. */
 async function sample(): Promise<File> {
   const answer = await fetch(sampleAddress);
@@ -29,7 +34,7 @@ async function sample(): Promise<File> {
 }
 
 async function start(): Promise<void> {
-  const engine: Engine = { survey, fit, sample };
+  const engine: Engine = { survey, fit, refit, parapet, sample };
   const store = createStore();
   keepPointsCorrected(store);
   store.compact.value = opensCompact();

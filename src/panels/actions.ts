@@ -1,24 +1,24 @@
 import { batch } from '@preact/signals';
 import type { Vector3 } from '../geometry/vector.ts';
-import type { Decision, EdgeKind, RecordPick, RoofRecord, SmallFeature } from '../roof/record.ts';
-import type { SurveyCommand } from '../survey/commands.ts';
+import { EDGE_LETTER } from '../roof/part-names.ts';
+import type { Decision, EdgeKind, RoofRecord, SmallFeature } from '../roof/record.ts';
 import { makeReadings } from '../survey/measure/make-readings.ts';
 import { measureStep, type MeasureEvent, type MeasureTool } from '../survey/measure/measure-step.ts';
 import { pinnedFeature, withVerdict } from '../survey/measure/pinned-feature.ts';
+import { typedPlace } from '../survey/measure/typed-place.ts';
 import { plainReading } from '../units/written-reading.ts';
 import { readingNumber } from '../viewer/ink/measure-lines.ts';
 import type { ViewName } from '../viewer/projection.ts';
 import type { PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
-import { typedLength } from './fields.ts';
-import { OpeningActions } from './opening-actions.ts';
+import { CorrectActions } from './correct-actions.ts';
 import { QUESTIONS, type QuestionNumber } from './questions.ts';
 import type { Store } from './store.ts';
 import { readingWord } from './words.ts';
 
 /** Everything a person can do, as changes to the store: looking, measuring, correcting, deciding. */
-export class Actions extends OpeningActions {
-  select(part: PartRef | null): void {
+export class Actions extends CorrectActions {
+  override select(part: PartRef | null): void {
     const { selection, evidence, building, scene, question, view } = this.store;
     batch(() => {
       selection.value = part;
@@ -41,7 +41,7 @@ export class Actions extends OpeningActions {
   }
 
   startMeasuring(kind: MeasureTool): void {
-    this.store.tool.value = 'measure';
+    batch(() => ([this.store.tool.value, this.store.correct.value] = ['measure', { name: 'idle' }]));
     this.placing.value = null;
     this.measure({ kind: 'start', tool: kind });
     this.say('Click the first place; Shift takes a bare point, Esc ends.', `Measure ${kind.replaceAll('-', ' ')}.`);
@@ -59,6 +59,7 @@ export class Actions extends OpeningActions {
     if (finished.tool === 'outline') return this.addThing(finished.picks);
     const readings = makeReadings(finished.tool, finished.picks, {
       targets: targets.value,
+      buildings: record.value.buildings,
       noiseM: record.value.sampling.noiseM,
       gridToTrueDeg: record.value.frame.gridToTrueDeg,
       nextNumber: nextReadingNumber(record.value),
@@ -69,20 +70,46 @@ export class Actions extends OpeningActions {
     this.say(`${number ? plainReading(number, dimension, store.units.value) : ''}. Click to measure the next, Esc ends.`, `${readingWord(readings[0]!.kind)}:`);
   }
 
+  /** A place as a person types it, for whatever is under way. @returns Whether it was taken. */
+  typePlace(text: string): boolean {
+    const { tool, measure, correct, toward, record } = this.store;
+    const picks = tool.value === 'measure' && measure.value.name === 'picking' ? measure.value.picks : tool.value === 'correct' && correct.value.name === 'correcting' ? correct.value.picks : null;
+    if (!picks || !record.value) return false;
+    try {
+      const pick = typedPlace(text, { last: picks.at(-1) ?? null, toward: toward.value, origin: record.value.frame.origin });
+      if (tool.value === 'measure') this.measure({ kind: 'pick', pick });
+      else this.correct({ kind: 'pick', pick });
+      return true;
+    } catch (error) {
+      this.fail(error);
+      return false;
+    }
+  }
+
   decide(what: Decision['what'], about: string, title: string, more: Pick<Decision, 'before' | 'after' | 'why'> = {}): void {
     this.do(title, { kind: 'add-decision', decision: this.decision(what, about, more) });
     this.say(`${title}. Undo brings it back.`);
   }
 
-  sign(question: QuestionNumber): void {
-    this.decide('sign', `q${question}`, `sign question ${question}`);
+  /** Accepts or refuses what is chosen, where that can be. */
+  judgeChosen(what: 'accept' | 'refuse'): void {
+    const part = this.store.selection.value;
+    if (!part || part.kind === 'feature') return this.say('Choose a plane, an edge or a thing first.');
+    if (part.kind === 'reading') return this.say('A reading is taken away in its table.');
+    this.decide(what, part.id, `${what} ${this.store.names.value.get(part.id) ?? part.id}`);
   }
 
-  setEdgeKind(id: string, name: string, before: EdgeKind, after: EdgeKind): void {
-    if (before === after) return;
-    const commands: SurveyCommand[] = [{ kind: 'set-edge-kind', edge: id, to: after }, { kind: 'add-decision', decision: this.decision('correct', id, { before, after }) }];
-    this.do(`kind of ${name}: ${after}`, { kind: 'several', commands });
-    this.say(`${name} is now ${after === 'eave' || after === 'abutment' || after === 'unknown' ? 'an' : 'a'} ${after}; it was ${before}.`);
+  /** Gives the chosen edge the kind after its own. */
+  nextEdgeKind(): void {
+    const { selection, record, names } = this.store;
+    const edge = record.value?.buildings.flatMap(({ edges }) => edges).find(({ id }) => id === selection.value?.id);
+    if (!edge) return this.say('Choose an edge first.');
+    const kinds = Object.keys(EDGE_LETTER) as EdgeKind[];
+    this.setEdgeKind(edge.id, names.value.get(edge.id) ?? edge.id, edge.kind, kinds[(kinds.indexOf(edge.kind) + 1) % kinds.length]!);
+  }
+
+  sign(question: QuestionNumber): void {
+    this.decide('sign', `q${question}`, `sign question ${question}`);
   }
 
   removeReadings(ids: readonly string[], title: string): void {
@@ -143,75 +170,6 @@ export class Actions extends OpeningActions {
     this.say(`strip ${(line.thicknessM * 100).toFixed(0)} cm thick. L draws another.`, 'Section A–A:');
   }
 
-  startCorner(): void {
-    batch(() => {
-      this.store.tool.value = 'corner';
-      this.store.cornerTaken.value = null;
-    });
-    this.say('Click the corner, then where it belongs. It stays on its plane, or on the line of two.', 'Move a corner.');
-  }
-
-  /** First take: which corner. Second: where it belongs. */
-  takeCorner(pick: RecordPick): void {
-    const { cornerTaken, tool, record } = this.store;
-    const owner = record.value?.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === pick.of));
-    if (!cornerTaken.value) {
-      if (pick.landedOn !== 'corner' || !owner) return this.say('That is no outline corner. Click one.');
-      cornerTaken.value = pick;
-      return this.say('Now click where it belongs. Esc leaves it as it is.', 'Taken.');
-    }
-    const from = cornerTaken.value;
-    if (Math.hypot(from.at[0] - pick.at[0], from.at[1] - pick.at[1]) < 0.001) return this.say('That is where it stands already.');
-    const building = record.value?.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === from.of));
-    if (!building) return;
-    const sigmaM = Math.max(pick.sigmaM[0], pick.sigmaM[1]);
-    const name = this.store.names.value.get(from.of!) ?? from.of!;
-    try {
-      this.do(`move a corner of ${name}`, {
-        kind: 'several',
-        commands: [
-          { kind: 'move-corner', building: building.id, from: from.at, to: pick.at, sigmaM },
-          { kind: 'add-decision', decision: this.decision('correct', from.of!, { before: { corner: from.at }, after: { corner: pick.at } }) },
-        ],
-      });
-      batch(() => ([tool.value, cornerTaken.value] = ['none', null]));
-      this.select({ kind: 'plane', id: from.of! });
-      this.say(`Corner of ${name} moved; areas and lengths were derived again. Undo brings it back.`);
-    } catch (error) {
-      cornerTaken.value = null;
-      this.fail(error);
-    }
-  }
-
-  /** A thing in the way, drawn by its foot; how high it is stays open until someone says. */
-  private addThing(picks: readonly RecordPick[]): void {
-    const { record, tool, measure, currentBuilding } = this.store;
-    const onPlane = picks.find(({ of }) => of !== null)?.of;
-    const building = record.value?.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === onPlane)) ?? currentBuilding.value;
-    if (!building) return;
-    const id = `${building.id}.by-hand-${Date.now().toString(36)}`;
-    batch(() => ([tool.value, measure.value] = ['none', { name: 'idle' }]));
-    try {
-      const commands: SurveyCommand[] = [{ kind: 'add-obstruction', building: building.id, id, picks }, { kind: 'add-decision', decision: this.decision('add', id) }];
-      this.do('draw a thing in the way', { kind: 'several', commands });
-      this.select({ kind: 'obstruction', id });
-      this.say('Type its height in the table, or leave it open.', 'Drawn.');
-    } catch (error) {
-      this.fail(error);
-    }
-  }
-
-  /** The height of a thing as a person measured it on site; a tape is good to a centimetre there (common practice, no source). */
-  setThingHeight(building: string, id: string, name: string, text: string): void {
-    try {
-      const value = typedLength(text);
-      const heightAboveRoofM = { value, u95: 0.01, parts: [{ name: 'as typed', u95: 0.01 }] };
-      this.do(`height of ${name}`, { kind: 'several', commands: [{ kind: 'set-obstruction-height', building, id, heightAboveRoofM }, { kind: 'add-decision', decision: this.decision('correct', id, { after: { heightAboveRoofM: value } }) }] });
-    } catch (error) {
-      this.fail(error);
-    }
-  }
-
   startPin(): void {
     this.store.tool.value = 'pin';
     this.say('Click where it stands. Esc leaves it.', 'Pin a small thing.');
@@ -258,10 +216,11 @@ export class Actions extends OpeningActions {
 
   /** Ends whatever is under way: a pick, a tool, evidence, a selection, in that order. */
   escape(): void {
-    const { tool, measure, evidence, selection } = this.store;
+    const { tool, measure, correct, evidence, selection } = this.store;
     if (tool.value === 'measure' && measure.value.name === 'picking' && measure.value.picks.length > 0) return this.measure({ kind: 'back' });
+    if (tool.value === 'correct' && correct.value.name === 'correcting' && correct.value.picks.length > 0) return this.correct({ kind: 'back' });
     if (tool.value !== 'none') {
-      batch(() => ([tool.value, measure.value, this.store.cornerTaken.value, this.store.regionCorners.value] = ['none', { name: 'idle' }, null, []]));
+      batch(() => ([tool.value, measure.value, correct.value, this.store.regionCorners.value] = ['none', { name: 'idle' }, { name: 'idle' }, []]));
       return this.say('Put away.');
     }
     if (evidence.value) return void (evidence.value = null);

@@ -3,6 +3,8 @@ import { useEffect, useRef } from 'preact/hooks';
 import { DrawingBoard } from '../viewer/board.ts';
 import type { BoardState } from '../viewer/board-state.ts';
 import type { LabelledPlane } from '../viewer/point-layer.ts';
+import type { CorrectState } from '../survey/correct/correct-step.ts';
+import { withMeetings } from '../survey/correct/meeting-targets.ts';
 import { useApp } from './app-context.ts';
 import type { SurveyPoints, Store } from './store.ts';
 import { pointedWords, takeWords } from './spoken-words.ts';
@@ -20,17 +22,19 @@ export function Drawing() {
     const board = new DrawingBoard(host.current!, { stage: stage.current!, ink: ink.current!, overlay: overlay.current! }, boardState(store), {
       onPointed: ({ snap, part, offMm }) => {
         store.snap.value = snap;
+        if (snap) store.toward.value = snap.pick.at;
         const words = snap ? takeWords(snap, offMm) : part ? pointedWords(part, store) : null;
         if (words) store.spoken.value = words;
       },
       onTake: ({ pick }) => {
         if (store.tool.value === 'pin') actions.pinAt(pick.at, pick.landedOn === 'plane' ? pick.of : null);
         else if (store.tool.value === 'region') actions.takeRegionCorner(pick);
-        else if (store.tool.value === 'corner') actions.takeCorner(pick);
+        else if (store.tool.value === 'correct') actions.correct({ kind: 'pick', pick });
         else actions.measure({ kind: 'pick', pick });
       },
       onPart: (part) => actions.select(part),
       onSection: (line) => actions.cutAlong(line),
+      onBox: (from, to) => actions.clipBetween(from, to, board.siteBox),
       onScale: (pixelsPerMetre) => (store.pixelsPerMetre.value = pixelsPerMetre),
       onKey: () => undefined,
     });
@@ -77,13 +81,12 @@ export function Drawing() {
 
 function boardState(store: Store): BoardState {
   const record = store.record.value;
-  const measure = store.measure.value;
   const tool = store.tool.value;
   return {
     name: store.view.value,
     scene: store.scene.value,
     // Worked out only once something is measured.
-    targets: tool === 'none' ? null : store.targets.value,
+    targets: tool === 'none' ? null : correctionTargets(store),
     names: store.names.value,
     building: store.building.value,
     selection: store.selection.value,
@@ -93,16 +96,41 @@ function boardState(store: Store): BoardState {
     noiseM: record?.sampling.noiseM ?? 0.01,
     sectionLine: store.sectionLine.value,
     readings: store.readings.value,
-    measuring: tool === 'measure' && measure.name === 'picking' ? { tool: measure.tool, picks: measure.picks } : tool === 'none' || tool === 'measure' ? null : { tool, picks: tool === 'region' ? store.regionCorners.value : store.cornerTaken.value && tool === 'corner' ? [store.cornerTaken.value] : [] },
+    measuring: measuringOf(store),
     // Module places are hatched and tinted; a stipple under them would only be in the way.
     layers: isFitting(store) ? { ...store.layers.value, points: store.layers.value.points && store.pointMode.value !== 'ink' } : store.layers.value,
     fitting: record && isFitting(store)
       ? { zones: record.keepClear?.zones.map(({ polygon }) => polygon) ?? [], modules: record.layout?.modules.map(({ corners }) => corners) ?? [] }
       : null,
+    clip: store.clip.value,
     pointMode: store.pointMode.value,
     compact: store.compact.value,
   };
 }
+
+/** What the pointer takes part in: a measurement, a correction, or a place that is asked for. */
+function measuringOf({ tool, measure, correct, regionCorners }: Store): BoardState['measuring'] {
+  switch (tool.value) {
+    case 'none':
+      return null;
+    case 'measure':
+      return measure.value.name === 'picking' ? { tool: measure.value.tool, picks: measure.value.picks } : null;
+    case 'correct':
+      return correct.value.name === 'correcting' ? { tool: correct.value.tool, picks: correct.value.picks } : null;
+    default:
+      return { tool: tool.value, picks: tool.value === 'region' ? regionCorners.value : [] };
+  }
+}
+
+/** Corners that are placed anew may also be put where planes meet. */
+function correctionTargets({ targets, correct, record }: Store): BoardState['targets'] {
+  const { value } = targets;
+  if (!value || !record.value || correct.value.name !== 'correcting' || !PLACES_CORNERS.has(correct.value.tool) || correct.value.picks.length === 0) return value;
+  return withMeetings(value, record.value.buildings.find(({ roofPlanes, edges }) => [roofPlanes, edges].some((list) => list.some(({ id }) => id === firstOf(correct.value)))) ?? null);
+}
+
+const PLACES_CORNERS: ReadonlySet<string> = new Set(['move-corner', 'add-corner']);
+const firstOf = (state: CorrectState): string | null => (state.name === 'correcting' ? (state.picks[0]?.of ?? null) : null);
 
 const isFitting = (store: Store): boolean => store.question.value === 6 && store.record.value?.keepClear != null;
 
@@ -111,5 +139,5 @@ function showPoints(board: DrawingBoard, store: Store, points: SurveyPoints | nu
   const planes = new Map(record?.buildings.flatMap(({ roofPlanes }) => roofPlanes.map((plane) => [plane.id, plane] as const)));
   // Label 0 is no plane; the layer counts planes from label 1.
   const labelled = points?.planeIds.slice(1).map((id): LabelledPlane | null => (id ? (planes.get(id) ?? null) : null)) ?? [];
-  board.setPoints(points && { survey: points.survey, cloud: points.cloud, labels: points.labels, planes: labelled, noiseM: record?.sampling.noiseM ?? 0.01 });
+  board.setPoints(points && { survey: points.survey, cloud: points.cloud, labels: points.labels, meshes: points.meshes, planes: labelled, noiseM: record?.sampling.noiseM ?? 0.01 });
 }

@@ -1,26 +1,28 @@
 import type { MeasureTool } from '../survey/measure/measure-step.ts';
 import { useApp } from './app-context.ts';
+import { TypedPlaceField } from './typed-place-field.tsx';
 
-const TOOLS: readonly { readonly tool: MeasureTool; readonly word: string }[] = [
-  { tool: 'distance', word: 'distance' },
-  { tool: 'area', word: 'area' },
-  { tool: 'height-above-roof', word: 'height above roof' },
-  { tool: 'pitch', word: 'pitch' },
-  { tool: 'angle', word: 'angle' },
-  { tool: 'bearing', word: 'bearing' },
-  { tool: 'radius', word: 'radius' },
-];
+interface MeasureWords {
+  readonly word: string;
+  /** Two sentences: what to take, and what is read. */
+  readonly help: string;
+}
 
-const HOW: Readonly<Record<MeasureTool, string>> = {
-  distance: 'Two places. Slope, level and height difference are read at once.',
-  area: 'Three places or more; close it at the first, or with Close.',
-  'height-above-roof': 'First a roof plane, then what stands above it.',
-  pitch: 'Three places on one surface.',
-  angle: 'A place on the first side, the corner, a place on the second side.',
-  bearing: 'Where it starts, where it points.',
-  radius: 'Three places on the rim.',
-  outline: 'The corners of its foot, on the roof; close it at the first, or with Close.',
+const MEASURES: Readonly<Record<MeasureTool, MeasureWords>> = {
+  distance: { word: 'distance', help: 'Take two places. Slope, level and height difference are read at once.' },
+  area: { word: 'area', help: 'Take three places or more, and close it at the first or with Close. The area on the surface and the one in plan are read.' },
+  'height-above-roof': { word: 'height above roof', help: 'Take a roof plane, then what stands above it. Read plumb, so a slope does not matter.' },
+  'height-above-ground': { word: 'height above ground', help: 'Take one place. Read plumb from the median of the ground about the building, whose relief is in the ±.' },
+  pitch: { word: 'pitch', help: 'Take three places on one surface. Wide apart they say more.' },
+  angle: { word: 'angle', help: 'Take a place on the first side, the corner, a place on the second side. Read in space, not in plan.' },
+  'plane-angle': { word: 'angle of planes', help: 'Take a place well inside each of two roof planes. Read inside the roof: under 180° at a ridge, over it at a valley.' },
+  bearing: { word: 'bearing', help: 'Take where it starts, then where it points. Read clockwise from true north.' },
+  radius: { word: 'radius', help: 'Take three places on the rim of a round thing. Wide apart they say more.' },
+  width: { word: 'width', help: 'Take two places along one side, then one on the other side. Read level and square across.' },
+  outline: { word: 'outline of a thing', help: 'Take the corners of its foot on the roof, and close it at the first or with Close. Its height is typed or measured after.' },
 };
+
+const TOOLS: readonly MeasureTool[] = ['distance', 'area', 'height-above-roof', 'height-above-ground', 'pitch', 'angle', 'plane-angle', 'bearing', 'radius', 'width'];
 
 /** What is being measured, while measuring. */
 export function MeasureTools() {
@@ -31,13 +33,14 @@ export function MeasureTools() {
   return (
     <div class="measure-tools">
       <div class="choices" role="group" aria-label="What to measure">
-        {(tool === 'outline' ? [{ tool, word: 'outline of a thing' }] : TOOLS).map((choice) => (
-          <button key={choice.tool} type="button" aria-pressed={choice.tool === tool} onClick={() => actions.startMeasuring(choice.tool)}>{choice.word}</button>
+        {(tool === 'outline' ? [tool] : TOOLS).map((choice) => (
+          <button key={choice} type="button" aria-pressed={choice === tool} onClick={() => actions.startMeasuring(choice)}>{MEASURES[choice].word}</button>
         ))}
       </div>
       <p class="say">
-        <b>{picks.length} taken.</b> {HOW[tool]}
+        <b>{picks.length} taken.</b> {MEASURES[tool].help}
       </p>
+      {picks.length > 0 && tool !== 'plane-angle' && <TypedPlaceField />}
       <div class="deeds">
         {(tool === 'area' || tool === 'outline') && picks.length >= 3 && <button type="button" class="deed" onClick={() => actions.measure({ kind: 'close' })}>Close</button>}
         {picks.length > 0 && <button type="button" class="quiet" onClick={() => actions.measure({ kind: 'back' })}>One back</button>}

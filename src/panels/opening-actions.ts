@@ -1,4 +1,5 @@
 import { batch } from '@preact/signals';
+import type { Vector2 } from '../geometry/vector.ts';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
 import { optionsOfRecord, type SurveyOptions } from '../survey/survey-options.ts';
@@ -7,6 +8,7 @@ import { parseRecord } from '../survey/validate-record.ts';
 import { recordText } from '../survey/write-record.ts';
 import { InputError } from '../units/input-error.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
+import { boxBetween, type ClipBox } from '../viewer/clip-box.ts';
 import { AnswerActions } from './answer-actions.ts';
 import { download, fileName } from './download.ts';
 import type { KeptSurvey } from './keeping.ts';
@@ -102,14 +104,15 @@ export class OpeningActions extends AnswerActions {
             batch(() => {
               if (!isShown) this.clear(name);
               isShown = true;
-              store.points.value = { survey, cloud, labels: null, planeIds: [] };
+              store.points.value = { survey, cloud, labels: null, meshes: [], planeIds: [], surveyed: null };
             }),
         },
       );
       if (!pointsOnly) this.show(startHistory(result.record), id, name);
       // Drawing the record and taking up the points are both work enough for one turn.
       await nextTurn();
-      store.points.value = { survey, cloud: result.cloud, labels: result.labels, planeIds: result.planeIds };
+      const { cloud, labels, planeIds, found } = result;
+      store.points.value = { survey, cloud, labels, meshes: result.meshes, planeIds, surveyed: { cloud, labels, planeIds, found } };
       this.files = files;
       if (pointsOnly) return;
       await this.save();
@@ -175,6 +178,19 @@ export class OpeningActions extends AnswerActions {
     await this.survey(files, again, newId(), false, options);
   }
 
+  /** Shows no points outside a box whose corners in plan were given. */
+  clipBetween(from: Vector2, to: Vector2, site: ClipBox | null): void {
+    const { clip, tool } = this.store;
+    if (site) batch(() => ([clip.value, tool.value] = [boxBetween(from, to, clip.value ?? site), 'none']));
+    this.say('Points outside are left out, in every view and of every pick. Its sides and heights stand under "shown".', 'Clip box.');
+  }
+
+  startClipping(): void {
+    const { tool, view } = this.store;
+    batch(() => ([view.value, tool.value] = ['plan', 'clip']));
+    this.say('Drag over what shall be shown, or click two opposite corners.', 'Clip box.');
+  }
+
   protected clear(name: string): void {
     const { store } = this;
     batch(() => {
@@ -185,6 +201,7 @@ export class OpeningActions extends AnswerActions {
       store.selection.value = null;
       store.evidence.value = null;
       store.sectionLine.value = null;
+      store.clip.value = null;
       store.tool.value = 'none';
       store.measure.value = { name: 'idle' };
     });

@@ -5,6 +5,7 @@ import type { Measured } from '../units/measured.ts';
 import { writeReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
+import { CorrectTools } from './correct-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { MeasureTools } from './measure-tools.tsx';
 import { count, planesOf, shortLength, sumOf, type Answer } from './questions.ts';
@@ -25,6 +26,7 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
       {building ? <BuildingHero building={building} answer={answer} /> : <SiteHero answer={answer} />}
       <BuildingStepper />
       {store.tool.value === 'measure' && <MeasureTools />}
+      <CorrectTools />
       <div class="table-room">
         {building ? <PlaneTable building={building} /> : <BuildingTable />}
         {building && <EdgeTable building={building} />}
@@ -33,7 +35,8 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
       <Deeds>
         <SignDeed question={2} state={answer.state} />
         <Deed shortcut="M" onClick={() => actions.startMeasuring('distance')}>Measure</Deed>
-        {selected?.kind === 'plane' ? <Deed shortcut="C" onClick={() => actions.startCorner()}>Correct</Deed> : <Deed shortcut="L" onClick={() => actions.drawSection()}>Cut</Deed>}
+        <Deed shortcut="C" onClick={() => actions.startCorrecting('move-corner')}>Correct</Deed>
+        {!refusable && <Deed quiet shortcut="L" onClick={() => actions.drawSection()}>Cut</Deed>}
         {refusable && <Deed quiet onClick={() => actions.decide('refuse', selected.id, `refuse ${name}`)}>Refuse {name}</Deed>}
       </Deeds>
     </>

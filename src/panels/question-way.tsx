@@ -3,6 +3,7 @@ import type { Building, Obstruction } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
+import { CorrectTools } from './correct-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { MeasureTools } from './measure-tools.tsx';
 import { acceptedIds, count, isUnsure, sumOf } from './questions.ts';
@@ -27,6 +28,7 @@ export function WayQuestion({ answer }: QuestionProps) {
       <Hero number={sumOf(things.map(({ planAreaM2 }) => planAreaM2))} dimension="area" state={answer.state} label="plan area of things in the way" about={about} />
       <BuildingStepper />
       {store.tool.value === 'measure' && <MeasureTools />}
+      <CorrectTools />
       <div class="table-room">
         <table>
           <thead><tr><th scope="col">what</th><th scope="col">kind</th><th scope="col" class="number">plan area</th><th scope="col" class="number">height above roof</th></tr></thead>
@@ -42,6 +44,8 @@ export function WayQuestion({ answer }: QuestionProps) {
         {selected && name ? <Deed leading onClick={() => actions.decide('accept', selected, `accept ${name}`)}>Accept {name}</Deed> : <SignDeed question={3} state={answer.state} />}
         <Deed shortcut="M" onClick={() => actions.startMeasuring('height-above-roof')}>Measure a height</Deed>
         {!selected && <Deed onClick={() => actions.startMeasuring('outline')}>Draw one</Deed>}
+        {!selected && <Deed quiet shortcut="W" onClick={() => actions.startCorrecting('parapet')}>Mark a parapet</Deed>}
+        {selected && name && <Deed quiet shortcut="R" onClick={() => actions.startCorrecting('reshape')}>Draw its foot again</Deed>}
         {selected && name && <Deed quiet onClick={() => actions.decide('refuse', selected, `refuse ${name}`)}>Not there</Deed>}
       </Deeds>
     </>
@@ -96,8 +100,17 @@ function ParapetRows({ building }: { readonly building: Building }) {
             <tr class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
               <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
               <td>parapet</td>
-              <td class="number"><Reading number={parapet.thicknessM} dimension="length" label={`thickness of ${name}`} part={part} field="thicknessM" /> thick</td>
-              <td class="number"><Reading number={parapet.heightAboveRoofM} dimension="length" label={`height of ${name}`} part={part} field="heightAboveRoofM" /></td>
+              {(['thicknessM', 'heightAboveRoofM'] as const).map((field) => {
+                const word = field === 'thicknessM' ? 'thickness' : 'height';
+                return (
+                  <td key={field} class="number">
+                    {isSelected && !isKnown(parapet[field]) ? (
+                      <input class="typed-height" aria-label={`${word} of ${name}`} placeholder="0.30 m" size={8} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setParapetSize(building.id, parapet.id, name, field, event.currentTarget.value)} />
+                    ) : <Reading number={parapet[field]} dimension="length" label={`${word} of ${name}`} part={part} field={field} />}
+                    {field === 'thicknessM' && isKnown(parapet[field]) ? ' thick' : ''}
+                  </td>
+                );
+              })}
             </tr>
             {isSelected && store.evidence.value?.startsWith(`${parapet.id}:`) && <SlipRow columns={4} />}
           </Fragment>

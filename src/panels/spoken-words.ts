@@ -6,7 +6,7 @@ import type { Spoken, Store } from './store.ts';
 /** Before a click: what it would take. */
 export function takeWords(snap: Snap, offMm: number): Spoken {
   if (snap.pick.landedOn === 'point') return { strong: 'Would take a bare point', text: ', nothing to snap to. Arrows move the cross, Enter takes it.' };
-  if (snap.pick.landedOn === 'typed') return { strong: 'Would take this place', text: ' as a corner of the region. The first corner closes it.' };
+  if (snap.pick.landedOn === 'typed') return { strong: snap.name === 'this place' ? 'Would take this place' : `Would take ${snap.name}`, text: '. Enter or a click takes it.' };
   const off = snap.pick.landedOn === 'plane' ? '' : `, ${offMm < 10 ? offMm.toFixed(0) : Number(offMm.toPrecision(2))} mm from the pointer`;
   return { strong: `Would take ${snap.name}`, text: `${off}. Shift takes a bare point, arrows move.` };
 }

@@ -1,5 +1,7 @@
 import { computed, signal } from '@preact/signals';
 import type { Cloud } from '../cloud/cloud.ts';
+import type { Mesh } from '../cloud/mesh.ts';
+import type { Vector3 } from '../geometry/vector.ts';
 import type { RecordPick, RecordReading, RoofRecord } from '../roof/record.ts';
 import { partNames } from '../roof/part-names.ts';
 import { refusedIds } from '../survey/refused-ids.ts';
@@ -7,9 +9,12 @@ import type { History } from '../survey/history.ts';
 import type { MeasureState } from '../survey/measure/measure-step.ts';
 import type { Snap } from '../survey/measure/snap.ts';
 import { snapTargets } from '../survey/measure/snap-targets.ts';
+import type { CorrectState } from '../survey/correct/correct-step.ts';
+import type { OpenSurvey } from '../survey/correct/refit-order.ts';
 import type { SurveyOptions } from '../survey/survey-options.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import { METRIC } from '../units/written-reading.ts';
+import type { ClipBox } from '../viewer/clip-box.ts';
 import type { PointMode } from '../viewer/point-shader.ts';
 import type { ViewName } from '../viewer/projection.ts';
 import { sceneOf, type PartRef } from '../viewer/scene.ts';
@@ -22,8 +27,12 @@ export interface SurveyPoints {
   readonly survey: object;
   readonly cloud: Cloud;
   readonly labels: readonly Uint16Array[] | null;
+  /** Triangle meshes the points were laid on. */
+  readonly meshes: readonly Mesh[];
   /** Record id of the plane of each label. */
   readonly planeIds: readonly (string | null)[];
+  /** What the survey gave, before corrections; null until it is done. */
+  readonly surveyed: (OpenSurvey & { readonly planeIds: readonly (string | null)[] }) | null;
 }
 
 /** One sentence under the drawing: its first words may be strong. */
@@ -33,7 +42,7 @@ export interface Spoken {
 }
 
 export type PaperName = 'film' | 'vandyke';
-export type Tool = 'none' | 'measure' | 'section' | 'pin' | 'corner' | 'region';
+export type Tool = 'none' | 'measure' | 'section' | 'pin' | 'correct' | 'region' | 'clip';
 
 export interface Busy {
   readonly stage: string;
@@ -66,14 +75,18 @@ export function createStore() {
   const units = signal<UnitChoice>(METRIC);
   const paper = signal<PaperName>('film');
   const pointMode = signal<PointMode>('ink');
-  const layers = signal({ edges: true, letters: true, things: true, readings: true, points: true, surfaces: true });
+  const layers = signal({ edges: true, letters: true, things: true, readings: true, points: true, surfaces: true, meshes: true, shading: true });
+  const clip = signal<ClipBox | null>(null);
   const tool = signal<Tool>('none');
   const measure = signal<MeasureState>({ name: 'idle' });
   const snap = signal<Snap | null>(null);
   /** Corners of the region that is being drawn. */
   const regionCorners = signal<readonly RecordPick[]>([]);
-  /** The outline corner that is being moved, once it is taken. */
-  const cornerTaken = signal<RecordPick | null>(null);
+  const correct = signal<CorrectState>({ name: 'idle' });
+  /** Why the next correction is made, as a person put it. */
+  const why = signal('');
+  /** Where the pointer pointed last: a typed length runs that way. */
+  const toward = signal<Vector3 | null>(null);
   const sectionLine = signal<SectionLine | null>(null);
   const spoken = signal<Spoken>({ text: 'Works without a network. Nothing you open is sent anywhere.' });
   const pixelsPerMetre = signal(0);
@@ -103,8 +116,8 @@ export function createStore() {
   const currentBuilding = computed(() => record.value?.buildings.find(({ id }) => id === building.value) ?? record.value?.buildings[0] ?? null);
 
   return {
-    history, points, surveyId, surveyName, savedAt, busy, refusedFiles, view, question, building, selection, evidence, units, paper, pointMode, layers,
-    tool, measure, snap, cornerTaken, regionCorners, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
+    history, points, surveyId, surveyName, savedAt, busy, refusedFiles, view, question, building, selection, evidence, units, paper, pointMode, layers, clip,
+    tool, measure, snap, correct, why, toward, regionCorners, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
     record, refused, scene, targets, names, readings, answers, currentBuilding,
   };
 }

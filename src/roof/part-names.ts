@@ -14,14 +14,15 @@ export const EDGE_LETTER: Readonly<Record<EdgeKind, string>> = {
 
 /**
  * Short names of roof parts as drawings and tables show them: planes `p1`, edges by letter of their kind (`E1`, `R2`),
- * parapets `P1`, obstructions `O1`, low points `D1`. Numbers run within one building, in the order of the record.
+ * parapets `P1`, obstructions `O1`, low points `D1`. Numbers run within one building, in the order of the record; a plane
+ * keeps the number of its id (`b1.p7` is `p7`), so that a name means one plane also after others were merged or split.
  *
  * @returns From id to short name; small features keep one run over the whole record, since they may stand on no building.
  */
 export function partNames(record: RoofRecord): Map<string, string> {
   const names = new Map<string, string>();
   for (const building of record.buildings) {
-    building.roofPlanes.forEach((plane, i) => names.set(plane.id, `p${i + 1}`));
+    building.roofPlanes.forEach((plane, i) => names.set(plane.id, `p${plane.id.startsWith(`${building.id}.p`) ? plane.id.slice(building.id.length + 2) : i + 1}`));
     const counts = new Map<string, number>();
     const give = (id: string, letter: string): void => {
       const number = (counts.get(letter) ?? 0) + 1;

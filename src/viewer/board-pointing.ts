@@ -1,7 +1,9 @@
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { snapAt, type Snap } from '../survey/measure/snap.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
+import { boxBetween, type ClipBox } from './clip-box.ts';
 import { partAt } from './pick-part.ts';
+import { cornerInSight, needsNoHeight, nudged, type Offset } from './nudge.ts';
 import type { PickIndex } from './pick-index.ts';
 import { pickPoint, pointsAbout } from './pick-point.ts';
 import { project, rayAt, unproject, type Projection } from './projection.ts';
@@ -11,6 +13,8 @@ import { sectionTargets } from './section-targets.ts';
 
 /** A second tap this near means the same place. [px] */
 const TAP_AGAIN = 28;
+/** A section line or a box is at least this long. [m] */
+const SHORTEST_M = 0.2;
 
 /** What there is to point at, as it stands now. */
 export interface PointingGround {
@@ -24,7 +28,11 @@ export interface PointingGround {
 export class Pointing {
   snap: Snap | null = null;
   private cursor: { x: number; y: number } | null = null;
-  private sectionStart: Vector2 | null = null;
+  /** How far keys moved the place that would be taken. [m] */
+  private offset: Offset = [0, 0];
+  /** First end of a section line, or first corner of a clip box. */
+  private placeStart: Vector2 | null = null;
+  private isDragging = false;
 
   /** @param ground  Read at every move. @param changed  What follows the pointer must be drawn anew. */
   constructor(private readonly ground: () => PointingGround, private readonly events: BoardEvents, private readonly changed: () => void) {}
@@ -32,11 +40,13 @@ export class Pointing {
   /** Another tool was taken up. */
   startOver(): void {
     this.snap = null;
-    this.sectionStart = null;
+    this.offset = [0, 0];
+    this.placeStart = null;
   }
 
   hover(x: number, y: number, free: boolean): void {
     this.cursor = { x, y };
+    this.offset = [0, 0];
     this.point(x, y, free);
   }
 
@@ -52,11 +62,13 @@ export class Pointing {
     const { measuring, scene } = state;
     // A finger hides what it points at: its first tap shows what would be taken, a second one there takes it.
     const shown = this.snap && this.cursor && Math.hypot(this.cursor.x - x, this.cursor.y - y) < TAP_AGAIN;
-    if (byFinger && measuring && measuring.tool !== 'section' && !shown) return this.hover(x, y, free);
+    if (byFinger && measuring && !isPlaced(measuring.tool) && !shown) return this.hover(x, y, free);
+    if (this.cursor?.x !== x || this.cursor.y !== y) this.offset = [0, 0];
     this.cursor = { x, y };
-    if (measuring?.tool === 'section') return this.tapSection(x, y);
+    if (measuring && isPlaced(measuring.tool)) return this.tapPlace(x, y);
     if (measuring) {
       this.snap = this.snapUnder(x, y, free);
+      this.offset = [0, 0];
       if (this.snap) this.events.onTake(this.snap);
     } else if (scene) {
       this.events.onPart(partAt(scene, rayAt(view, x, y)));
@@ -71,10 +83,27 @@ export class Pointing {
     return true;
   }
 
-  nudge([dx, dy]: readonly [number, number], pixels: number): void {
+  /** Moves what would be taken across the picture. [m] */
+  nudge([dx, dy]: readonly [number, number], metres: number): void {
+    if (!this.cursor) return this.leap([0, 0], 0);
+    this.offset = [this.offset[0] + dx * metres, this.offset[1] - dy * metres];
+    this.point(this.cursor.x, this.cursor.y, false);
+  }
+
+  /** Points at the next corner in sight. */
+  stepToCorner(by: 1 | -1): void {
+    const { state, view, cut } = this.ground();
+    const { corners } = state.name === 'section' ? sectionTargets(cut) : (state.targets ?? { corners: [] });
+    const place = cornerInSight(corners, view, this.cursor, by);
+    if (place) this.hover(place.x, place.y, false);
+  }
+
+  /** Moves the pointer itself. [px] */
+  leap([dx, dy]: readonly [number, number], pixels: number): void {
     const { width, height } = this.ground().view;
     const from = this.cursor ?? { x: width / 2, y: height / 2 };
     this.cursor = { x: Math.min(width, Math.max(0, from.x + dx * pixels)), y: Math.min(height, Math.max(0, from.y + dy * pixels)) };
+    this.offset = [0, 0];
     this.point(this.cursor.x, this.cursor.y, false);
     this.changed();
   }
@@ -85,7 +114,7 @@ export class Pointing {
     if (!points) return null;
     const { spacingM, noiseM, name, sectionLine } = state;
     const bin = Math.max(4 * noiseM, spacingM);
-    return pickPoint(points, rayAt(view, x, y), bin, name === 'section' && sectionLine ? sectionLine.thicknessM : null);
+    return pickPoint(points, rayAt(view, x, y), bin, name === 'section' && sectionLine ? sectionLine.thicknessM : null, state.clip);
   }
 
   /** Points the detail circle shows: within its radius at its scale, and not far behind. */
@@ -99,52 +128,93 @@ export class Pointing {
 
   /** The section line that is being drawn, from its first end to the pointer. */
   runningSection(): SectionLine | null {
+    const to = this.runningPlace('section');
+    return to && { from: this.placeStart!, to, thicknessM: 0 };
+  }
+
+  /** The clip box that is being drawn, from its first corner to the pointer. */
+  runningBox(heights: ClipBox): ClipBox | null {
+    const to = this.runningPlace('clip');
+    return to && boxBetween(this.placeStart!, to, heights);
+  }
+
+  /** A clip box may be drawn in one stroke as well as by two taps. @returns Whether the drag is one. */
+  dragPlace(dx: number, dy: number): boolean {
     const { state, view } = this.ground();
-    if (state.measuring?.tool !== 'section' || !this.sectionStart || !this.cursor) return null;
+    if (state.measuring?.tool !== 'clip' || !this.cursor) return false;
+    if (!this.placeStart) {
+      const at = unproject(view, this.cursor.x, this.cursor.y);
+      this.placeStart = [at[0], at[1]];
+      this.isDragging = true;
+    }
+    this.cursor = { x: this.cursor.x + dx, y: this.cursor.y + dy };
+    this.changed();
+    return true;
+  }
+
+  /** Fingers and buttons are lifted. */
+  rest(): void {
+    if (this.isDragging && this.cursor) this.tapPlace(this.cursor.x, this.cursor.y);
+    this.isDragging = false;
+  }
+
+  private runningPlace(tool: 'section' | 'clip'): Vector2 | null {
+    const { state, view } = this.ground();
+    if (state.measuring?.tool !== tool || !this.placeStart || !this.cursor) return null;
     const at = unproject(view, this.cursor.x, this.cursor.y);
-    return { from: this.sectionStart, to: [at[0], at[1]], thicknessM: 0 };
+    return [at[0], at[1]];
   }
 
   private point(x: number, y: number, free: boolean): void {
     const { state, view } = this.ground();
     const ray = rayAt(view, x, y);
-    if (state.measuring && state.measuring.tool !== 'section') {
+    if (state.measuring && !isPlaced(state.measuring.tool)) {
       this.snap = this.snapUnder(x, y, free);
       this.events.onPointed({ snap: this.snap, part: null, offMm: (this.snap?.pixels ?? 0) * ray.metresPerPixel * 1000 });
       this.changed();
     } else {
       const part = state.scene && !state.measuring ? partAt(state.scene, ray) : null;
       this.events.onPointed({ snap: null, part, offMm: 0 });
-      if (state.measuring?.tool === 'section') this.changed();
+      if (state.measuring) this.changed();
     }
   }
 
   private snapUnder(x: number, y: number, free: boolean): Snap | null {
+    const { state, view } = this.ground();
+    const snap = this.bareSnapUnder(x, y, free) ?? (state.name === 'plan' && needsNoHeight(state.measuring?.tool) ? placeSnap(unproject(view, x, y)) : null);
+    return snap && nudged(snap, view, this.offset, state.targets);
+  }
+
+  private bareSnapUnder(x: number, y: number, free: boolean): Snap | null {
     const { state, view, cut } = this.ground();
     const { targets, spacingM, noiseM, name, measuring } = state;
     if (measuring?.tool === 'region') return placeSnap(unproject(view, x, y));
     const point = this.pointUnder(x, y);
     const all = name === 'section' ? sectionTargets(cut) : (targets ?? { corners: [], edges: [], planes: [] });
     // A corner that is being moved must not catch the pointer again.
-    const moved = measuring?.tool === 'corner' ? measuring.picks[0] : undefined;
+    const moved = measuring?.tool === 'move-corner' ? measuring.picks[0] : undefined;
     const usable = moved ? { ...all, corners: all.corners.filter(({ at }) => at !== moved.at) } : all;
     return snapAt(rayAt(view, x, y), usable, { snapping: !free, previous: this.snap, point, spacingM, noiseM });
   }
 
-  private tapSection(x: number, y: number): void {
+  private tapPlace(x: number, y: number): void {
     const { state, view } = this.ground();
     const at = unproject(view, x, y);
     const place: Vector2 = [at[0], at[1]];
-    if (!this.sectionStart) {
-      this.sectionStart = place;
+    const from = this.placeStart;
+    if (!from) {
+      this.placeStart = place;
       return this.changed();
     }
-    const from = this.sectionStart;
-    if (Math.hypot(place[0] - from[0], place[1] - from[1]) < 0.2) return;
-    this.sectionStart = null;
-    this.events.onSection({ from, to: place, thicknessM: state.sectionLine?.thicknessM ?? defaultThickness(state.spacingM) });
+    if (Math.hypot(place[0] - from[0], place[1] - from[1]) < SHORTEST_M) return;
+    this.placeStart = null;
+    if (state.measuring?.tool === 'clip') this.events.onBox(from, place);
+    else this.events.onSection({ from, to: place, thicknessM: state.sectionLine?.thicknessM ?? defaultThickness(state.spacingM) });
   }
 }
+
+/** Tools that take places on the paper, and not what lies there. */
+const isPlaced = (tool: string): boolean => tool === 'section' || tool === 'clip';
 
 /** A place on the paper as such, on nothing. */
 const placeSnap = (at: Vector3): Snap => ({ pick: { at, landedOn: 'typed', of: null, sigmaM: [0, 0, 0] }, name: 'this place', key: 'place', pixels: 0 });

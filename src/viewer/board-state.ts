@@ -1,8 +1,11 @@
+import type { Vector2 } from '../geometry/vector.ts';
 import type { RecordPick, RecordReading } from '../roof/record.ts';
+import type { CorrectTool } from '../survey/correct/correct-step.ts';
 import type { MeasureTool } from '../survey/measure/measure-step.ts';
 import type { Snap } from '../survey/measure/snap.ts';
 import type { SnapTargets } from '../survey/measure/snap-targets.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
+import type { ClipBox } from './clip-box.ts';
 import type { FittingLines, InkLayers } from './ink/frame.ts';
 import type { PointedPart } from './pick-part.ts';
 import type { PointMode } from './point-shader.ts';
@@ -24,8 +27,10 @@ export interface BoardState {
   readonly noiseM: number;
   readonly sectionLine: SectionLine | null;
   readonly readings: readonly RecordReading[];
-  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner' | 'region'; readonly picks: readonly RecordPick[] } | null;
-  readonly layers: InkLayers & { readonly points: boolean; readonly surfaces: boolean };
+  readonly measuring: { readonly tool: MeasureTool | CorrectTool | 'section' | 'pin' | 'region' | 'clip'; readonly picks: readonly RecordPick[] } | null;
+  readonly layers: InkLayers & { readonly points: boolean; readonly surfaces: boolean; readonly meshes: boolean; readonly shading: boolean };
+  /** Points outside are neither drawn nor picked. */
+  readonly clip: ClipBox | null;
   readonly fitting: FittingLines | null;
   readonly pointMode: PointMode;
   readonly compact: boolean;
@@ -37,6 +42,8 @@ export interface BoardEvents {
   onTake(snap: Snap): void;
   onPart(part: PointedPart | null): void;
   onSection(line: SectionLine): void;
+  /** Two opposite corners of a box in plan were given. */
+  onBox(from: Vector2, to: Vector2): void;
   onScale(pixelsPerMetre: number): void;
   /** A key the drawing itself has no use for. */
   onKey(event: KeyboardEvent): void;

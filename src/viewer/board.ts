@@ -2,6 +2,7 @@ import { listen } from './board-input.ts';
 import { BoardPicture, type BoardCanvases, type PictureContent } from './board-picture.ts';
 import { Pointing } from './board-pointing.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
+import type { ClipBox } from './clip-box.ts';
 import { PickIndex } from './pick-index.ts';
 import type { ShownPoints } from './point-layer.ts';
 import { panBy, unproject, zoomAt, type Bounds, type Projection } from './projection.ts';
@@ -10,6 +11,8 @@ import { sectionAcross } from './section-start.ts';
 import { inSpareTime } from './spare-time.ts';
 import { ViewBook, type ViewSetting } from './view-book.ts';
 
+/** How far Ctrl and an arrow move the pointer. [px] */
+const LEAP_PIXELS = 24;
 /** A view that has not moved for this long is at rest, and is drawn with all its points. */
 const SETTLE_MS = 140;
 
@@ -32,7 +35,7 @@ export class DrawingBoard {
 
   constructor(host: HTMLElement, canvases: BoardCanvases, private state: BoardState, private readonly events: BoardEvents) {
     this.views = new ViewBook(() => host.getBoundingClientRect());
-    this.picture = new BoardPicture(host, canvases);
+    this.picture = new BoardPicture(host, canvases, () => this.invalidate());
     this.pointing = new Pointing(() => ({ state: this.state, view: this.view, points: this.index, cut: this.cut }), events, () => this.invalidate(true));
     this.stopListening = listen(host, {
       hover: (x, y, free) => this.pointing.hover(x, y, free),
@@ -42,7 +45,7 @@ export class DrawingBoard {
       drag: (dx, dy) => this.drag(dx, dy),
       slide: (dx, dy) => this.move(panBy(this.view, dx, dy)),
       zoom: (factor, x, y) => this.move(zoomAt(this.view, factor, x, y)),
-      rest: () => this.invalidate(),
+      rest: () => this.rest(),
       key: (event) => this.key(event),
     });
     this.resizing = new ResizeObserver(() => this.resize());
@@ -79,11 +82,12 @@ export class DrawingBoard {
 
   setPoints(points: ShownPoints | null): void {
     if (points?.survey !== this.points?.survey) this.views.forget();
+    const before = this.points;
     this.points = points;
+    if (points?.cloud !== before?.cloud) this.index = points && new PickIndex(points.cloud);
     this.stopSorting();
-    const index = (this.index = points && new PickIndex(points.cloud));
     // What is shown while files are read is only a sample, soon to be replaced: not worth sorting.
-    this.stopSorting = points?.labels ? inSpareTime((hasTime) => index?.sortWhile(hasTime) ?? false) : () => undefined;
+    if (points?.labels) this.stopSorting = inSpareTime((hasTime) => this.index?.sortWhile(hasTime) ?? false);
     this.picture.setPoints(points);
     this.invalidate();
   }
@@ -121,6 +125,11 @@ export class DrawingBoard {
     return bounds ? sectionAcross(scene, building, bounds, spacingM) : null;
   }
 
+  /** Box round all points, for clipping them; null without points. */
+  get siteBox(): ClipBox | null {
+    return this.points?.cloud.bounds ?? null;
+  }
+
   private setting(): ViewSetting {
     const { name, gridToTrueDeg, sectionLine, compact } = this.state;
     return { name, gridToTrueDeg, section: sectionLine, compact, bounds: this.bounds() };
@@ -143,7 +152,13 @@ export class DrawingBoard {
     this.invalidate();
   }
 
+  private rest(): void {
+    this.pointing.rest();
+    this.invalidate();
+  }
+
   private drag(dx: number, dy: number): void {
+    if (this.pointing.dragPlace(dx, dy)) return;
     if (this.state.name !== 'free') return this.move(panBy(this.view, dx, dy));
     this.move(this.views.orbit(this.setting(), dx, dy));
   }
@@ -158,7 +173,9 @@ export class DrawingBoard {
     const arrows: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
     const arrow = arrows[event.key];
     const { width, height } = this.view;
-    if (arrow && this.state.measuring) this.pointing.nudge(arrow, event.shiftKey ? 1 : 8);
+    if (arrow && this.state.measuring && (event.ctrlKey || event.metaKey)) this.pointing.leap(arrow, LEAP_PIXELS);
+    else if (arrow && this.state.measuring) this.pointing.nudge(arrow, event.shiftKey ? 0.01 : 0.001);
+    else if ((event.key === '.' || event.key === ',') && this.state.measuring) this.pointing.stepToCorner(event.key === '.' ? 1 : -1);
     else if (arrow && this.state.name === 'free') this.drag(arrow[0] * 16, arrow[1] * 16);
     else if (arrow && this.state.name === 'elevation' && arrow[0] !== 0 && event.shiftKey) this.turnElevation(arrow[0] * 90);
     else if (arrow) this.move(panBy(this.view, -arrow[0] * 48, -arrow[1] * 48));
@@ -198,6 +215,7 @@ export class DrawingBoard {
 
   private content(): PictureContent {
     const { state, view, cut, pointing } = this;
-    return { state, view, cut, snap: pointing.snap, detail: pointing.detail(), runningSection: pointing.runningSection() };
+    const whole = this.siteBox;
+    return { state, view, cut, snap: pointing.snap, detail: pointing.detail(), runningSection: pointing.runningSection(), runningBox: whole && pointing.runningBox(state.clip ?? whole) };
   }
 }

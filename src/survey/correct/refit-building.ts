@@ -4,7 +4,9 @@ import type { GroundModel } from '../../find/segmentation.ts';
 import type { Building, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import type { SurveyCommand } from '../commands.ts';
-import { changeBuilding, withKind } from './building-command.ts';
+import type { Vector3 } from '../../geometry/vector.ts';
+import { changeBuilding, withKind, type BuildingCommand } from './building-command.ts';
+import { ringsOf } from './corner-places.ts';
 import { keepNames } from './keep-names.ts';
 import { applyLabelEdit, type LabelEdit } from './label-edit.ts';
 import { cellsOf, patchOf, planeRows } from './label-patch.ts';
@@ -92,12 +94,28 @@ function doneAgain(building: Building, byHand: readonly SurveyCommand[]): { chan
   for (const command of byHand) {
     try {
       if (command.kind === 'set-edge-kind') changed = withKind(changed, command.edge, command.to);
-      else if ('building' in command && command.kind !== 'insert-building') changed = changeBuilding(changed, command);
+      else if ('building' in command && command.kind !== 'insert-building') changed = changeBuilding(changed, atCorners(changed, command));
     } catch (error) {
       lost.push(`${HAND_WORDS[command.kind] ?? command.kind}: ${error instanceof Error ? error.message : String(error)}`);
     }
   }
   return { changed, lost };
+}
+
+/** A corner that was measured anew stands a little elsewhere: the hand's command means that one. */
+function atCorners(building: Building, command: BuildingCommand): BuildingCommand {
+  if (command.kind === 'move-corner') return { ...command, from: cornerNear(building, command.from) };
+  return command.kind === 'remove-corner' ? { ...command, at: cornerNear(building, command.at) } : command;
+}
+
+/** How far a corner may have shifted, in plan and in height. [m] */
+const SHIFTED_M = 0.3;
+const LIFTED_M = 0.6;
+
+function cornerNear({ roofPlanes }: Building, at: Vector3): Vector3 {
+  const away = (corner: Vector3): number => Math.hypot(corner[0] - at[0], corner[1] - at[1]);
+  const near = roofPlanes.flatMap((plane) => ringsOf(plane).flat()).filter((corner) => away(corner) < SHIFTED_M && Math.abs(corner[2] - at[2]) < LIFTED_M);
+  return near.toSorted((a, b) => away(a) - away(b))[0] ?? at;
 }
 
 const HAND_WORDS: Readonly<Partial<Record<SurveyCommand['kind'], string>>> = {

@@ -1,7 +1,7 @@
 import type { RecordPick } from '../../roof/record.ts';
 
 /** What is being measured. */
-export type MeasureTool = 'distance' | 'area' | 'height-above-roof' | 'pitch' | 'angle' | 'radius' | 'bearing' | 'outline';
+export type MeasureTool = 'distance' | 'area' | 'height-above-roof' | 'height-above-ground' | 'pitch' | 'angle' | 'plane-angle' | 'radius' | 'bearing' | 'width' | 'outline';
 
 /** How many picks each kind takes; an area takes three or more and is closed by a person. */
 export const PICKS_NEEDED: Readonly<Record<MeasureTool, number>> = {
@@ -10,9 +10,14 @@ export const PICKS_NEEDED: Readonly<Record<MeasureTool, number>> = {
   /** Footprint of a thing in the way; closed like an area. */
   outline: Infinity,
   'height-above-roof': 2,
+  'height-above-ground': 1,
   pitch: 3,
   angle: 3,
+  /** Between two planes. */
+  'plane-angle': 2,
   radius: 3,
+  /** Square across: two along one side, one on the other. */
+  width: 3,
   bearing: 2,
 };
 

@@ -1,8 +1,9 @@
 import { planeElevationAt } from '../../geometry/plane.ts';
-import { signedPlanArea, surfaceArea } from '../../geometry/polygon.ts';
+import { ringContains, signedPlanArea, surfaceArea } from '../../geometry/polygon.ts';
 import { cross, dot, length, normalize, scale, subtract, type Vector3 } from '../../geometry/vector.ts';
-import type { RecordPick } from '../../roof/record.ts';
-import { missing, type Measured } from '../../units/measured.ts';
+import { distanceToRing } from '../../geometry/ring-distance.ts';
+import type { Building, RecordPick } from '../../roof/record.ts';
+import { isKnown, measured, missing, type Measured } from '../../units/measured.ts';
 import { planeHeightSigma } from './pick-sigma.ts';
 import type { PlaneTarget } from './snap-targets.ts';
 import { SIGMAS_IN_95, directionOr, fromPicks } from './uncertainty.ts';
@@ -46,6 +47,64 @@ export function heightAbovePlane(pick: RecordPick, plane: PlaneTarget, noiseM: n
   const planeU95 = SIGMAS_IN_95 * planeHeightSigma(plane, pick.at, { spacingM: 0, noiseM });
   // A shift sideways changes the height of the plane below by its slope.
   return fromPicks(pick.at[2] - below, [pick], [[a / c, b / c, 1]], [{ name: `height of plane ${plane.name}`, u95: planeU95 }]);
+}
+
+/** A pick farther from every building than this stands above nobody's ground. [m] */
+const BESIDE_BUILDING_M = 10;
+
+/** Height of a pick above the ground about its building: the one under it, else the nearest. */
+export function heightAboveGround(pick: RecordPick, buildings: readonly Building[]): Measured {
+  const at = [pick.at[0], pick.at[1]] as const;
+  const away = (building: Building): number => (building.outline.length < 3 ? Infinity : ringContains(building.outline, at) ? 0 : distanceToRing(building.outline, at));
+  const nearest = buildings.reduce<{ building: Building; m: number } | null>((best, building) => {
+    const m = away(building);
+    return best && best.m <= m ? best : { building, m };
+  }, null);
+  if (!nearest || nearest.m > BESIDE_BUILDING_M) return missing('no building stands here');
+  const ground = nearest.building.groundElevationM;
+  if (!isKnown(ground)) return missing(ground.why);
+  return fromPicks(pick.at[2] - ground.value, [pick], [[0, 0, 1]], [{ name: 'ground', u95: ground.u95 }]);
+}
+
+/** Level distance of the third pick from the line of the first two. */
+export function widthAcross(picks: readonly RecordPick[]): Measured {
+  const points = picks.map((pick) => pick.at);
+  const value = (of: readonly Vector3[]): number => {
+    const [a, b] = of as [Vector3, Vector3];
+    return (2 * Math.abs(signedPlanArea(of))) / Math.hypot(b[0] - a[0], b[1] - a[1]);
+  };
+  const [a, b] = points as [Vector3, Vector3];
+  if (Math.hypot(b[0] - a[0], b[1] - a[1]) < 0.01) return missing('the first two picks stand above one another');
+  // Right on the line the size of the width grows either way; its doubt is that of a step to one side.
+  return Math.abs(signedPlanArea(points)) < 1e-6 ? missing('the third pick stands on the line of the first two') : fromPicks(value(points), picks, numericGradients(points, value));
+}
+
+/** Angle between two planes, measured inside the roof: 180° where they are one, less at a ridge, more at a valley. [deg] */
+export function angleOfPlanes(a: PlaneTarget, b: PlaneTarget): Measured {
+  if (a.normal[2] < 0.02 || b.normal[2] < 0.02) return missing('one of the planes stands upright');
+  const slopes = [a, b].flatMap(({ normal }) => [-normal[0] / normal[2], -normal[1] / normal[2]]);
+  const value = ([ax, ay, bx, by]: readonly number[]): number => {
+    const cosine = (ax! * bx! + ay! * by! + 1) / Math.sqrt((ax! * ax! + ay! * ay! + 1) * (bx! * bx! + by! * by! + 1));
+    return (Math.acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
+  };
+  if (!a.evidence || !b.evidence || a.evidence.covariance.length !== 9 || b.evidence.covariance.length !== 9) return missing('how sure the planes lie is not in the record');
+  const step = 1e-5;
+  const gradient = slopes.map((_, i) => (value(slopes.with(i, slopes[i]! + step)) - value(slopes.with(i, slopes[i]! - step))) / (2 * step));
+  const part = (plane: PlaneTarget, [gx, gy]: readonly number[]): { name: string; u95: number } => {
+    const c = plane.evidence!.covariance;
+    return { name: `slope of ${plane.name}`, u95: SIGMAS_IN_95 * Math.sqrt(Math.max(0, gx! * gx! * c[4]! + 2 * gx! * gy! * c[5]! + gy! * gy! * c[8]!)) };
+  };
+  const turn = value(slopes);
+  const inside = isRidgeLike(a, b) ? 180 - turn : 180 + turn;
+  return measured(inside, [part(a, gradient.slice(0, 2)), part(b, gradient.slice(2))]);
+}
+
+/** Water runs away from the line between the planes on both sides. */
+function isRidgeLike(a: PlaneTarget, b: PlaneTarget): boolean {
+  const middle = ({ outline }: PlaneTarget): readonly [number, number] => [outline.reduce((sum, [x]) => sum + x, 0) / outline.length, outline.reduce((sum, [, y]) => sum + y, 0) / outline.length];
+  const at = middle(b);
+  // From under plane a, plane b lies below a's continuation at a ridge and above it at a valley.
+  return planeElevationAt(b, at) < planeElevationAt(a, at);
 }
 
 export interface RingNumbers {

@@ -1,8 +1,10 @@
 import type { Vector3 } from '../../geometry/vector.ts';
 import type { RecordPick, RecordReading } from '../../roof/record.ts';
+import type { CorrectTool } from '../../survey/correct/correct-step.ts';
 import type { MeasureTool } from '../../survey/measure/measure-step.ts';
 import type { Snap } from '../../survey/measure/snap.ts';
 import type { UnitChoice } from '../../units/written-reading.ts';
+import type { ClipBox } from '../clip-box.ts';
 import type { HiddenLines } from '../hidden-lines.ts';
 import type { Projection, ViewName } from '../projection.ts';
 import type { PartRef, RoofScene } from '../scene.ts';
@@ -21,9 +23,10 @@ export interface InkFrame {
   readonly noiseM: number;
   readonly hidden: HiddenLines | null;
   readonly sectionLine: SectionLine | null;
+  readonly clip: ClipBox | null;
   readonly cut: readonly CutPiece[];
   readonly readings: readonly RecordReading[];
-  readonly measuring: { readonly tool: MeasureTool | 'section' | 'pin' | 'corner' | 'region'; readonly picks: readonly RecordPick[] } | null;
+  readonly measuring: { readonly tool: MeasureTool | CorrectTool | 'section' | 'pin' | 'region' | 'clip'; readonly picks: readonly RecordPick[] } | null;
   readonly snap: Snap | null;
   /** Measured points about the place that would be taken, for the detail. */
   readonly detail: readonly Vector3[];

@@ -2,6 +2,7 @@ import type { RecordPick, RecordReading } from '../../roof/record.ts';
 import { twoPickNumbers } from '../../survey/measure/numbers.ts';
 import { isKnown, type Measured } from '../../units/measured.ts';
 import { writeReading, type Dimension } from '../../units/written-reading.ts';
+import { isRingTool } from '../../survey/correct/correct-step.ts';
 import type { InkFrame } from './frame.ts';
 import { drawSlash } from './dimension.ts';
 import { letter, readingPieces, type Dot, type Pen } from './pen.ts';
@@ -51,7 +52,8 @@ export function drawMeasuring(pen: Pen, frame: InkFrame): void {
   const picks: RecordPick[] = [...measuring.picks, ...(snap ? [snap.pick] : [])];
   const dots = picks.map(({ at }) => pen.at(at));
   if (dots.length > 1) {
-    const closes = measuring.tool === 'area' || measuring.tool === 'outline' || measuring.tool === 'region';
+    const closes = measuring.tool === 'area' || measuring.tool === 'outline' || measuring.tool === 'region' || isRingTool(measuring.tool);
+    if (measuring.tool === 'split' && dots.length === 2) drawThrough(pen, dots as [Dot, Dot]);
     if (closes && dots.length > 2) pen.fill(dots, pen.paper.selectWash);
     pen.line(dots, { width: 2, colour: select }, closes);
   }
@@ -73,6 +75,15 @@ function drawRunningNumber(pen: Pen, frame: InkFrame, picks: readonly [RecordPic
   const turn = Math.atan2(direction[1], direction[0]);
   const middle = middleOf(dots);
   pen.write(readingPieces(written, pen.paper, 20), [middle[0] + Math.sin(turn) * 18, middle[1] - Math.cos(turn) * 18], { align: 'centre', turn });
+}
+
+/** A split line goes on to the rim: dashed beyond its ends, across the picture. */
+function drawThrough(pen: Pen, [a, b]: readonly [Dot, Dot]): void {
+  const run = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  if (run < 4) return;
+  const reach = 2 * (pen.view.width + pen.view.height);
+  const [ux, uy] = [((b[0] - a[0]) / run) * reach, ((b[1] - a[1]) / run) * reach];
+  pen.line([[a[0] - ux, a[1] - uy], [b[0] + ux, b[1] + uy]], { width: 1.2, colour: pen.paper.select, dash: [7, 5] });
 }
 
 /** Small square: this end is taken. */

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Vector3 } from '../../../../src/geometry/vector.ts';
 import type { RecordPick } from '../../../../src/roof/record.ts';
-import { angleAtSecond, bearing, heightAbovePlane, pitchOfThree, radiusOfThree, ringNumbers, twoPickNumbers } from '../../../../src/survey/measure/numbers.ts';
+import { angleAtSecond, angleOfPlanes, bearing, heightAboveGround, heightAbovePlane, pitchOfThree, radiusOfThree, ringNumbers, twoPickNumbers, widthAcross } from '../../../../src/survey/measure/numbers.ts';
 import { snapTargets } from '../../../../src/survey/measure/snap-targets.ts';
 import { gableRecord } from '../../../fixtures/gable-record.ts';
 
@@ -111,5 +111,61 @@ describe('angles and circles', () => {
 
   test('the corner of a square is a right angle', () => {
     expect(angleAtSecond([pick([1, 0, 0]), pick([0, 0, 0]), pick([0, 1, 0])]).value).toBeCloseTo(90, 9);
+  });
+});
+
+describe('above the ground', () => {
+  const buildings = gableRecord().buildings;
+
+  test('counted from the ground of the building under the pick, whose relief is in the ±', () => {
+    const height = heightAboveGround(pick([5, 5, 8]), buildings);
+    expect(height.value).toBe(8);
+    // One sigma of 1 cm and a relief of 5 cm at 95 %.
+    expect(height.value !== null && height.u95).toBeCloseTo(Math.hypot(1.96 * 0.01, 0.05), 9);
+  });
+
+  test('beside a building it is that one’s ground; far from all there is none', () => {
+    expect(heightAboveGround(pick([12, 5, 3]), buildings).value).toBe(3);
+    expect(heightAboveGround(pick([50, 5, 3]), buildings)).toEqual({ value: null, why: 'no building stands here' });
+    expect(heightAboveGround(pick([5, 5, 8]), [{ ...buildings[0]!, groundElevationM: { value: null, why: 'no ground seen' } }])).toEqual({ value: null, why: 'no ground seen' });
+  });
+});
+
+describe('square across', () => {
+  test('level, from the line of two picks to the third, however high they are', () => {
+    const width = widthAcross([pick([0, 0, 5]), pick([4, 3, 7]), pick([5, 10, 1])]);
+    // Cross product of (4, 3) and (5, 10) over 5: 25 / 5.
+    expect(width.value).toBeCloseTo(5, 9);
+  });
+
+  test('± of a third pick right across the middle: its own sigma, and half of each of the others’', () => {
+    const width = widthAcross([pick([0, 0, 0]), pick([10, 0, 0]), pick([5, 2, 0])]);
+    expect(width.value !== null && width.u95).toBeCloseTo(1.96 * 0.01 * Math.hypot(1, 0.5, 0.5), 6);
+  });
+
+  test('no line, no width', () => {
+    expect(widthAcross([pick([0, 0, 0]), pick([0, 0, 3]), pick([5, 2, 0])]).value).toBeNull();
+    expect(widthAcross([pick([0, 0, 0]), pick([10, 0, 0]), pick([4, 0, 0])]).value).toBeNull();
+  });
+});
+
+describe('between planes', () => {
+  const record = gableRecord();
+  // Slopes known to 0.01 each: one sigma of a pitch of 45° is half of that in radians.
+  const evidence = { method: '', noiseM: 0.006, correlationLengthM: 0.3, effectivePointCount: 100, covariance: [1e-6, 0, 0, 0, 1e-4, 0, 0, 0, 1e-4], centroid: [5, 2.5, 5.5] as const, notes: [] };
+  const planes = snapTargets({ ...record, buildings: record.buildings.map((building) => ({ ...building, roofPlanes: building.roofPlanes.map((plane) => ({ ...plane, evidence })) })) }).planes;
+
+  test('two slopes of 45° meet at a right angle on the ridge; taken apart at a valley it is three of them', () => {
+    const angle = angleOfPlanes(planes[0]!, planes[1]!);
+    expect(angle.value).toBeCloseTo(90, 6);
+    // Each pitch turns the angle by itself: d(arctan s) = ds / (1 + s²) = ds / 2.
+    expect(angle.value !== null && angle.u95).toBeCloseTo((1.96 * Math.hypot(0.005, 0.005) * 180) / Math.PI, 3);
+    const [south, north] = planes as [typeof planes[0], typeof planes[0]];
+    const valley = angleOfPlanes({ ...south!, outline: north!.outline }, { ...north!, outline: south!.outline });
+    expect(valley.value).toBeCloseTo(270, 6);
+  });
+
+  test('without a covariance nothing is said', () => {
+    expect(angleOfPlanes({ ...planes[0]!, evidence: null }, planes[1]!).value).toBeNull();
   });
 });
