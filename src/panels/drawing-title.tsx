@@ -1,4 +1,6 @@
+import type { SectionLine } from '../viewer/section-cut.ts';
 import { useApp } from './app-context.ts';
+import { ViewTools } from './view-tools.tsx';
 import { compassWord } from './words.ts';
 
 /** What the drawing shows, at its upper left. */
@@ -13,7 +15,7 @@ export function DrawingTitle() {
   const from = board.current?.elevationFrom ?? 180;
   const notes = {
     plan: `${store.surveyName.value}: ${where}, seen from above, true north up`,
-    section: `${store.surveyName.value}: strip ${((store.sectionLine.value?.thicknessM ?? 0) * 100).toFixed(0)} cm thick, heights above ground`,
+    section: `${store.surveyName.value}: looking ${compassWord(lookOf(store.sectionLine.value))}, heights above ground`,
     elevation: `${store.surveyName.value}: ${where}, from the ${compassWord(from)}`,
     free: `${store.surveyName.value}: ${where}, parallel lines kept`,
   } as const;
@@ -21,6 +23,14 @@ export function DrawingTitle() {
     <div class="drawing-title">
       <h1>{titles[view]}</h1>
       <p>{notes[view]}</p>
+      <ViewTools />
     </div>
   );
+}
+
+/** Bearing a section is looked along, its line running from left to right. [deg] */
+function lookOf(line: SectionLine | null): number {
+  if (!line) return 0;
+  const [dx, dy] = [line.to[0] - line.from[0], line.to[1] - line.from[1]];
+  return ((Math.atan2(-dy, dx) * 180) / Math.PI + 360) % 360;
 }

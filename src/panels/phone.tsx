@@ -1,16 +1,19 @@
+import type { ViewName } from '../viewer/projection.ts';
 import { useApp } from './app-context.ts';
 import { QUESTIONS } from './questions.ts';
 import { QuestionBody } from './question-body.tsx';
 import { SurveyMenu } from './survey-menu.tsx';
+import { VIEWS } from './view-strip.tsx';
 
 /** The top bar of a phone: survey, views, undo. */
 export function PhoneBar() {
   const { store, actions } = useApp();
-  const next = store.view.value === 'plan' ? 'free' : 'plan';
   return (
     <header class="phone-bar">
       <SurveyMenu />
-      <button type="button" onClick={() => actions.showView(next)}>{next === 'free' ? 'Free view' : 'Plan'}</button>
+      <select aria-label="View" value={store.view.value} onChange={(event) => actions.showView(event.currentTarget.value as ViewName)}>
+        {VIEWS.map(({ name, word }) => <option key={name} value={name}>{word}</option>)}
+      </select>
       <button type="button" onClick={() => actions.undo()}>Undo</button>
     </header>
   );

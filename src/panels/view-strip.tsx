@@ -2,7 +2,7 @@ import type { ViewName } from '../viewer/projection.ts';
 import { useApp } from './app-context.ts';
 import { Statements } from './statements-dialog.tsx';
 
-const VIEWS: readonly { readonly name: ViewName; readonly word: string; readonly key: string }[] = [
+export const VIEWS: readonly { readonly name: ViewName; readonly word: string; readonly key: string }[] = [
   { name: 'plan', word: 'Plan', key: 'P' },
   { name: 'section', word: 'Section A–A', key: 'S' },
   { name: 'elevation', word: 'Elevation', key: 'E' },

@@ -2,6 +2,7 @@ import type { Cloud } from '../cloud/cloud.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { Snap } from '../survey/measure/snap.ts';
 import type { BoardState } from './board-state.ts';
+import type { ClipBox } from './clip-box.ts';
 import { FrameBudget } from './frame-budget.ts';
 import { HiddenLines } from './hidden-lines.ts';
 import { drawInk, drawOverlay } from './ink/draw-ink.ts';
@@ -36,6 +37,7 @@ export interface PictureContent {
   /** Measured points about what would be taken. */
   readonly detail: readonly Vector3[];
   readonly runningSection: SectionLine | null;
+  readonly runningBox: ClipBox | null;
 }
 
 /** Paints frames: points and surfaces below, ink above, and what follows the pointer on top. */
@@ -50,8 +52,9 @@ export class BoardPicture {
   /** Frames so far; with the points of the last one they stand on the element, for tests and for the curious. */
   private frames = 0;
 
-  constructor(private readonly host: HTMLElement, private readonly canvases: BoardCanvases) {
-    this.stage = startStage(canvases.stage);
+  /** @param changed  Something arrived that is not in the picture yet. */
+  constructor(private readonly host: HTMLElement, private readonly canvases: BoardCanvases, changed: () => void) {
+    this.stage = startStage(canvases.stage, changed);
     this.ink = penOf(canvases.ink);
     this.overlay = penOf(canvases.overlay);
     this.paper = readPaper(host);
@@ -71,7 +74,7 @@ export class BoardPicture {
 
   setPoints(points: ShownPoints | null): void {
     this.cloud = points?.cloud ?? null;
-    this.stage?.points.setPoints(points);
+    this.stage?.setPoints(points);
   }
 
   /** The style sheet's tokens changed: another paper, or larger text. */
@@ -85,7 +88,12 @@ export class BoardPicture {
     const { layers, pointMode, name, sectionLine } = state;
     const painted = this.stage?.draw(
       view,
-      { points: layers.points, surfaces: layers.surfaces && name !== 'section', mode: pointMode, sizePx: pointSize(state, view, pointMode), strip: name === 'section' ? sectionLine : null },
+      {
+        points: layers.points, surfaces: layers.surfaces && name !== 'section', meshes: layers.meshes && name !== 'section',
+        // A section is a drawing of lines, and a plan that is shaded is no plan.
+        shading: layers.shading && (name === 'free' || name === 'elevation'), clip: state.clip, noiseM: state.noiseM, moving,
+        mode: pointMode, sizePx: pointSize(state, view, pointMode), strip: name === 'section' ? sectionLine : null,
+      },
       this.paper,
       this.budget.next(now, moving),
     );
@@ -108,7 +116,7 @@ export class BoardPicture {
     drawOverlay(this.overlay, frame, this.paper);
   }
 
-  private frame({ state, view, cut, snap, detail, runningSection }: PictureContent, moving: boolean): InkFrame {
+  private frame({ state, view, cut, snap, detail, runningSection, runningBox }: PictureContent, moving: boolean): InkFrame {
     return {
       ...state,
       view,
@@ -117,6 +125,7 @@ export class BoardPicture {
       pointColours: this.pointColours(state),
       hidden: this.hiddenLines(state, view, moving),
       sectionLine: runningSection ?? state.sectionLine,
+      clip: runningBox ?? state.clip,
       cut,
       blank: !this.cloud && !state.scene,
     };
@@ -150,9 +159,9 @@ function pointSize({ spacingM, name }: BoardState, view: Projection, mode: Point
   return Math.min(name === 'section' ? 3 : 14, Math.max(1.4, apart * 0.95));
 }
 
-function startStage(canvas: HTMLCanvasElement): Stage | null {
+function startStage(canvas: HTMLCanvasElement, changed: () => void): Stage | null {
   try {
-    return new Stage(canvas);
+    return new Stage(canvas, changed);
   } catch {
     return null;
   }

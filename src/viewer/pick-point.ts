@@ -1,6 +1,7 @@
 import type { Cell } from '../cloud/cloud.ts';
 import { dot, type Vector3 } from '../geometry/vector.ts';
 import type { PickRay } from '../survey/measure/pick-ray.ts';
+import { isInside, type ClipBox } from './clip-box.ts';
 import type { PickIndex } from './pick-index.ts';
 
 /** Points this near to the pointer are looked at. [px] */
@@ -16,9 +17,10 @@ const SURFACE_SHARE = 0.25;
  *
  * @param thickness  Only points within this depth of the picture's centre count, for a section; null for all. [m]
  * @param binM  Thickness of one surface: a few times the noise. [m]
+ * @param clip  Points outside do not count.
  */
-export function pickPoint(index: PickIndex, ray: PickRay, binM: number, thickness: number | null): Vector3 | null {
-  const near = pointsNear(index, ray, REACH_PIXELS, thickness);
+export function pickPoint(index: PickIndex, ray: PickRay, binM: number, thickness: number | null, clip: ClipBox | null = null): Vector3 | null {
+  const near = pointsNear(index, ray, REACH_PIXELS, thickness, clip);
   if (near.length === 0) return null;
   const depths = new Float64Array(near.length / 5);
   for (let i = 0; i < depths.length; i++) depths[i] = near[5 * i + 4]!;
@@ -36,7 +38,7 @@ export function pickPoint(index: PickIndex, ray: PickRay, binM: number, thicknes
  * are more than `most`.
  */
 export function pointsAbout(index: PickIndex, ray: PickRay, reachPixels: number, thickness: number, most: number): Vector3[] {
-  const near = pointsNear(index, ray, reachPixels, thickness);
+  const near = pointsNear(index, ray, reachPixels, thickness, null);
   const stride = Math.max(1, Math.ceil(near.length / 5 / most));
   const points: Vector3[] = [];
   for (let i = 0; i < near.length; i += 5 * stride) points.push([near[i]!, near[i + 1]!, near[i + 2]!]);
@@ -60,7 +62,7 @@ function frontSurface(depths: Float64Array, binM: number): number {
 let found = new Float64Array(5 * MOST_LOOKED_AT);
 
 /** x, y, z, distance squared from the line of sight [m²] and depth of the points near it; good until the next call. */
-function pointsNear(index: PickIndex, ray: PickRay, reachPixels: number, thickness: number | null): Float64Array {
+function pointsNear(index: PickIndex, ray: PickRay, reachPixels: number, thickness: number | null, clip: ClipBox | null): Float64Array {
   let count = 0;
   const [[rx, ry, rz], [ux, uy, uz], [dx, dy, dz]] = [ray.right, ray.up, ray.direction];
   const reachSquared = (reachPixels * ray.metresPerPixel) ** 2;
@@ -78,6 +80,7 @@ function pointsNear(index: PickIndex, ray: PickRay, reachPixels: number, thickne
     const above = u0 + ux * x + uy * y + uz * z;
     const distanceSquared = across * across + above * above;
     if (distanceSquared > reachSquared) return;
+    if (clip && !isInside(clip, origin[0] + x, origin[1] + y, origin[2] + z)) return;
     const depth = d0 + dx * x + dy * y + dz * z;
     if (thickness !== null && Math.abs(depth) > thickness / 2) return;
     // A share of every column is rounded up, which may be more than was asked for.

@@ -2,7 +2,9 @@ import {
   BufferAttribute, BufferGeometry, DataTexture, FloatType, GLSL3, Group, NearestFilter, NormalBlending, Points, RGBAFormat, ShaderMaterial, Vector2, Vector3, Vector4,
 } from 'three';
 import type { Cell, Cloud } from '../cloud/cloud.ts';
+import type { Mesh } from '../cloud/mesh.ts';
 import type { Vector3 as Place } from '../geometry/vector.ts';
+import type { ClipUniforms } from './mesh-layer.ts';
 import { HEIGHT_STEPS, PLANE_COLOURS, RESIDUAL_STEPS, rgb } from './palettes.ts';
 import { POINT_FRAGMENT_SHADER, POINT_MODES, POINT_VERTEX_SHADER, type PointMode } from './point-shader.ts';
 import { POINTS_PER_PIXEL, pointsToDraw, STIPPLE_PER_PIXEL } from './point-budget.ts';
@@ -26,6 +28,8 @@ export interface ShownPoints {
   readonly labels: readonly Uint16Array[] | null;
   /** `planes[label - 1]` is the plane of a label. */
   readonly planes: readonly (LabelledPlane | null)[];
+  /** Meshes the points were laid on, to be drawn instead of them. */
+  readonly meshes: readonly Mesh[];
   /** One sigma. [m] */
   readonly noiseM: number;
 }
@@ -58,7 +62,7 @@ export class PointLayer {
   /** Elevations the ramp spans. [m] */
   elevations: readonly [number, number] = [0, 1];
 
-  constructor() {
+  constructor(clip: ClipUniforms) {
     this.material = new ShaderMaterial({
       glslVersion: GLSL3,
       vertexShader: POINT_VERTEX_SHADER,
@@ -69,15 +73,22 @@ export class PointLayer {
       uniforms: {
         mode: { value: 0 }, pointSize: { value: 2 }, elevationRange: { value: new Vector2(0, 1) }, sigma: { value: 0.01 },
         planes: { value: planeTexture([]) }, ramp: { value: rampTexture() }, ink: { value: new Vector3() },
-        strip: { value: new Vector4() }, halfThickness: { value: 0 },
+        strip: { value: new Vector4() }, halfThickness: { value: 0 }, clipMin: clip.clipMin, clipMax: clip.clipMax,
       },
     });
   }
 
   setPoints(shown: ShownPoints | null): void {
-    this.clear();
+    const before = new Map(this.cells.map((drawn) => [drawn.cell, drawn]));
+    this.cells = [];
+    this.group.clear();
     this.cloud = shown?.cloud ?? null;
-    if (!shown) return;
+    if (shown) this.take(shown, before);
+    for (const { points } of before.values()) points.geometry.dispose();
+  }
+
+  /** @param before  Cells the graphics card may hold already; those that stay as they are, are taken out. */
+  private take(shown: ShownPoints, before: Map<Cell, DrawnCell>): void {
     const { uniforms } = this.material;
     this.elevations = elevationRange(shown.cloud);
     uniforms['elevationRange']!.value.set(...this.elevations);
@@ -85,6 +96,13 @@ export class PointLayer {
     (uniforms['planes']!.value as DataTexture).dispose();
     uniforms['planes']!.value = planeTexture(shown.planes);
     shown.cloud.cells.forEach((cell, i) => {
+      const known = before.get(cell);
+      if (known && known.labels === (shown.labels?.[i] ?? null)) {
+        before.delete(cell);
+        this.group.add(known.points);
+        this.cells.push(known);
+        return;
+      }
       const points = new Points(new BufferGeometry(), this.material);
       points.position.set(...cell.origin);
       points.updateMatrixWorld();
@@ -127,12 +145,6 @@ export class PointLayer {
   /** Nothing to see, but of the kinds this layer draws. */
   samples(): Points[] {
     return [new Points(new BufferGeometry(), this.material)];
-  }
-
-  private clear(): void {
-    for (const { points } of this.cells) points.geometry.dispose();
-    this.group.clear();
-    this.cells = [];
   }
 }
 

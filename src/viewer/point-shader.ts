@@ -19,6 +19,8 @@ uniform sampler2D ramp;
 uniform vec3 ink;
 uniform vec4 strip;
 uniform float halfThickness;
+uniform vec3 clipMin;
+uniform vec3 clipMax;
 out vec3 shade;
 out float opacity;
 
@@ -29,7 +31,8 @@ void main() {
   gl_Position = projectionMatrix * viewMatrix * world;
   gl_PointSize = pointSize;
   opacity = 1.0;
-  if (halfThickness > 0.0 && abs(dot(strip.xyz, world.xyz) + strip.w) > halfThickness) {
+  bool outside = any(lessThan(world.xyz, clipMin)) || any(greaterThan(world.xyz, clipMax));
+  if (outside || (halfThickness > 0.0 && abs(dot(strip.xyz, world.xyz) + strip.w) > halfThickness)) {
     gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
   }
   bool onPlane = label > 0.5;

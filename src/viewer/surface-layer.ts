@@ -5,9 +5,6 @@ import type { Projection } from './projection.ts';
 import type { RoofScene } from './scene.ts';
 import { wallsOf } from './hidden-lines.ts';
 
-/** Surfaces are drawn this far behind where they are, so that their own points are not half hidden. [m] */
-const BEHIND_M = 0.12;
-
 /** Roof planes, things and walls as plain paper surfaces: they hide what lies behind them. */
 export class SurfaceLayer {
   readonly group = new Group();
@@ -32,10 +29,11 @@ export class SurfaceLayer {
     return [new Mesh(new BufferGeometry(), this.roof), new Mesh(new BufferGeometry(), this.wall)];
   }
 
-  prepare(view: Projection, lift: string, sheet: string): void {
+  /** @param behindM  Drawn this far behind where they are, so that their own points are not half hidden. [m] */
+  prepare(view: Projection, lift: string, sheet: string, behindM: number): void {
     this.roof.color.set(lift);
     this.wall.color.set(sheet);
-    this.group.position.set(...view.toward).multiplyScalar(-BEHIND_M);
+    this.group.position.set(...view.toward).multiplyScalar(-behindM);
   }
 }
 

@@ -3,6 +3,7 @@ import { wallsOf } from '../hidden-lines.ts';
 import type { Paper } from '../paper.ts';
 import type { RoofScene, SceneEdge } from '../scene.ts';
 import { drawBlankSheet } from './blank-sheet.ts';
+import { drawClipBox } from './clip-lines.ts';
 import { drawDetailCircle } from './detail-circle.ts';
 import { drawDimension } from './dimension.ts';
 import type { InkFrame } from './frame.ts';
@@ -32,6 +33,7 @@ export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, pape
 /** What follows the pointer, on a sheet of its own above the ink: it changes often, the ink seldom. */
 export function drawOverlay(context: CanvasRenderingContext2D, frame: InkFrame, paper: Paper): void {
   const pen = new Pen(context, paper, frame.view);
+  if (frame.clip) drawClipBox(pen, frame.clip);
   drawSectionLine(pen, frame);
   drawMeasuring(pen, frame);
   drawDetailCircle(pen, frame);
