@@ -1,3 +1,4 @@
+import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import type { GroundModel } from './segmentation.ts';
 import type { VoxelTable } from './voxel-table.ts';
@@ -36,7 +37,7 @@ interface LowSurface {
 export function modelGround(table: VoxelTable): GroundModel {
   const low = lowSurface(table);
   const piece = smoothPieces(low);
-  const ground = groundCells(low, piece);
+  const ground = groundCells(low, piece, () => runsBelowRoofs(table, low));
   const seen = ground !== null;
   const elevation = ground ? filledIn(low, ground) : new Float32Array(low.elevation.length).fill(NaN);
   return { origin: low.origin, cellSize: low.cellSize, columns: low.columns, rows: low.rows, elevation, seen };
@@ -130,8 +131,12 @@ function smoothPieces(low: LowSurface): Int32Array {
   return piece;
 }
 
-/** 1 for ground cells; null when the cloud shows no ground. */
-function groundCells(low: LowSurface, piece: Int32Array): Uint8Array | null {
+/**
+ * 1 for ground cells; null when the cloud shows no ground.
+ *
+ * @param runsBelow  Whether the lowest surface runs on below roofs, as it does in a mesh that was drawn and not photographed.
+ */
+function groundCells(low: LowSurface, piece: Int32Array, runsBelow: () => boolean): Uint8Array | null {
   const { columns, rows, elevation, cellSize } = low;
   const pieces = piece.reduce((most, p) => Math.max(most, p), -1) + 1;
   const rim = new Uint32Array(pieces);
@@ -179,8 +184,36 @@ function groundCells(low: LowSurface, piece: Int32Array): Uint8Array | null {
     }
   }
   // Ground surrounds what stands on it. Where most of the raised rims look into nothing, the low piece is a lower roof.
-  if (groundSize === 0 || raisedDrop < 0.35 * raisedRim || raisedRim === 0) return null;
+  if (groundSize === 0) return null;
+  if ((raisedDrop < 0.35 * raisedRim || raisedRim === 0) && !runsBelow()) return null;
   return Uint8Array.from(piece, (p) => (p >= 0 ? isGround[p]! : 0));
+}
+
+/** A roof over the lowest surface is at least this large. [m²] */
+const SMALLEST_COVER = 12;
+/** Share of what stands over the lowest surface that must be smooth: crowns of trees are not. */
+const SMOOTH_SHARE = 0.6;
+/** A voxel's points lie in a plane when they stray from it by less than this share of its size. */
+const SMOOTH = 0.1;
+/** Upward part of a normal, 0.2: steeper is a wall. */
+const LEAST_COVER_NORMAL = 0.2;
+
+/** Smooth covers high over the lowest surface: that runs on below roofs, and no roof runs on below another. */
+function runsBelowRoofs(table: VoxelTable, low: LowSurface): boolean {
+  const { columns, elevation, cellSize, origin } = low;
+  const over = new Uint8Array(elevation.length);
+  const fit = new Float64Array(MOMENT_FIT_SIZE);
+  for (let v = 0; v < table.count; v++) {
+    const [x, y, z] = [table.means[3 * v]!, table.means[3 * v + 1]!, table.means[3 * v + 2]!];
+    const k = Math.floor((y - origin[1]) / cellSize) * columns + Math.floor((x - origin[0]) / cellSize);
+    if (!(z - elevation[k]! > DROP) || table.sums[MOMENTS * v]! < 4) continue;
+    fitMoments(table.sums.subarray(MOMENTS * v, MOMENTS * (v + 1)), fit);
+    const isCover = Math.sqrt(fit[3]!) < SMOOTH * table.size && fit[2]! > LEAST_COVER_NORMAL;
+    over[k] = over[k] === 2 || isCover ? 2 : 1;
+  }
+  const covered = over.reduce((sum, state) => sum + (state > 0 ? 1 : 0), 0);
+  const smooth = over.reduce((sum, state) => sum + (state === 2 ? 1 : 0), 0);
+  return smooth * cellSize * cellSize >= SMALLEST_COVER && smooth >= SMOOTH_SHARE * covered;
 }
 
 /** Ground heights with the gaps filled from their rims inward, ring by ring. */

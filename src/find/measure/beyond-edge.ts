@@ -45,6 +45,7 @@ export function lookBeyond(raster: RoofRaster, topOf: TopOf, fit: FaceFit, from:
 /** Greatest height above the plane among what the raster holds on a short way outward; -Infinity where nothing is. */
 function highest(raster: RoofRaster, topOf: TopOf, fit: FaceFit, at: Vector2, outward: Vector2, from: number, to: number): number {
   const { origin, step, columns, rows } = raster;
+  const level = elevationAt(fit, at);
   let best = -Infinity;
   for (let away = from; away <= to; away += 0.7 * step) {
     const [x, y] = [at[0] + away * outward[0], at[1] + away * outward[1]];
@@ -52,8 +53,8 @@ function highest(raster: RoofRaster, topOf: TopOf, fit: FaceFit, at: Vector2, ou
     const row = Math.floor((y - origin[1]) / step);
     if (column < 0 || row < 0 || column >= columns || row >= rows) continue;
     const k = row * columns + column;
-    const roof = elevationAt(fit, [x, y]);
-    best = Math.max(best, topOf(k) - roof);
+    // Out beyond an eave the plane sinks below what bears it: the head of a wall is not raised.
+    best = Math.max(best, topOf(k) - Math.max(level, elevationAt(fit, [x, y])));
   }
   return best;
 }
