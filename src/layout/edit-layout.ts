@@ -16,8 +16,13 @@ export type EditOutcome =
   | { readonly ok: true; readonly record: RoofRecord }
   | { readonly ok: false; readonly why: string };
 
-/** Light on a module at a place, for the energy to follow an edit; see `layoutLight`. */
-export type LightAt = (plane: string, corners: readonly Vector3[]) => { readonly solarAccess: number; readonly yearlyKwhM2: number };
+/** Light on modules, for the energy to follow an edit; see `layoutLight`. */
+export interface LayoutLight {
+  /** Solar access of a module at a place. */
+  accessAt(plane: string, corners: readonly Vector3[]): number;
+  /** Irradiation of a year on it under a free sky. [kWh/m²] */
+  freeKwhM2(corners: readonly Vector3[]): number;
+}
 
 /** Overlaps below this are rounding. [m²] A tenth of a millimetre along a long side. */
 const ROUNDING_M2 = 2e-4;
@@ -48,15 +53,15 @@ export function canPlace(
  * not stand. Fast enough to follow a pointer.
  *
  * @param gap  Least distance between modules. [m]
- * @param lightAt  Null when irradiation is not computed: the energy is then unknown after the edit, unless it was already.
+ * @param light  Null when irradiation is not computed: the energy is then unknown after the edit, unless it was already.
  */
-export function editLayout(record: RoofRecord, edit: LayoutEdit, gap: number, lightAt: LightAt | null): EditOutcome {
+export function editLayout(record: RoofRecord, edit: LayoutEdit, gap: number, light: LayoutLight | null): EditOutcome {
   const { layout, usable } = record;
   if (!layout || !usable) return { ok: false, why: 'the record has no layout yet' };
-  if (edit.kind === 'place') return placed(record, layout, edit.plane, edit.corners, null, gap, lightAt);
+  if (edit.kind === 'place') return placed(record, layout, edit.plane, edit.corners, null, gap, light);
   const old = layout.modules.find((module) => module.id === edit.id);
   if (!old) return { ok: false, why: `there is no module ${edit.id}` };
-  if (edit.kind === 'remove') return { ok: true, record: withModules(record, layout, layout.modules.filter((one) => one !== old), lightAt) };
+  if (edit.kind === 'remove') return { ok: true, record: withModules(record, layout, layout.modules.filter((one) => one !== old), light) };
   const plane = findPlane(record, old.plane);
   if (!plane) return { ok: false, why: `there is no plane ${old.plane}` };
   const { u, v } = frameOf(plane);
@@ -64,7 +69,7 @@ export function editLayout(record: RoofRecord, edit: LayoutEdit, gap: number, li
   const corners = old.corners.map((at): Vector3 => [
     at[0] + du * u[0] + dv * v[0], at[1] + du * u[1] + dv * v[1], at[2] + du * u[2] + dv * v[2],
   ]);
-  return placed(record, layout, old.plane, corners, old.id, gap, lightAt);
+  return placed(record, layout, old.plane, corners, old.id, gap, light);
 }
 
 /** Corners of a module of the given size lying on a plane, its lower left corner at a position along the surface. */
@@ -78,7 +83,7 @@ export function moduleCorners(plane: RoofPlane, at: Vector2, width: number, heig
 export const frameOf = (plane: RoofPlane): PlaneCoordinates => planeCoordinates(plane, [0, 0]);
 
 function placed(
-  record: RoofRecord, layout: ModuleLayout, planeId: string, corners: readonly Vector3[], replaces: string | null, gap: number, lightAt: LightAt | null,
+  record: RoofRecord, layout: ModuleLayout, planeId: string, corners: readonly Vector3[], replaces: string | null, gap: number, light: LayoutLight | null,
 ): EditOutcome {
   const plane = findPlane(record, planeId);
   const usable = record.usable?.planes.find((one) => one.id === planeId);
@@ -89,9 +94,9 @@ function placed(
   const check = canPlace(usable.polygons.map(flat), flat(corners), others.map((one) => flat(one.corners)), gap);
   if (!check.ok) return check;
   const id = replaces ?? freeId(layout, planeId);
-  const module = { id, plane: planeId, corners, solarAccess: lightAt ? lightAt(planeId, corners).solarAccess : null };
+  const module = { id, plane: planeId, corners, solarAccess: light ? light.accessAt(planeId, corners) : null };
   const modules = replaces === null ? [...layout.modules, module] : layout.modules.map((one) => (one.id === replaces ? module : one));
-  return { ok: true, record: withModules(record, layout, modules, lightAt) };
+  return { ok: true, record: withModules(record, layout, modules, light) };
 }
 
 function freeId(layout: ModuleLayout, plane: string): string {
@@ -104,9 +109,9 @@ function freeId(layout: ModuleLayout, plane: string): string {
 const findPlane = (record: RoofRecord, id: string): RoofPlane | undefined =>
   record.buildings.flatMap((building) => building.roofPlanes).find((plane) => plane.id === id);
 
-function withModules(record: RoofRecord, layout: ModuleLayout, modules: ModuleLayout['modules'], lightAt: LightAt | null): RoofRecord {
+function withModules(record: RoofRecord, layout: ModuleLayout, modules: ModuleLayout['modules'], light: LayoutLight | null): RoofRecord {
   const perModule = layout.count > 0 ? layout.ratedPowerKw / layout.count : (layout.module?.ratedPowerW ?? 0) / 1000;
-  const yearlyEnergyKwh = followedEnergy(layout, modules, lightAt);
+  const yearlyEnergyKwh = followedEnergy(layout, modules, light);
   const { needKwh } = layout;
   return {
     ...record,
@@ -114,7 +119,7 @@ function withModules(record: RoofRecord, layout: ModuleLayout, modules: ModuleLa
       ...layout, modules, count: modules.length, upperBound: Math.max(layout.upperBound, modules.length),
       ratedPowerKw: perModule * modules.length, yearlyEnergyKwh,
       ...(layout.need && needKwh ? { need: { ...layout.need, metShare: shareOf(yearlyEnergyKwh, needKwh) } } : {}),
-      ...(layout.buildings ? { buildings: layout.buildings.map((one) => recounted(record, one, layout, modules, perModule, lightAt)) } : {}),
+      ...(layout.buildings ? { buildings: layout.buildings.map((one) => recounted(record, one, layout, modules, perModule, light)) } : {}),
     },
   };
 }
@@ -124,7 +129,7 @@ const shareOf = (energy: Measured, need: number): Measured =>
 
 function recounted(
   record: RoofRecord, building: NonNullable<ModuleLayout['buildings']>[number], layout: ModuleLayout, modules: ModuleLayout['modules'],
-  perModule: number, lightAt: LightAt | null,
+  perModule: number, light: LayoutLight | null,
 ): NonNullable<ModuleLayout['buildings']>[number] {
   const planes = new Set(record.buildings.find((one) => one.id === building.id)?.roofPlanes.map((plane) => plane.id));
   const before = layout.modules.filter((module) => planes.has(module.plane));
@@ -135,35 +140,19 @@ function recounted(
   if (unchanged) return building;
   return {
     ...rest, count: after.length, upperBound: Math.max(building.upperBound, after.length), ratedPowerKw: after.length * perModule,
-    yearlyEnergyKwh: followedEnergy({ ...layout, modules: before, yearlyEnergyKwh: building.yearlyEnergyKwh }, after, lightAt),
+    yearlyEnergyKwh: followedEnergy({ ...layout, modules: before, yearlyEnergyKwh: building.yearlyEnergyKwh }, after, light),
     solarAccess: known.length > 0 ? known.reduce((sum, access) => sum + access, 0) / known.length : null,
   };
 }
 
 /** Energy in proportion to the light on the modules before and after. */
-function followedEnergy(layout: ModuleLayout, modules: ModuleLayout['modules'], lightAt: LightAt | null): Measured {
+function followedEnergy(layout: ModuleLayout, modules: ModuleLayout['modules'], light: LayoutLight | null): Measured {
   const energy = layout.yearlyEnergyKwh;
   if (!isKnown(energy)) return energy;
-  if (!lightAt) return missing('the layout was changed and irradiation is not at hand');
-  const lightOf = memoised(lightAt);
+  if (!light) return missing('the layout was changed and irradiation is not at hand');
+  const lightOf = ({ corners, solarAccess }: ModuleLayout['modules'][number]): number => light.freeKwhM2(corners) * (solarAccess ?? 1);
   const before = layout.modules.reduce((sum, module) => sum + lightOf(module), 0);
   const after = modules.reduce((sum, module) => sum + lightOf(module), 0);
   if (!(before > 0)) return after === 0 ? energy : missing('no module stood before to compare with; fit again');
   return { value: (energy.value * after) / before, u95: (energy.u95 * after) / before };
-}
-
-/** Light of a module from the access it carries and the unshaded light of its orientation, one look per orientation. */
-function memoised(lightAt: LightAt): (module: ModuleLayout['modules'][number]) => number {
-  const unshaded = new Map<string, number>();
-  return ({ plane, corners, solarAccess }) => {
-    const rise = corners.map((at) => Math.round((at[2] - corners[0]![2]) * 1000)).join(' ');
-    const key = `${plane} ${rise}`;
-    let light = unshaded.get(key);
-    if (light === undefined) {
-      const here = lightAt(plane, corners);
-      light = here.solarAccess > 0 ? here.yearlyKwhM2 / here.solarAccess : 0;
-      unshaded.set(key, light);
-    }
-    return light * (solarAccess ?? 1);
-  };
 }

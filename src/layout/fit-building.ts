@@ -3,7 +3,7 @@ import type { Building, RoofRecord } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import type { RuleContext } from './keep-clear-zones.ts';
 import type { ModuleSpec, RackSpec } from './module-spec.ts';
-import { isLevel, placeModules, rackFacing, type LayoutStyle, type PlaneLayout } from './place-modules.ts';
+import { inGroups, isLevel, placeModules, rackFacing, type LayoutStyle, type PlaneLayout } from './place-modules.ts';
 import { planeSite, type PlaneSite } from './plane-site.ts';
 import { ruleContext } from './rule-context.ts';
 import type { RuleSet } from './rule-set.ts';
@@ -19,6 +19,7 @@ export interface BuildingFitOptions {
   /** Bearing racks should face when `rack.facingDeg` is null: the equator, or east for east-west pairs. [deg] */
   readonly wantedFacingDeg: number;
   readonly buildingHeightM: number | null;
+  readonly leastGroup: number;
   /** Ground lost to shade on a plane, flat coordinates. */
   readonly shadedGround: (site: PlaneSite) => Region;
 }
@@ -62,7 +63,7 @@ function fitPlanes(
     const rack = options.rack && isLevel(site)
       ? { ...options.rack, facingDeg: options.rack.facingDeg ?? rackFacing(site, options.wantedFacingDeg, gridToTrueDeg) }
       : null;
-    return { usable, rack, context, shaded: shaded[i]!, layout: placeModules(usable, options.module, options.style, rack, gridToTrueDeg) };
+    return { usable, rack, context, shaded: shaded[i]!, layout: inGroups(placeModules(usable, options.module, options.style, rack, gridToTrueDeg), options.leastGroup) };
   });
 }
 

@@ -1,8 +1,9 @@
 import type { CountSensitivity, KeepClear, ModuleLayout, RoofRecord, Usable } from '../roof/record.ts';
-import { recordScene } from '../sun/record-scene.ts';
+import type { ShadeScene } from '../sun/horizon.ts';
+import { readyScene, recordScene, sceneNear } from '../sun/record-scene.ts';
 import { REACH } from '../sun/relief.ts';
 import { sunYear, type SunYear } from '../sun/sun-year.ts';
-import { surfaceWindow, type SurfaceModel } from '../sun/surface-model.ts';
+import type { SurfaceModel } from '../sun/surface-model.ts';
 import type { MeasuredValue } from '../units/measured.ts';
 import { fitBuilding, type BuildingFit } from './fit-building.ts';
 import type { FitOptions } from './fit-options.ts';
@@ -21,8 +22,8 @@ export interface FitGroup {
   readonly buildings: readonly string[];
   /** Checked. */
   readonly options: FitOptions;
-  /** Of the measured cloud, about the buildings; null when only the record throws shade. */
-  readonly surface: SurfaceModel | null;
+  /** What throws shade on them; null when shade is not computed. */
+  readonly scene: ShadeScene | null;
 }
 
 /** One building fitted, as plain data. */
@@ -40,21 +41,26 @@ export interface FittedBuilding {
 
 /** Groups of a record: a few dozen at most, whatever the number of threads, so that the answer is the same for any. */
 const MOST_GROUPS = 24;
+/** Roof planes of other buildings that overlap in plan lie within this. [m] */
+const NEIGHBOURS = 1;
 
 /**
  * Splits a record into groups of buildings that can be fitted apart.
  *
  * @param options  Checked.
+ * @param surface  Of the measured cloud; null when only the record throws shade.
  */
 export function fitGroups(record: RoofRecord, options: FitOptions, surface: SurfaceModel | null): FitGroup[] {
+  const hasPlace = options.latitudeDeg !== null && options.longitudeDeg !== null;
+  const scene = options.shade && hasPlace ? recordScene(record, surface ?? undefined) : null;
   const size = Math.ceil(record.buildings.length / MOST_GROUPS);
   const groups: FitGroup[] = [];
   for (let from = 0; from < record.buildings.length; from += size) {
     const own = record.buildings.slice(from, from + size);
     const box = contentBox(own);
     groups.push({
-      record: recordNear(record, box, REACH), buildings: own.map(({ id }) => id), options,
-      surface: surface && box ? surfaceWindow(surface, box, REACH) : surface,
+      record: recordNear(record, box, NEIGHBOURS), buildings: own.map(({ id }) => id), options,
+      scene: scene && box ? sceneNear(scene, box, REACH) : scene,
     });
   }
   return groups;
@@ -68,9 +74,9 @@ export function yearOf(record: RoofRecord, options: FitOptions): SunYear | null 
 }
 
 /** Fits the buildings of a group. @param onProgress  Share done, 0 to 1. */
-export function fitGroup({ record, buildings, options, surface }: FitGroup, onProgress?: (fraction: number) => void): FittedBuilding[] {
+export function fitGroup({ record, buildings, options, scene: shading }: FitGroup, onProgress?: (fraction: number) => void): FittedBuilding[] {
   const year = yearOf(record, options);
-  const scene = year && options.shade ? recordScene(record, surface ?? undefined) : null;
+  const scene = shading && readyScene(shading);
   const shadedGround = shadedGroundFinder(options, scene, year);
   const rack = rackFor(options);
   const wantedFacingDeg = rack?.kind === 'east-west' ? 90 : (options.latitudeDeg ?? 1) >= 0 ? 180 : 0;

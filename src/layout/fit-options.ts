@@ -30,6 +30,10 @@ export interface FitOptions {
   readonly buildingHeightM: number | null;
   /** Whether shade is computed. */
   readonly shade: boolean;
+  /** Ground with less solar access than this share of the free sky is left out, where shade is computed; 0: none is. [-] */
+  readonly leastAccess: number;
+  /** A roof plane that holds fewer modules than this is left empty. */
+  readonly leastGroup: number;
   /** Draws of the measurement error for the sensitivity of the module count; 0: none. */
   readonly draws: number;
   readonly seed: number;
@@ -55,6 +59,10 @@ export const USUAL_FIT_OPTIONS: FitOptions = {
   elevationM: 0,
   buildingHeightM: null,
   shade: true,
+  // Modules that lose more than some three tenths to shade are seldom worth their fixing (common practice, no source).
+  leastAccess: 0.7,
+  // One or two modules on a plane of their own seldom are either (common practice, no source).
+  leastGroup: 3,
   draws: 0,
   seed: 1,
   costs: false,
@@ -69,6 +77,8 @@ export function checkFitOptions(options: FitOptions): FitOptions {
   between('albedo', options.albedo, 0, 1);
   between('elevation-m', options.elevationM, -450, 9000);
   between('building-height-m', options.buildingHeightM, 0, 1000);
+  between('least-access', options.leastAccess, 0, 1);
+  between('least-group', options.leastGroup, 1, 1000);
   between('draws', options.draws, 0, 10_000);
   if (options.monthlyKwhM2 && options.monthlyKwhM2.length !== 12) {
     throw new InputError('monthly', `has ${options.monthlyKwhM2.length} values, expected 12, January to December.`);

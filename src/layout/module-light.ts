@@ -51,7 +51,8 @@ export function moduleLight(scene: ShadeScene, modules: readonly PlacedModule[],
   });
 }
 
-const moduleNormal = ({ corners }: PlacedModule): Vector3 => {
+/** Unit, upward. */
+export const moduleNormal = ({ corners }: Pick<PlacedModule, 'corners'>): Vector3 => {
   const normal = normalize(cross(subtract(corners[1]!, corners[0]!), subtract(corners[3]!, corners[0]!)));
   return normal[2] < 0 ? [-normal[0], -normal[1], -normal[2]] : normal;
 };

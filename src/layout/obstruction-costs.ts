@@ -6,7 +6,7 @@ import type { BuildingFit, PlaneFit } from './fit-building.ts';
 import type { FitOptions } from './fit-options.ts';
 import { NO_SHIFTS } from './keep-clear-zones.ts';
 import { moduleLight, type ModuleLight } from './module-light.ts';
-import { quickCount } from './place-modules.ts';
+import { countInGroup, quickCount } from './place-modules.ts';
 import { usableRegion } from './usable-area.ts';
 
 /** What one obstruction costs. */
@@ -53,7 +53,7 @@ export function obstructionCosts(fit: BuildingFit, options: FitOptions, lit: Lit
 }
 
 const countOn = (plane: PlaneFit, site: PlaneFit['usable']['site'], options: FitOptions, gridToTrueDeg: number): number =>
-  quickCount({ site, region: usableRegion(site, options.rules.rules, plane.context, plane.shaded, NO_SHIFTS) }, options.module, options.style, plane.rack, gridToTrueDeg);
+  countInGroup(quickCount({ site, region: usableRegion(site, options.rules.rules, plane.context, plane.shaded, NO_SHIFTS) }, options.module, options.style, plane.rack, gridToTrueDeg), options.leastGroup);
 
 /** The lost energy carries the same relative ± as the energy of the modules about it. */
 function costEnergy(raw: number, near: readonly ModuleLight[], lit: LitLayout | null, options: FitOptions): Measured {

@@ -51,6 +51,13 @@ export function placeModules(
   return { modules, upperBound: Math.max(upperBound, modules.length) };
 }
 
+/** A layout as it stands when planes with fewer modules than some are left empty. */
+export const inGroups = (layout: PlaneLayout, leastGroup: number): PlaneLayout =>
+  ({ modules: layout.modules.length < leastGroup ? [] : layout.modules, upperBound: layout.upperBound < leastGroup ? 0 : layout.upperBound });
+
+/** The same of a bare count. */
+export const countInGroup = (count: number, leastGroup: number): number => (count < leastGroup ? 0 : count);
+
 /**
  * How many modules fit, without repair: quick, for comparing variants of one plane with each other. For `most` the count
  * may be a few per cent below that of `placeModules`.

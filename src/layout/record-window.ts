@@ -1,7 +1,5 @@
 import type { Building, RoofRecord } from '../roof/record.ts';
-
-/** x0, y0, x1, y1 in plan. [m] */
-export type PlanBox = readonly [number, number, number, number];
+import type { PlanBox } from '../sun/surface-model.ts';
 
 /** Box about the roof planes of buildings; null when there are none. */
 export function contentBox(buildings: readonly Building[]): PlanBox | null {

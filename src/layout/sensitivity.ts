@@ -2,7 +2,7 @@ import { seededRandom } from '../geometry/seeded-random.ts';
 import type { CountSensitivity } from '../roof/record.ts';
 import type { BuildingFit, PlaneFit } from './fit-building.ts';
 import type { FitOptions } from './fit-options.ts';
-import { quickCount } from './place-modules.ts';
+import { countInGroup, quickCount } from './place-modules.ts';
 import type { PlaneSite } from './plane-site.ts';
 import { usableRegion } from './usable-area.ts';
 
@@ -87,7 +87,7 @@ function refilled(
 ): number {
   const { usable, rack, context, shaded } = plane;
   const region = usableRegion(usable.site, options.rules.rules, context, shaded, { edge, obstruction });
-  return quickCount({ site: usable.site, region }, options.module, options.style, rack, gridToTrueDeg);
+  return countInGroup(quickCount({ site: usable.site, region }, options.module, options.style, rack, gridToTrueDeg), options.leastGroup);
 }
 
 function summed(

@@ -7,31 +7,75 @@ import type { SunYear } from '../sun/sun-year.ts';
 import type { FitOptions } from './fit-options.ts';
 import type { PlaneSite } from './plane-site.ts';
 
-/** Side of the squares in which ground is judged for shade. [m] A quarter of a module's shorter side. */
-const SQUARE = 0.25;
+/** Side of the squares in which ground is judged for shade first. [m] */
+const COARSE = 1;
+/** And of those where dark and light ground meet. [m] */
+const FINE = 0.5;
 
 /**
- * Ground of a plane that the rules give up for shade: squares whose solar access is below the rule's share. Nothing when
- * no rule asks, or when shade was not computed.
+ * Ground of a plane that is given up for shade: squares whose solar access is below the share that the rules or the options
+ * ask for. Judged in squares of a metre, and in halves of that along the rim of the shade. Nothing when none is asked for,
+ * or when shade was not computed.
  */
 export function shadedGroundFinder(options: FitOptions, scene: ShadeScene | null, year: SunYear | null): (site: PlaneSite) => Region {
-  let least = 0;
+  let least = options.leastAccess;
   for (const rule of options.rules.rules) if (rule.kind === 'plane-limit') least = Math.max(least, rule.leastSolarAccess ?? 0);
   if (least === 0 || !scene || !year) return () => [];
   return (site) => {
-    const grid = accessGrid(site, scene, year, options.albedo, SQUARE);
-    const dark: Ring[] = [];
-    grid.centres.forEach(([u, v], i) => {
-      if (grid.yearly[i]! < least) dark.push(square(u, v));
-    });
-    return dark.length === 0 ? [] : intersect(site.region, unite(dark));
+    const isDark = (centres: readonly Vector2[]): boolean[] => [...accessAt(site, scene, year, options.albedo, centres).yearly].map((access) => access < least);
+    const coarse = squaresOn(site, COARSE);
+    const dark = isDark(coarse.centres);
+    const dim = new Map(coarse.numbers.map((number, i) => [number, dark[i]!]));
+    const isMixed = (i: number): boolean => NEIGHBOURS.some(([right, up]) => (dim.get(coarse.numbers[i]! + right + up * ROW) ?? dark[i]!) !== dark[i]!);
+    const mixed = coarse.centres.filter((_, i) => isMixed(i));
+    const parts = mixed.flatMap(([u, v]) => QUARTERS.map(([right, up]): Vector2 => [u + right * FINE / 2, v + up * FINE / 2]));
+    const darkParts = isDark(parts);
+    const squares = [
+      ...coarse.centres.flatMap((at, i) => (dark[i]! && !isMixed(i) ? [square(at, COARSE)] : [])),
+      ...parts.flatMap((at, i) => (darkParts[i]! ? [square(at, FINE)] : [])),
+    ];
+    return squares.length === 0 ? [] : intersect(site.region, unite(squares));
   };
 }
 
-const square = (u: number, v: number): Ring => {
-  const half = SQUARE / 2;
+/** Numbers of squares count along rows of this many. */
+const ROW = 1 << 16;
+const NEIGHBOURS = [[1, 0], [-1, 0], [0, 1], [0, -1]] as const;
+const QUARTERS = [[-1, -1], [1, -1], [-1, 1], [1, 1]] as const;
+
+/** Squares of an even grid that touch a plane with their centre, a corner or the middle of a side. */
+function squaresOn(site: PlaneSite, side: number): { centres: Vector2[]; numbers: number[] } {
+  const [u0, v0, u1, v1] = boxOf(site);
+  const half = side / 2;
+  const centres: Vector2[] = [];
+  const numbers: number[] = [];
+  for (let row = 0; v0 + row * side < v1; row++) {
+    for (let column = 0; u0 + column * side < u1; column++) {
+      const [u, v] = [u0 + (column + 0.5) * side, v0 + (row + 0.5) * side];
+      const touches = [-1, 0, 1].some((right) => [-1, 0, 1].some((up) => regionContains(site.region, [u + right * half, v + up * half])));
+      if (!touches) continue;
+      centres.push([u, v]);
+      numbers.push(row * ROW + column);
+    }
+  }
+  return { centres, numbers };
+}
+
+const square = ([u, v]: Vector2, side: number): Ring => {
+  const half = side / 2;
   return [[u - half, v - half], [u + half, v - half], [u + half, v + half], [u - half, v + half]];
 };
+
+function boxOf(site: PlaneSite): readonly [number, number, number, number] {
+  let [u0, v0, u1, v1] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const [u, v] of site.region.flat()) {
+    u0 = Math.min(u0, u);
+    v0 = Math.min(v0, v);
+    u1 = Math.max(u1, u);
+    v1 = Math.max(v1, v);
+  }
+  return [u0, v0, u1, v1];
+}
 
 /** Solar access on an even grid over a plane. */
 export interface AccessGrid {
@@ -47,19 +91,17 @@ export interface AccessGrid {
 
 /** @param step  [m] */
 export function accessGrid(site: PlaneSite, scene: ShadeScene, year: SunYear, albedo: number, step: number): AccessGrid {
-  let [u0, v0, u1, v1] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const [u, v] of site.region.flat()) {
-    u0 = Math.min(u0, u);
-    v0 = Math.min(v0, v);
-    u1 = Math.max(u1, u);
-    v1 = Math.max(v1, v);
-  }
+  const [u0, v0, u1, v1] = boxOf(site);
   const centres: Vector2[] = [];
   for (let v = v0 + step / 2; v < v1; v += step) {
     for (let u = u0 + step / 2; u < u1; u += step) if (regionContains(site.region, [u, v])) centres.push([u, v]);
   }
+  const access = accessAt(site, scene, year, albedo, centres);
+  return { centres, yearly: access.yearly, monthlyKwhM2: access.monthlyKwhM2, unshadedMonthlyKwhM2: access.unshadedMonthlyKwhM2[0]! };
+}
+
+function accessAt(site: PlaneSite, scene: ShadeScene, year: SunYear, albedo: number, centres: readonly Vector2[]) {
   const positions = new Float64Array(centres.length * 3);
   centres.forEach((at, i) => positions.set(fromPlaneCoordinates(site.frame, at), i * 3));
-  const access = solarAccess(scene, { positions, orientation: new Uint16Array(centres.length), orientations: [site.frame.normal] }, year, { albedo });
-  return { centres, yearly: access.yearly, monthlyKwhM2: access.monthlyKwhM2, unshadedMonthlyKwhM2: access.unshadedMonthlyKwhM2[0]! };
+  return solarAccess(scene, { positions, orientation: new Uint16Array(centres.length), orientations: [site.frame.normal] }, year, { albedo });
 }

@@ -3,7 +3,7 @@ import type { Building, Obstruction, Parapet, RoofPlane, RoofRecord } from '../r
 import { isKnown } from '../units/measured.ts';
 import type { ShadeScene, Solid } from './horizon.ts';
 import { reliefOf } from './relief.ts';
-import { surfaceOfRecord, withoutSolids, withRoofPlanes, type SurfaceModel } from './surface-model.ts';
+import { surfaceOfRecord, surfaceWindow, withoutSolids, withRoofPlanes, type PlanBox, type SurfaceModel } from './surface-model.ts';
 
 /** Cloud heights this near a roof plane are the plane: five sigma of its noise, but not less. [m] */
 const LEAST_TOLERANCE = 0.08;
@@ -19,7 +19,16 @@ export function recordScene(record: RoofRecord, surface?: SurfaceModel): ShadeSc
   const solids = record.buildings.flatMap((building) => buildingSolids(building));
   const tolerance = Math.max(LEAST_TOLERANCE, 5 * record.sampling.noiseM);
   const shading = surface ? withRoofPlanes(withoutSolids(surface, solids), record.buildings, tolerance) : surfaceOfRecord(record);
-  return { solids, surface: shading, relief: reliefOf(shading) };
+  return { solids, surface: shading };
+}
+
+/** The same scene with its surface made ready, for looking from it more than once. */
+export const readyScene = (scene: ShadeScene): ShadeScene => (scene.surface && !scene.relief ? { ...scene, relief: reliefOf(scene.surface) } : scene);
+
+/** A scene as seen from a box in plan: its surface and the solids near enough to throw shade there. */
+export function sceneNear({ solids, surface }: ShadeScene, box: PlanBox, reach: number): ShadeScene {
+  const isNear = ({ footprint }: Solid): boolean => footprint.some(([x, y]) => x > box[0] - reach && x < box[2] + reach && y > box[1] - reach && y < box[3] + reach);
+  return { solids: solids.filter(isNear), surface: surface && surfaceWindow(surface, box, reach) };
 }
 
 function buildingSolids(building: Building): Solid[] {

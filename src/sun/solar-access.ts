@@ -104,6 +104,10 @@ function addLight(own: OrientationLight, horizon: Float32Array, seen: number, mo
   return unshaded > 0 ? Math.min(1, sum / unshaded) : 0;
 }
 
+/** Irradiation of a year on a surface under a free sky. [kWh/m²] @param normal  Unit, upward, grid frame. */
+export const freeYearKwhM2 = (normal: Vector3, year: SunYear, albedo: number): number =>
+  lightOn(normal, year, albedo).unshaded.reduce((sum, month) => sum + month, 0);
+
 function lightOn(normal: Vector3, year: SunYear, albedo: number): OrientationLight {
   const light = new Float64Array(year.count);
   const free = new Float64Array(12);

@@ -49,8 +49,11 @@ export function surfaceOfCloud(cloud: Pick<Cloud, 'bounds' | 'cells'>, cellSize 
   return tidySurface(surface);
 }
 
-/** The part of a surface that lies within a distance of a box, on the same cells. @param box x0, y0, x1, y1 [m] */
-export function surfaceWindow(surface: SurfaceModel, box: readonly [number, number, number, number], reach: number): SurfaceModel {
+/** x0, y0, x1, y1 in plan. [m] */
+export type PlanBox = readonly [number, number, number, number];
+
+/** The part of a surface that lies within a distance of a box, on the same cells. */
+export function surfaceWindow(surface: SurfaceModel, box: PlanBox, reach: number): SurfaceModel {
   const { origin, cellSize, columns, rows, elevation } = surface;
   const first = (from: number, start: number): number => Math.max(0, Math.floor((from - reach - start) / cellSize));
   const last = (to: number, start: number, count: number): number => Math.min(count - 1, Math.ceil((to + reach - start) / cellSize));
@@ -85,18 +88,21 @@ export function surfaceOfRecord(record: RoofRecord, cellSize = 0.25): SurfaceMod
 
 /**
  * Puts the roof planes of a record into a surface: cells that lie on a plane within `tolerance` take its exact height, so
- * that noise of the cloud throws no shade; empty cells take it too. With an infinite tolerance every cell is set, and the
+ * that noise of the cloud throws no shade; empty cells take it too. The highest point of a cell on a slope lies above its
+ * centre by up to the rise across half the cell, which is allowed for. With an infinite tolerance every cell is set, and the
  * highest plane wins. Cells taller than the plane by more than the tolerance stay: something stands there.
  */
 export function withRoofPlanes(surface: SurfaceModel, buildings: readonly Building[], tolerance: number): SurfaceModel {
   const elevation = surface.elevation.slice();
   for (const building of buildings) {
     for (const plane of building.roofPlanes) {
+      const [a, b, c] = plane.normal;
+      const rise = (((Math.abs(a) + Math.abs(b)) / c) * surface.cellSize) / 2;
       eachCellNear(surface, plane.outline, 0, (at, x, y) => {
         if (!ringContains(plane.outline, [x, y]) || plane.holes.some((hole) => ringContains(hole, [x, y]))) return;
-        const z = -(plane.normal[0] * x + plane.normal[1] * y + plane.offset) / plane.normal[2];
+        const z = -(a * x + b * y + plane.offset) / c;
         const seen = elevation[at]!;
-        if (Number.isNaN(seen) || Math.abs(seen - z) <= tolerance && (tolerance < Infinity || z > seen)) elevation[at] = z;
+        if (Number.isNaN(seen) || Math.abs(seen - z) <= tolerance + rise && (tolerance < Infinity || z > seen)) elevation[at] = z;
       });
     }
   }

@@ -1,12 +1,12 @@
 import { cellCentres, gridStep, planeGrid, type PlaneGrid } from '../layout/shade-grid.ts';
-import { contentBox, recordNear } from '../layout/record-window.ts';
+import { contentBox } from '../layout/record-window.ts';
 import { checkFitOptions, type FitOptions } from '../layout/fit-options.ts';
 import type { RoofRecord } from '../roof/record.ts';
 import type { CellLight } from '../sun/cell-light.ts';
-import { recordScene } from '../sun/record-scene.ts';
+import { recordScene, sceneNear } from '../sun/record-scene.ts';
 import { REACH } from '../sun/relief.ts';
 import type { ShadeCells } from '../sun/solar-access.ts';
-import { surfaceWindow, type SurfaceModel } from '../sun/surface-model.ts';
+import type { SurfaceModel } from '../sun/surface-model.ts';
 import { InputError } from '../units/input-error.ts';
 import type { FitRunHooks } from './fit-on.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
@@ -39,7 +39,8 @@ export async function shadePicture(record: RoofRecord, buildings: readonly strin
   const wanted = record.buildings.filter(({ id }) => buildings.includes(id));
   const planes = wanted.flatMap(({ roofPlanes }) => roofPlanes);
   const box = contentBox(wanted);
-  const scene = recordScene(recordNear(record, box, REACH), surface && box ? surfaceWindow(surface, box, REACH) : undefined);
+  const whole = recordScene(record, surface ?? undefined);
+  const scene = box ? sceneNear(whole, box, REACH) : whole;
   const area = planes.reduce((sum, { slopeAreaM2 }) => sum + (slopeAreaM2.value ?? 0), 0);
   const grids = planes.map((plane) => planeGrid(plane, gridStep(area, CELLS)));
   const chunks = chunksOf(grids);

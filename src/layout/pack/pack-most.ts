@@ -10,25 +10,20 @@ export interface PackEffort {
   readonly step: number;
   /** Distance between tried cuts. [m] */
   readonly cutStep: number;
-  /** How often the layout is shaken and improved by swaps. */
-  readonly shakes: number;
+  /** Looks at places spent on improving the layout by swaps. */
+  readonly looks: number;
 }
 
-/** Stays under 50 ms a face of some 50 modules on a plain machine; a smaller step or more shakes gain under one per cent. */
-export const USUAL_EFFORT: PackEffort = { step: 0.1, cutStep: 0.2, shakes: 200 };
+/** Stays under 50 ms a face on a plain machine; a smaller step or more looks gain under one per cent. */
+export const USUAL_EFFORT: PackEffort = { step: 0.1, cutStep: 0.2, looks: 4_000_000 };
 
 /** Rows or columns with few cuts and no repair. */
-export const QUICK_EFFORT: PackEffort = { step: 0.15, cutStep: 1, shakes: 0 };
+export const QUICK_EFFORT: PackEffort = { step: 0.15, cutStep: 1, looks: 0 };
 
 /** Tried row starts on large roofs. */
 const MOST_STARTS = 260;
 /** Tried cuts on large roofs. */
 const MOST_CUTS = 200;
-/** A shake costs time in proportion to the places: this many get the stated number of shakes, fewer get more. */
-const USUAL_PLACES = 5500;
-/** But no more than this many times the stated number. */
-const MOST_TIMES = 4;
-
 /**
  * As many modules as can be found: row programme along both directions with mixed shapes, one guillotine cut, then
  * local repair by swaps. Seeded, so repeatable.
@@ -42,10 +37,9 @@ export function packMost(problem: PackProblem, effort: PackEffort = USUAL_EFFORT
   const tables = tablesOf(pieces, problem, effort.step, MOST_STARTS);
   const cutCount = (range.x1 - range.x0 + range.y1 - range.y0) / effort.cutStep;
   const placed = packWithCut(tables, range, effort.cutStep * Math.max(1, cutCount / MOST_CUTS));
-  if (effort.shakes === 0 || modulesIn(problem, placed) >= enough) return placed;
+  if (effort.looks === 0 || modulesIn(problem, placed) >= enough) return placed;
   const places = placesOf(problem, tables.rows, tables.columns.starts);
-  const shakes = Math.round(effort.shakes * Math.min(MOST_TIMES, USUAL_PLACES / Math.max(1, places.x.length)));
-  return swapSearch(problem, places, placed, seededRandom(1), shakes, enough / problem.shapes[0]!.modules);
+  return swapSearch(problem, places, placed, seededRandom(1), effort.looks, enough / problem.shapes[0]!.modules);
 }
 
 export function extendedRange(pieces: RimPieces, problem: PackProblem): PackRange {

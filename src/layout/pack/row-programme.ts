@@ -34,10 +34,13 @@ export function countRows(table: BandTable, range: PackRange, best: Int32Array):
   return first < starts.length ? best[first]! : 0;
 }
 
-/** The rows behind `countRows`, each run centred in its stretch. */
+/**
+ * The rows behind `countRows`. Where a run has room to shift it stands in line with the longest run, else in the middle of
+ * its stretch.
+ */
 export function layRows(table: BandTable, range: PackRange, best: Int32Array): PlacedRectangle[] {
-  const placed: PlacedRectangle[] = [];
-  if (countRows(table, range, best) === 0) return placed;
+  const runs: Run[] = [];
+  if (countRows(table, range, best) === 0) return [];
   const { starts, bands, gapAcross } = table;
   const { a0, a1, c0, c1 } = turned(table, range);
   let i = lowerBound(starts, c0 - ROUNDING, 0);
@@ -52,10 +55,21 @@ export function layRows(table: BandTable, range: PackRange, best: Int32Array): P
       const count = rowCount(table, b, i, a0, a1);
       return count > 0 && count + best[lowerBound(starts, end - ROUNDING, i + 1)]! === best[i];
     });
-    layRow(table, chosen, i, a0, a1, placed);
+    collectRuns(table, chosen, i, a0, a1, runs);
     i = lowerBound(starts, starts[i]! + bands[chosen]!.depth + gapAcross - ROUNDING, i + 1);
   }
-  return placed;
+  return inLine(table, runs);
+}
+
+/** Shapes side by side in one free stretch. */
+interface Run {
+  readonly band: number;
+  /** Where its row starts, across. [m] */
+  readonly across: number;
+  /** Where its first shape may stand: from `low` to `low + slack`. [m] */
+  readonly low: number;
+  readonly slack: number;
+  readonly count: number;
 }
 
 function rowCount(table: BandTable, b: number, start: number, a0: number, a1: number): number {
@@ -71,20 +85,31 @@ function rowCount(table: BandTable, b: number, start: number, a0: number, a1: nu
   return count * band.modules;
 }
 
-function layRow(table: BandTable, b: number, start: number, a0: number, a1: number, placed: PlacedRectangle[]): void {
+function collectRuns(table: BandTable, b: number, start: number, a0: number, a1: number, runs: Run[]): void {
   const band = table.bands[b]!;
   const pitch = band.length + table.gapAlong;
   for (let k = band.offsets[start]!; k < band.offsets[start + 1]!; k++) {
     const low = Math.max(band.from[k]!, a0);
     const high = Math.min(band.to[k]! + table.gapAlong, a1);
     const count = Math.floor((high - low + ROUNDING) / pitch);
-    const slack = Math.max(0, high - low - count * pitch) / 2;
-    for (let n = 0; n < count; n++) {
-      const along = low + slack + n * pitch;
-      const across = table.starts[start]!;
-      placed.push(table.along === 'x' ? { x: along, y: across, shape: b } : { x: across, y: along, shape: b });
-    }
+    if (count > 0) runs.push({ band: b, across: table.starts[start]!, low, slack: Math.max(0, high - low - count * pitch), count });
   }
+}
+
+function inLine(table: BandTable, runs: readonly Run[]): PlacedRectangle[] {
+  const phases = table.bands.map((_, b) => {
+    const longest = runs.filter(({ band }) => band === b).reduce<Run | null>((most, run) => (run.count > (most?.count ?? 0) ? run : most), null);
+    return longest ? longest.low + longest.slack / 2 : 0;
+  });
+  return runs.flatMap(({ band, across, low, slack, count }) => {
+    const pitch = table.bands[band]!.length + table.gapAlong;
+    const shift = (((phases[band]! - low) % pitch) + pitch) % pitch;
+    const first = low + (shift <= slack ? shift : slack / 2);
+    return Array.from({ length: count }, (_, n): PlacedRectangle => {
+      const along = first + n * pitch;
+      return table.along === 'x' ? { x: along, y: across, shape: band } : { x: across, y: along, shape: band };
+    });
+  });
 }
 
 /** The range along rows (a) and across them (c). */

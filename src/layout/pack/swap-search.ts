@@ -2,6 +2,10 @@ import type { SeededRandom } from '../../geometry/seeded-random.ts';
 import type { PackProblem, PlacedRectangle } from './pack-types.ts';
 import type { Places } from './places.ts';
 
+/** Copying this many places takes as long as one look. */
+const COPIED_PER_LOOK = 16;
+/** A shake takes as long as this many looks, whatever it finds. */
+const LOOKS_PER_SHAKE = 200;
 /** Rounding guard when two rectangles just touch. [m] */
 const TOUCH = 1e-7;
 
@@ -11,21 +15,24 @@ const TOUCH = 1e-7;
  * That a taken-out rectangle makes room for two is seen without trying pairs: among the places free but for it, the one
  * that ends first and the one that begins last, along x or along y, do not touch.
  *
+ * @param looks  Stops after this many looks at a place: work, not time, so that the answer is the same on any machine.
  * @param enough  Stops when this many rectangles stand.
  */
 export function swapSearch(
-  problem: PackProblem, places: Places, start: readonly PlacedRectangle[], random: SeededRandom, shakes: number, enough: number,
+  problem: PackProblem, places: Places, start: readonly PlacedRectangle[], random: SeededRandom, looks: number, enough: number,
 ): PlacedRectangle[] {
   if (places.x.length === 0 || start.length === 0) return [...start];
   const layout = new Layout(problem, places, start);
   layout.improve();
-  let best = layout.snapshot();
-  for (let shake = 0; shake < shakes && best.placed.length < enough; shake++) {
+  const [best, resume] = [layout.emptySnapshot(), layout.emptySnapshot()];
+  layout.keep(best);
+  while (layout.looks < looks && best.placed.length < enough) {
     const before = layout.placed.length;
-    const resume = layout.snapshot();
+    layout.keep(resume);
+    layout.looks += LOOKS_PER_SHAKE;
     layout.force(layout.choose(random));
     layout.improve();
-    if (layout.placed.length > best.placed.length) best = layout.snapshot();
+    if (layout.placed.length > best.placed.length) layout.keep(best);
     // One fewer is borne now and then, to get out of a dead end; more is not.
     else if (layout.placed.length < before - (random.uniform() < 0.1 ? 1 : 0)) layout.restore(resume);
     if (layout.placed.length < best.placed.length - 1) layout.restore(best);
@@ -33,6 +40,7 @@ export function swapSearch(
   return best.placed;
 }
 
+/** A layout put aside; its arrays are used again, so that a search leaves no litter. */
 interface Snapshot {
   readonly placed: PlacedRectangle[];
   readonly covers: Uint8Array;
@@ -40,6 +48,8 @@ interface Snapshot {
 
 class Layout {
   placed: PlacedRectangle[];
+  /** Places looked at so far. */
+  looks = 0;
   /** How many placed rectangles each place would overlap. */
   private covers: Uint8Array;
   private readonly widths: readonly number[];
@@ -58,10 +68,17 @@ class Layout {
     for (const one of start) this.mark(one, 1);
   }
 
-  snapshot = (): Snapshot => ({ placed: [...this.placed], covers: this.covers.slice() });
+  emptySnapshot = (): Snapshot => ({ placed: [], covers: new Uint8Array(this.covers.length) });
+
+  keep({ placed, covers }: Snapshot): void {
+    this.looks += covers.length / COPIED_PER_LOOK;
+    copyInto(placed, this.placed);
+    covers.set(this.covers);
+  }
 
   restore({ placed, covers }: Snapshot): void {
-    this.placed = [...placed];
+    this.looks += covers.length / COPIED_PER_LOOK;
+    copyInto(this.placed, placed);
     this.covers.set(covers);
     this.pending.clear();
   }
@@ -174,10 +191,18 @@ class Layout {
       const first = firstAbove(starts, 0, starts.length, one.y - this.heights[shape]! + TOUCH);
       for (let i = first; i < starts.length && starts[i]! < high; i++) {
         const end = own[i + 1]!;
-        for (let place = firstAbove(x, own[i]!, end, left); place < end && x[place]! < right; place++) visit(place);
+        let place = firstAbove(x, own[i]!, end, left);
+        const from = place;
+        for (; place < end && x[place]! < right; place++) visit(place);
+        this.looks += place - from + 4;
       }
     }
   }
+}
+
+function copyInto(target: PlacedRectangle[], source: readonly PlacedRectangle[]): void {
+  target.length = source.length;
+  for (let i = 0; i < source.length; i++) target[i] = source[i]!;
 }
 
 /** First index in a rising stretch whose value is above a limit. */

@@ -32,6 +32,18 @@ const hasSolver = (): boolean => {
   }
 };
 
+/** Modules placed, and the least processor time of three equal runs: the engine's own tidying falls on one face or another. */
+function timed(problem: PackProblem): { most: number; milliseconds: number } {
+  let [most, milliseconds] = [0, Infinity];
+  for (let run = 0; run < 3; run++) {
+    const before = process.cpuUsage();
+    most = packMost(problem).length;
+    const { user, system } = process.cpuUsage(before);
+    milliseconds = Math.min(milliseconds, (user + system) / 1000);
+  }
+  return { most, milliseconds };
+}
+
 /** Packs seeded faces and proves the optimum of each with GLPK: lines for people, and whether all limits were met. */
 export function packingLines(faces: number): { lines: string[]; within: boolean } {
   if (!hasSolver()) return { lines: ['packing: left out, glpsol (GLPK) is not installed'], within: true };
@@ -42,11 +54,9 @@ export function packingLines(faces: number): { lines: string[]; within: boolean 
     if (!optimum.proved) unproved++;
     if (!optimum.proved || optimum.count === 0) continue;
     const problem = faceProblem(seed);
-    const before = process.cpuUsage();
-    const most = packMost(problem).length;
-    const { user, system } = process.cpuUsage(before);
-    slowest = Math.max(slowest, (user + system) / 1000);
-    total += (user + system) / 1000;
+    const { most, milliseconds } = timed(problem);
+    slowest = Math.max(slowest, milliseconds);
+    total += milliseconds;
     const share = most / optimum.count;
     sums.most += share;
     sums.rows += packRows(problem).length / optimum.count;
@@ -60,6 +70,6 @@ export function packingLines(faces: number): { lines: string[]; within: boolean 
       `packing: ${count} faces with a proved optimum (${unproved} unproved); of the optimum: most ${percent(sums.most)}, rows ${percent(sums.rows)}, aligned ${percent(sums.aligned)}`,
       `packing: worst face ${(100 * worst).toFixed(1)} % (seed ${worstSeed}); ${(total / count).toFixed(1)} ms of processor a face, slowest ${slowest.toFixed(0)} ms`,
     ],
-    within: unproved === 0 && sums.most / count >= MEAN_SHARE && worst >= WORST_SHARE && total / count < FACE_MS,
+    within: unproved === 0 && sums.most / count >= MEAN_SHARE && worst >= WORST_SHARE && slowest < FACE_MS,
   };
 }

@@ -69,12 +69,14 @@ describe('an edit by hand', () => {
     const module = town.layout!.modules[10]!;
     const times: number[] = [];
     for (let k = 0; k < 5; k++) {
-      const start = performance.now();
+      // Processor time: what else the machine does is not counted.
+      const start = process.cpuUsage();
       const outcome = editLayout(town, { kind: 'move', id: module.id, by: [0.001, 0] }, 0, townLight);
-      times.push(performance.now() - start);
+      const { user, system } = process.cpuUsage(start);
+      times.push((user + system) / 1000);
       expect(outcome).toHaveProperty('ok');
     }
-    expect(Math.min(...times)).toBeLessThan(100);
+    expect(Math.min(...times)).toBeLessThan(50);
   });
 });
 

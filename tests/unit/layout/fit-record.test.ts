@@ -171,10 +171,28 @@ describe('energy, need, costs, sensitivity', () => {
 
   it('a tall thing costs more than a low one, and modules behind it lose light', () => {
     const record = leanTo(0, [boxOn('tall', 'b1.p1', 4, 2.4, 1, 1, 2), boxOn('corner', 'b1.p1', 0.1, 5.6, 0.3, 0.3, 0.1)]);
-    const layout = fit(record, { ...at, costs: true, rules: rules(setback(0.3), clearance(0.3)) }).layout!;
+    const layout = fit(record, { ...at, costs: true, leastAccess: 0, leastGroup: 1, rules: rules(setback(0.3), clearance(0.3)) }).layout!;
     expect(layout.costs!.map((cost) => cost.obstruction)).toEqual(['tall', 'corner']);
     expect(layout.costs![0]!.modules).toBeGreaterThan(layout.costs![1]!.modules);
     expect(Math.min(...layout.modules.map((module) => module.solarAccess!))).toBeLessThan(0.9);
+  });
+
+  it('leaves out ground that is dark for most of the year, and planes with only a module or two', () => {
+    // A wall 12 m high stands a metre south of a lean-to that faces south.
+    const record = leanTo(30);
+    const lot = { origin: [-5, -8] as const, cellSize: 0.25, columns: 80, rows: 80, elevation: new Float32Array(6400).fill(0) };
+    for (let row = 24; row < 28; row++) lot.elevation.fill(14, row * 80 + 8, row * 80 + 72);
+    const open = fitRecord(record, { ...USUAL_FIT_OPTIONS, ...at, leastAccess: 0.7 });
+    const walled = fitRecord(record, { ...USUAL_FIT_OPTIONS, ...at, leastAccess: 0.7 }, lot);
+    const kept = fitRecord(record, { ...USUAL_FIT_OPTIONS, ...at, leastAccess: 0 }, lot);
+    expect(open.usable!.planes[0]!.lostM2.shade).toBe(0);
+    expect(walled.usable!.planes[0]!.lostM2.shade).toBeGreaterThan(10);
+    expect(walled.layout!.count).toBeLessThan(kept.layout!.count);
+    expect(kept.layout!.count).toBe(open.layout!.count);
+    expect(kept.layout!.yearlyEnergyKwh.value!).toBeLessThan(0.8 * open.layout!.yearlyEnergyKwh.value!);
+    expect(kept.layout!.assumptions!.some((sentence) => sentence.includes('from the measured cloud'))).toBe(true);
+    const none = fitRecord(record, { ...USUAL_FIT_OPTIONS, ...at, leastGroup: 1 + open.layout!.count }).layout!;
+    expect([none.count, none.yearlyEnergyKwh.value]).toEqual([0, 0]);
   });
 
   it('says which rim decides the count', () => {
