@@ -7,7 +7,7 @@ import type { RaisedPatch } from './find-obstructions.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import type { PointLookup } from './point-lookup.ts';
-import { meanHeightU95 } from './residual-correlation.ts';
+import { meanCovarianceInSquare, meanHeightU95 } from './residual-correlation.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { footprintArea, footprintCorners, footprintOf, type Footprint } from './top-shape.ts';
 
@@ -74,6 +74,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   });
   // What lies below the limit at its whole area cannot be told from noise, whatever the test on squares said.
   if (detectionRatio({ height: rise, width: Math.sqrt(area), noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
+  if (!isLifted(footprint, rise, base, patch, context)) return null;
   const { shape, note } = shapeOf(footprint, rise, top, fit, patch);
   // A line gathers evidence along its length; anything else must pass at its width, and be more than the rim of a wall.
   if (shape !== 'line' && detectionRatio({ height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
@@ -87,6 +88,50 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
     resolvability: verdict.resolvability,
     note: note ? `${note}; ${verdict.why}` : verdict.why,
   };
+}
+
+/** Whole footprints must pass at this many sigmas: a little more than the squares that pointed at them, for their choice of place. */
+const FOOTPRINT_SIGMAS = 5;
+/** Share of all points in a footprint that lie in the upper half of its height; at the rim, where walls lie below, more. */
+const SHARE_UP = 0.3;
+const SHARE_UP_AT_RIM = 0.5;
+const FEWEST_UP = 4;
+/** So high above the noise, only the number of points up there matters: roof seen below a thing is no doubt of it. [sigmas] */
+const TALL_SIGMAS = 8;
+
+/**
+ * Tests the footprint on all of its points. Those of its top were chosen for being high, so among noise they always are;
+ * strays and the foot of a wall stand among points of the roof itself.
+ */
+function isLifted(footprint: Footprint, rise: number, base: RoofLevel, patch: RaisedPatch, context: ObstructionContext): boolean {
+  const { raster, points, fits } = context;
+  const fit = fits[patch.face - 1]!;
+  const { centre, turn, size, round } = footprint;
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  let [count, up, sum, squares] = [0, 0, 0, 0];
+  for (const k of grown(raster, patch.cells, 1)) {
+    const own = raster.face[k] ? fits[raster.face[k]! - 1]! : fit;
+    points.each(k, (x, y, z) => {
+      const [dx, dy] = [x - centre[0], y - centre[1]];
+      const [u, v] = [(dx * c + dy * s) / size[0], (dy * c - dx * s) / size[1]];
+      if (round ? u * u + v * v > 0.25 : Math.abs(u) > 0.5 || Math.abs(v) > 0.5) return;
+      const above = z - elevationAt(own, [x, y]) - base.offset;
+      // Walls and ground seen past the rim are far below the roof and no part of it.
+      if (above < -rise - 5 * own.noise) return;
+      const clipped = Math.min(above, 1.5 * rise);
+      count++;
+      sum += clipped;
+      squares += clipped * clipped;
+      if (above > 0.5 * rise) up++;
+    });
+  }
+  if (up < Math.max(FEWEST_UP, (patch.beyondRim > 0 ? SHARE_UP_AT_RIM : SHARE_UP) * count)) return false;
+  if (rise > TALL_SIGMAS * fit.noise) return true;
+  const mean = sum / count;
+  const scatter = Math.max(0, squares / count - mean * mean);
+  const side = Math.sqrt(footprintArea(footprint));
+  const variance = Math.max(scatter, fit.correlation.alone) / count + meanCovarianceInSquare(fit.correlation, side) + (base.u95 / SIGMAS_95) ** 2;
+  return mean > FOOTPRINT_SIGMAS * Math.sqrt(variance);
 }
 
 interface PatchPoints {
@@ -199,8 +244,13 @@ function middleOfTop(top: Top, { centre, turn, size }: Footprint, spacing: numbe
   return { height: heights[heights.length >> 1]!, count: heights.length };
 }
 
-/** How far the roof around a patch lies off its plane, and how well that is known. */
-function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, points, faces, taken }: ObstructionContext): { offset: number; u95: number } {
+interface RoofLevel {
+  /** How far the roof around a patch lies off its plane. [m] */
+  readonly offset: number;
+  readonly u95: number;
+}
+
+function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, points, faces, taken }: ObstructionContext): RoofLevel {
   const near = new Set(grown(raster, patch.cells, GAP_CELLS + 1));
   const values: number[] = [];
   const { label } = faces[patch.face - 1]!;

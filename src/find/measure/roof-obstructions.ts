@@ -1,3 +1,5 @@
+import { ringContains } from '../../geometry/polygon.ts';
+import type { Vector2 } from '../../geometry/vector.ts';
 import { findRaised, type RaisedPatch } from './find-obstructions.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
@@ -20,7 +22,21 @@ export function roofObstructions(
   const taken = new Uint8Array(raster.face.length);
   for (const { cells } of patches) for (const k of cells) taken[k] = 1;
   const context = { raster, faces, fits, points, groundSampleDistance, taken };
-  return patches.flatMap((patch) => measureObstruction(patch, context) ?? []);
+  return withoutParts(patches.flatMap((patch) => measureObstruction(patch, context) ?? []));
+}
+
+/** A unit on a plinth is a thing of its own; what rises less above the larger thing it lies in is a part of that. [m] */
+const PART_HEIGHT = 0.25;
+
+const middleOf = (ring: readonly Vector2[]): Vector2 => [
+  ring.reduce((sum, p) => sum + p[0], 0) / ring.length, ring.reduce((sum, p) => sum + p[1], 0) / ring.length,
+];
+
+function withoutParts(things: readonly MeasuredObstruction[]): MeasuredObstruction[] {
+  const area = (thing: MeasuredObstruction): number => thing.planAreaM2.value!;
+  return things.filter((thing) => !things.some((other) =>
+    area(other) > area(thing) && thing.heightAboveRoofM.value! < other.heightAboveRoofM.value! + PART_HEIGHT && ringContains(other.footprint, middleOf(thing.footprint)),
+  ));
 }
 
 /** A raised patch that goes on far beyond the rim is a tree or a neighbour, not a thing on this roof. */
