@@ -9,6 +9,8 @@ import { joinVertices } from './tidy-pieces.ts';
 const REFUSED_BELOW = 0.01;
 /** A piece longer than this is an edge of the roof whatever the scatter of the lines about it. [m] */
 const LONGEST = 1.5;
+/** Nor do corners lie farther than this from the piece between them. [m] */
+const FARTHEST = 3;
 /** Lines closer than this in direction do not fix a corner between them. [-] */
 const LEAST_SINE = 0.1;
 const MOST_ROUNDS = 200;
@@ -85,7 +87,7 @@ function commonCorner(pieces: readonly Piece[], guess: Vector2): Vector2 | null 
     squares = pieces.reduce((sum, piece) => sum + besideLine(piece.line, at) ** 2 / varianceAt(piece, at), 0);
   }
   if (sharpestCrossing(pieces.map(({ line }) => line)) < LEAST_SINE) return null;
-  if (Math.hypot(at[0] - guess[0], at[1] - guess[1]) > LONGEST) return null;
+  if (Math.hypot(at[0] - guess[0], at[1] - guess[1]) > FARTHEST) return null;
   return chiSquareTail(squares, pieces.length - 2) < REFUSED_BELOW ? null : at;
 }
 

@@ -8,6 +8,7 @@ import { adjustCorners, type AdjustedCorners } from './adjust-corners.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
 import { fitFaces, type FaceFit } from './fit-faces.ts';
+import { mendRings } from './mend-rings.ts';
 import type { MeasuredObstruction } from './measure-obstruction.ts';
 import { pointLookup, type Tile } from './point-lookup.ts';
 import { gatherCorners } from './gather-corners.ts';
@@ -54,19 +55,29 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   // Pieces in line are counted once more as the one edge they are.
   if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
   gatherCorners(map, () => solveCorners(map, raster.step));
-  const first = solveCorners(map, raster.step);
-  const adjusted = adjustCorners(map, first, raster.step);
-  const solved = { ...first, positions: adjusted.positions };
+  const { solved, sigmaOf } = settleCorners(map, raster);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
   const obstructions = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
   const parapets = roofParapets(edges, map, solved, fits, raster, points);
   const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaOf: adjusted.sigmaOf };
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaOf };
+}
+
+/** Redrawing one face may spoil another. */
+const MENDING_ROUNDS = 4;
+
+function settleCorners(map: RoofMap, raster: RoofRaster): { solved: SolvedCorners; sigmaOf: AdjustedCorners['sigmaOf'] } {
+  for (let round = 0; ; round++) {
+    const first = solveCorners(map, raster.step);
+    const adjusted = adjustCorners(map, first, raster.step);
+    const solved = { ...first, positions: adjusted.positions };
+    if (round === MENDING_ROUNDS || mendRings(map, solved, raster) === 0) return { solved, sigmaOf: adjusted.sigmaOf };
+  }
 }
 
 /** Borders and planes depend on each other; a few rounds settle both. */
-const SETTLING_ROUNDS = 4;
+const SETTLING_ROUNDS = 6;
 
 function settledFits(raster: RoofRaster, faces: readonly Face[]): FaceFit[] {
   let { fits } = fitFaces(raster, faces);

@@ -1,3 +1,4 @@
+import { rasterComponents } from '../../geometry/raster-components.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt, heightDifference } from './intersections.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
@@ -10,8 +11,14 @@ const WITHIN_SIGMAS = 3;
 const FARTHEST = 2.5;
 /** A line less surely known than this tells no more than the labels do. One sigma. [m] */
 const POOR_LINE = 0.5;
-/** Share of a plane's cells along a border that must lie on its side of the line. */
-const SAME_SIDE = 0.6;
+/** Cells up to this far from a border tell which way the roof bends over it. [m] */
+const LOOKED_AT = 1.2;
+/** A face that settling leaves smaller than this was none. [m²] */
+const SMALLEST_FACE = 1;
+/** Sum of the heights of one plane above the other in those cells, over the sum of their sizes: least that is a bend. */
+const SURE_BEND = 0.3;
+/** Cells of each plane that must have been looked at. */
+const FEWEST_CELLS = 8;
 /** A cell goes from face to face at most so often: three planes that claim it in turn leave it in the end. */
 const MOST_CHANGES = 4;
 
@@ -49,7 +56,40 @@ export function settleBorders(raster: RoofRaster, faces: readonly Face[], fits: 
     }
     queue = next.filter((k) => face[k] !== 0);
   }
+  if (moved > 0) absorbScraps(raster, faces, bends, count);
   return moved;
+}
+
+/** What is left of a face that lost its border, or stands apart from the rest of it, goes to the neighbour all round. */
+function absorbScraps(raster: RoofRaster, faces: readonly Face[], bends: Int8Array, count: number): void {
+  const { face, columns, rows, step } = raster;
+  const { component, sizes, first } = rasterComponents(columns, rows, (k) => (face[k] === 0 ? -1 : face[k]!));
+  const largest = new Map<number, number>();
+  for (let c = 1; c < sizes.length; c++) {
+    const own = face[first[c]!]!;
+    if (!largest.has(own) || sizes[c]! > sizes[largest.get(own)!]!) largest.set(own, c);
+  }
+  const isScrap = sizes.map((size, c) => {
+    if (c === 0) return false;
+    const own = face[first[c]!]!;
+    const hasBend = bends.subarray((own - 1) * count, own * count).some((bend) => bend !== 0);
+    return hasBend && (largest.get(own) !== c || size * step * step < SMALLEST_FACE);
+  });
+  let rim: number[] = [];
+  for (let k = 0; k < face.length; k++) if (face[k] !== 0 && !isScrap[component[k]!]) rim.push(k);
+  const taken = new Uint8Array(face.length);
+  while (rim.length > 0) {
+    const next: number[] = [];
+    for (const k of rim) {
+      for (const n of [k - 1, k + 1, k - columns, k + columns]) {
+        if (face[n] === 0 || taken[n] || !isScrap[component[n]!]) continue;
+        taken[n] = 1;
+        moveCell(raster, faces, n, face[k]!);
+        next.push(n);
+      }
+    }
+    rim = next;
+  }
 }
 
 function touchesOther({ face, columns }: RoofRaster, k: number): boolean {
@@ -77,14 +117,14 @@ function rightFace({ face, columns, ...frame }: RoofRaster, fits: readonly FaceF
 /** By pair of faces: 1 where the roof bends up over their line (it follows the higher plane), -1 down, 0 to be left alone. */
 function bendTable({ face, columns, ...frame }: RoofRaster, fits: readonly FaceFit[]): Int8Array {
   const count = fits.length;
-  const above = new Float64Array(count * count);
-  const seen = new Float64Array(count * count);
-  const depth = Math.max(3, Math.round(0.6 / frame.step));
+  const sums = new Float64Array(count * count);
+  const sizes = new Float64Array(count * count);
+  const seen = new Uint32Array(count * count);
+  const depth = Math.max(3, Math.round(LOOKED_AT / frame.step));
   const wanders = new Int8Array(count * count).fill(-1);
   for (let k = depth * columns; k < face.length - depth * columns; k++) {
     const here = face[k]!;
     if (here === 0) continue;
-    // Far enough inside the border that the noise does not decide; the same number of looks on both sides.
     for (const n of [k - depth, k + depth, k - depth * columns, k + depth * columns]) {
       const other = face[n]!;
       if (other === 0 || other === here) continue;
@@ -93,18 +133,20 @@ function bendTable({ face, columns, ...frame }: RoofRaster, fits: readonly FaceF
       const at = cellCentre({ columns, ...frame }, k);
       if (wanders[pair] === -1) wanders[pair] = labelsWander(a, b, at, frame.step) ? 1 : 0;
       if (wanders[pair] === 0) continue;
+      const above = elevationAt(a, at) - elevationAt(b, at);
       seen[pair]!++;
-      if (elevationAt(a, at) > elevationAt(b, at)) above[pair]!++;
+      sums[pair]! += above;
+      sizes[pair]! += Math.abs(above);
     }
   }
   const bends = new Int8Array(count * count);
   for (let a = 0; a < count; a++) {
     for (let b = 0; b < a; b++) {
       const [ab, ba] = [a * count + b, b * count + a];
-      if (seen[ab]! < depth || seen[ba]! < depth) continue;
-      const [here, there] = [above[ab]! / seen[ab]!, above[ba]! / seen[ba]!];
-      if (here >= SAME_SIDE && there >= SAME_SIDE) bends[ab] = bends[ba] = 1;
-      else if (here <= 1 - SAME_SIDE && there <= 1 - SAME_SIDE) bends[ab] = bends[ba] = -1;
+      if (seen[ab]! < FEWEST_CELLS || seen[ba]! < FEWEST_CELLS) continue;
+      const [here, there] = [sums[ab]! / sizes[ab]!, sums[ba]! / sizes[ba]!];
+      if (here >= SURE_BEND && there >= SURE_BEND) bends[ab] = bends[ba] = 1;
+      else if (here <= -SURE_BEND && there <= -SURE_BEND) bends[ab] = bends[ba] = -1;
     }
   }
   return bends;

@@ -16,7 +16,9 @@ export interface Piece {
   to: number;
   line: PlanLine;
   /** True where the planes of both faces meet in the line: it is their intersection. */
-  readonly meets: boolean;
+  meets: boolean;
+  /** True when the lines of its face did not fit together and it was drawn by the raster again. */
+  byRaster: boolean;
   /** Cells of raster line behind it. */
   cells: number;
   /** One sigma of the line's sideways position at `line.at` [m] and of its direction [rad]. */
@@ -87,6 +89,7 @@ export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly Face
         cells: stretch.corners.length - 1,
         ...sigmasOf(stretch, arc, frame.step, fits),
         gone: false,
+        byRaster: false,
       });
     }
     return list;
