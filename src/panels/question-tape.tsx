@@ -23,11 +23,11 @@ export function TapeQuestion({ answer }: QuestionProps) {
           One tape along a long eave and one plumb height settle it.
         </p>
       )}
-      <OpenReadings />
       {tape && <TapeTable />}
       {tape && <TapeExplanation />}
       {tape?.site && <TapeSite site={tape.site} accuracy={tape.accuracy ?? null} />}
       <TapeCorrections />
+      <OpenReadings />
       <TapeForm />
       <p class="caution"><b>Before anyone tapes a roof edge:</b> fall protection, and a competent person who decides under local rules.</p>
       <Deeds>

@@ -49,7 +49,7 @@ function Offer({ offer }: { readonly offer: OfferedCorrection }) {
             {record.layout || record.usable ? ' Module places and usable area are taken away, since they fit the old sizes; place them again in question 6.' : ''}
           </p>
           <p>That the same readings agree afterwards is no proof. Tape something else. The record keeps what was, what is, who and why; undo brings all back.</p>
-          <label>Why<input value={why} placeholder={offer.says} onInput={(event) => setWhy(event.currentTarget.value)} /></label>
+          <p><label>Why<input value={why} maxLength={200} onInput={(event) => setWhy(event.currentTarget.value)} /></label></p>
           <div class="deeds">
             <button type="submit" class="deed leading">Correct it</button>
             <button type="button" class="quiet" onClick={() => dialog.current?.close()}>Leave it as it is</button>

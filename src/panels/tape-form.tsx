@@ -23,6 +23,7 @@ export function OpenReadings() {
                 {placing === id
                   ? <><span>{picks} of {kind === 'pitch' || kind === 'height-above-roof' ? 1 : 2} shown</span> <button type="button" class="quiet" onClick={() => actions.measure({ kind: 'cancel' })}>Later</button></>
                   : <button type="button" class="quiet" onClick={() => actions.showTapePlace(id)}>Show where</button>}
+                {' '}
                 <button type="button" class="quiet" aria-label={`Remove tape ${id}`} onClick={() => actions.removeTape(id)}>Remove</button>
               </td>
             </tr>

@@ -1,3 +1,4 @@
+import { ringContains } from '../geometry/polygon.ts';
 import { exaggeration } from '../geometry/round-factor.ts';
 import type { CheckpointAccuracy, SiteFit } from '../roof/record.ts';
 import { isKnown, type Measured } from '../units/measured.ts';
@@ -5,6 +6,8 @@ import { plainReading, type Dimension } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { vectorFrame } from './vector-frame.ts';
 
+/** A building with a checkpoint this near is drawn. [m] */
+const NEAR_M = 1;
 const WIDTH = 460;
 const HEIGHT = 230;
 
@@ -27,6 +30,7 @@ export function TapeSite({ site, accuracy }: { readonly site: SiteFit; readonly 
           <Row name="scale" number={site.scale} text={isKnown(site.scale) ? `${(100 * site.scale.value).toFixed(2).replace('-', '−')} ± ${(100 * site.scale.u95).toFixed(2)} %` : site.scale.why} />
         </tbody>
       </table>
+      <PointTable site={site} />
       {accuracy && (
         <p class="say">
           RMSE x {mm(accuracy.rmseM[0])}, y {mm(accuracy.rmseM[1])}, z {mm(accuracy.rmseM[2])}, horizontal {mm(accuracy.rmseHorizontalM)}, in space {mm(accuracy.rmse3dM)} mm.
@@ -36,6 +40,34 @@ export function TapeSite({ site, accuracy }: { readonly site: SiteFit; readonly 
     </div>
   );
 }
+
+/** Ours minus survey at each point, with the worst of its verdicts. */
+function PointTable({ site }: { readonly site: SiteFit }) {
+  const { store, actions } = useApp();
+  const rows = store.record.value!.tape!.readings;
+  const verdictOf = (id: string): string => {
+    const verdicts = rows.filter((row) => row.id.startsWith(`${id}-`)).map(({ verdict }) => verdict);
+    return (['disagrees', 'doubtful', 'agrees'] as const).find((verdict) => verdicts.includes(verdict)) ?? 'not compared';
+  };
+  return (
+    <table class="parts">
+      <caption>Ours minus survey, mm; after the fit in brackets</caption>
+      <thead><tr><th scope="col">point</th><th scope="col" class="number">east</th><th scope="col" class="number">north</th><th scope="col" class="number">up</th><th scope="col">verdict</th><th scope="col"><span class="for-readers">take away</span></th></tr></thead>
+      <tbody>
+        {site.vectors.map(({ id, beforeM, afterM }) => (
+          <tr key={id}>
+            <th scope="row">{id}</th>
+            {beforeM.map((before, axis) => <td key={axis} class="number">{before === null ? 'not told' : `${signed(before)} (${signed(afterM[axis]!)})`}</td>)}
+            <td>{verdictOf(id)}</td>
+            <td class="number"><button type="button" class="quiet" aria-label={`Remove tape ${id}`} onClick={() => actions.removeTape(id)}>Remove</button></td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+const signed = (metres: number): string => (metres * 1000).toFixed(0).replace(/^-0$/, '0').replace('-', '−');
 
 function Row({ name, number, text }: { readonly name: string; readonly number: Measured; readonly text: string }) {
   const says = isKnown(number) ? (Math.abs(number.value) > number.u95 ? 'beyond its ±' : 'within its ±') : '';
@@ -47,7 +79,10 @@ const mm = (metres: number): string => (metres * 1000).toFixed(0);
 /** Buildings from above with an arrow at each checkpoint from the survey to ours; solid before the fit, dashed after it. */
 function VectorPlan({ site }: { readonly site: SiteFit }) {
   const { store } = useApp();
-  const outlines = store.record.value!.buildings.map(({ outline }) => outline);
+  const all = store.record.value!.buildings.map(({ outline }) => outline);
+  // Buildings without a checkpoint would only make the rest small.
+  const near = all.filter((outline) => site.vectors.some(({ at }) => ringContains(outline, [at[0], at[1]]) || outline.some(([x, y]) => Math.hypot(x - at[0], y - at[1]) < NEAR_M)));
+  const outlines = near.length > 0 ? near : all;
   const frame = vectorFrame([...outlines.flat(), ...site.vectors.map(({ at }) => at)], WIDTH, HEIGHT, 34);
   const factor = exaggeration(site.vectors.flatMap(({ beforeM, afterM }) => [beforeM, afterM]), 30 / frame.perMetre);
   const tip = (at: readonly number[], [dx, dy]: readonly (number | null)[]): string => {
@@ -64,11 +99,11 @@ function VectorPlan({ site }: { readonly site: SiteFit }) {
             <path class="after" d={`M${x.toFixed(1)} ${y.toFixed(1)}L${tip(at, afterM)}`} />
             <path class="before" d={`M${x.toFixed(1)} ${y.toFixed(1)}L${tip(at, beforeM)}`} />
             <circle cx={x} cy={y} r="2.6" />
-            <text x={x + 5} y={y - 5}>{id}{beforeM[2] === null ? '' : ` ${say(beforeM[2])} up`}</text>
+            <text x={x + 5} y={y - 5}>{id}{beforeM[2] === null ? '' : ` ${beforeM[2] < 0 ? '↓' : '↑'}${Math.abs(beforeM[2] * 1000).toFixed(0)}`}</text>
           </g>
         );
       })}
-      <text x="4" y={HEIGHT - 5}>ours minus survey, × {factor}; dashed: what the fit leaves</text>
+      <text x="4" y={HEIGHT - 5}>ours minus survey, × {factor}, arrows up and down in mm; dashed: what the fit leaves</text>
     </svg>
   );
 }

@@ -9,12 +9,13 @@ import { tapeReadingsOf } from './fields.ts';
 
 /** Each reading beside ours, with its residual; a press shows instrument, corrections and where it lies. */
 export function TapeTable() {
-  const { store, actions } = useApp();
+  const { store } = useApp();
   const [open, setOpen] = useState<string | null>(null);
   const tape = store.record.value!.tape!;
   const readings = tapeReadingsOf(store.history.value);
   const ownerOf = (row: CheckedReading) => readings.find(({ id }) => id === row.id || row.id.startsWith(`${id}-`));
-  const placed = tape.readings.filter((row) => row.placedAt || row.verdict !== 'not-compared' || (ownerOf(row)?.ends.length ?? 0) > 0);
+  // Checkpoints that were found stand with their fit.
+  const placed = tape.readings.filter(({ kind }) => !kind.startsWith('checkpoint-')).filter((row) => row.placedAt || row.verdict !== 'not-compared' || (ownerOf(row)?.ends.length ?? 0) > 0);
   if (placed.length === 0) return null;
   const reach = Math.max(2 * tape.toleranceM, ...placed.map(({ residualM }) => (isKnown(residualM) ? Math.abs(residualM.value) + residualM.u95 : 0)));
   return (
@@ -23,7 +24,7 @@ export function TapeTable() {
         <thead>
           <tr>
             <th scope="col">tape</th><th scope="col">of</th><th scope="col" class="number">ours</th><th scope="col" class="number">tape</th>
-            <th scope="col"><DotPlotScale reachM={reach} /></th><th scope="col"><span class="for-readers">take away</span></th>
+            <th scope="col"><DotPlotScale reachM={reach} /></th>
           </tr>
         </thead>
         <tbody>
@@ -37,9 +38,8 @@ export function TapeTable() {
                   <td class="number">{isKnown(row.oursM) ? row.oursM.value.toFixed(3) : row.oursDeg ? plainReading(row.oursDeg, 'pitch') : row.oursM.why}</td>
                   <td class="number">{isKnown(row.tapeM) ? row.tapeM.value.toFixed(3) : row.tapeDeg ? plainReading(row.tapeDeg, 'pitch') : ''}{row.corrections ? <abbr title="corrected">*</abbr> : ''}</td>
                   <td class="dots">{row.residualDeg ? <span>{plainReading(row.residualDeg, 'pitch')}, {row.verdict}</span> : <DotPlotMark residual={row.residualM} verdict={row.verdict} toleranceM={tape.toleranceM} reachM={reach} />}</td>
-                  <td class="number"><button type="button" class="quiet" aria-label={`Remove tape ${row.id}`} onClick={() => owner && actions.removeTape(owner.id)}>Remove</button></td>
                 </tr>
-                {open === row.id && <tr class="slip-row"><td colSpan={6}><ReadingSlip row={row} /></td></tr>}
+                {open === row.id && <tr class="slip-row"><td colSpan={5}><ReadingSlip row={row} /></td></tr>}
               </Fragment>
             );
           })}
@@ -74,7 +74,12 @@ function ReadingSlip({ row }: { readonly row: CheckedReading }) {
         {row.device ? `${row.device}, ${row.toleranceStated}. ` : 'No instrument named: 5 mm, or 0.2°, one sigma. '}
         {reading?.by ? `Read by ${reading.by}${reading.at ? `, ${reading.at.slice(0, 16).replace('T', ' ')}` : ''}.` : ''}
       </p>
-      {reading && reading.kind !== 'checkpoint' && <button type="button" class="quiet" onClick={() => actions.showTapePlace(reading.id)}>Show its place again</button>}
+      {reading && (
+        <div class="deeds">
+          {reading.kind !== 'checkpoint' && <button type="button" class="quiet" onClick={() => actions.showTapePlace(reading.id)}>Show its place again</button>}
+          <button type="button" class="quiet" aria-label={`Remove tape ${reading.id}`} onClick={() => actions.removeTape(reading.id)}>Remove</button>
+        </div>
+      )}
     </div>
   );
 }

@@ -146,6 +146,8 @@ describe('a checker back from the roof', () => {
     await expect.poll(() => spoken(page), SOON).toMatch(/^points\.csv: row \d, column unit: "foot" is not known/);
     await page.waitForSelector('svg.vectors');
     await picture(page, '5-checkpoints');
+    await page.locator('svg.vectors').scrollIntoViewIfNeeded();
+    await picture(page, '5-vectors');
     expect(await page.getAttribute('svg.vectors', 'aria-label')).toMatch(/C1 east 60 mm, north 0 mm, up 20 mm/);
     const [sheet] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Check sheet' }).click()]);
     expect(sheet.suggestedFilename()).toMatch(/-check-sheet\.pdf$/);
