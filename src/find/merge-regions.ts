@@ -16,10 +16,10 @@ export const NUISANCE = 0.35;
 
 /**
  * Neighbours without a step that differ by less than any fall that is built are one plane that sags: falls of 1 % at right
- * angles differ by 0.8°, and on a pitched roof nobody builds a bend of 1.6°.
+ * angles differ by 0.8°, and on a pitched roof nobody builds a bend of 2.5°; old slopes sag by as much.
  */
 const SAG_FLAT = Math.cos((0.7 * Math.PI) / 180);
-const SAG_PITCHED = Math.cos((1.6 * Math.PI) / 180);
+const SAG_PITCHED = Math.cos((2.5 * Math.PI) / 180);
 const PITCHED = Math.cos((8 * Math.PI) / 180);
 /** What sag may add to the residuals of either, as a factor. [-] */
 const SAG_RMS = 1.6;
