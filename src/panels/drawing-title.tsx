@@ -13,10 +13,13 @@ export function DrawingTitle() {
   // The scale changes whenever the picture does, which keeps this line in step with a turned elevation.
   void store.pixelsPerMetre.value;
   const from = board.current?.elevationFrom ?? 180;
+  // Without a ground to count from, heights are elevations; the drawing does the same.
+  const shown = store.scene.value?.buildings.filter(({ id }) => building === null || id === building) ?? [];
+  const heights = shown.length === 1 || view === 'section' ? (shown.some(({ ground }) => ground.value !== null) ? 'heights above ground' : 'elevations, no ground was seen') : 'elevations';
   const notes = {
     plan: `${store.surveyName.value}: ${where}, seen from above, true north up`,
-    section: `${store.surveyName.value}: looking ${compassWord(lookOf(store.sectionLine.value))}, heights above ground`,
-    elevation: `${store.surveyName.value}: ${where}, from the ${compassWord(from)}`,
+    section: `${store.surveyName.value}: looking ${compassWord(lookOf(store.sectionLine.value))}, ${heights}`,
+    elevation: `${store.surveyName.value}: ${where}, from the ${compassWord(from)}, ${heights}`,
     free: `${store.surveyName.value}: ${where}, parallel lines kept`,
   } as const;
   return (

@@ -94,6 +94,7 @@ function boardState(store: Store): BoardState {
     gridToTrueDeg: record?.frame.gridToTrueDeg ?? 0,
     spacingM: record?.sampling.pointSpacingM ?? 0.05,
     noiseM: record?.sampling.noiseM ?? 0.01,
+    zeroElevationM: record?.frame.origin[2] ?? 0,
     sectionLine: store.sectionLine.value,
     readings: store.readings.value,
     measuring: measuringOf(store),

@@ -41,6 +41,19 @@ export class Journal {
     void this.save();
   }
 
+  /** Takes back or does again until so many steps are in force. */
+  goTo(done: number): void {
+    const { history } = this.store;
+    let state = history.value;
+    if (!state || done < 0 || done > state.steps.length || done === state.done) return;
+    while (state.done > done) state = undo(state);
+    while (state.done < done) state = redo(state);
+    history.value = state;
+    this.forgetGone();
+    this.say(done === 0 ? 'Back to the roof as surveyed.' : `As after step ${done}: ${state.steps[done - 1]!.title}.`);
+    void this.save();
+  }
+
   protected forgetGone(): void {
     const { selection, names, evidence } = this.store;
     if (selection.value && !names.value.has(selection.value.id)) batch(() => ([selection.value, evidence.value] = [null, null]));

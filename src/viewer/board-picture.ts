@@ -11,9 +11,10 @@ import { readPaper, type Paper } from './paper.ts';
 import type { ShownPoints } from './point-layer.ts';
 import type { PointMode } from './point-shader.ts';
 import { penOf, prepareCanvas } from './prepare-canvas.ts';
-import type { Projection } from './projection.ts';
+import type { Projection, ViewName } from './projection.ts';
 import type { RoofScene } from './scene.ts';
 import type { CutPiece, SectionLine } from './section-cut.ts';
+import { shownBox, shownScene } from './shown-scene.ts';
 import { Stage } from './stage.ts';
 
 /** Time of one frame for finding hidden lines. [ms] */
@@ -91,8 +92,8 @@ export class BoardPicture {
       {
         points: layers.points, surfaces: layers.surfaces && name !== 'section', meshes: layers.meshes && name !== 'section',
         // A section is a drawing of lines, and a plan that is shaded is no plan.
-        shading: layers.shading && (name === 'free' || name === 'elevation'), clip: state.clip, noiseM: state.noiseM, moving,
-        mode: pointMode, sizePx: pointSize(state, view, pointMode), strip: name === 'section' ? sectionLine : null,
+        shading: layers.shading && (name === 'free' || name === 'elevation'), clip: shownBox(state), onlyBuilding: name === 'elevation' ? state.building : null, noiseM: state.noiseM, moving,
+        mode: pointMode, sizePx: pointSize(state, view, pointMode), strip: name === 'section' ? sectionLine : null, onlyRoof: name === 'elevation',
       },
       this.paper,
       this.budget.next(now, moving),
@@ -117,13 +118,15 @@ export class BoardPicture {
   }
 
   private frame({ state, view, cut, snap, detail, runningSection, runningBox }: PictureContent, moving: boolean): InkFrame {
+    const scene = shownScene(state);
     return {
       ...state,
+      scene,
       view,
       snap,
       detail,
       pointColours: this.pointColours(state),
-      hidden: this.hiddenLines(state, view, moving),
+      hidden: this.hiddenLines(scene, state.name, view, moving),
       sectionLine: runningSection ?? state.sectionLine,
       clip: runningBox ?? state.clip,
       cut,
@@ -131,15 +134,15 @@ export class BoardPicture {
     };
   }
 
-  private pointColours({ pointMode, layers, noiseM }: BoardState): InkFrame['pointColours'] {
+  private pointColours({ pointMode, layers, noiseM, zeroElevationM }: BoardState): InkFrame['pointColours'] {
     if (!layers.points || !this.stage || !this.cloud) return null;
     if (pointMode === 'residual') return { by: 'residual', from: -3.5 * noiseM, to: 3.5 * noiseM };
     const [from, to] = this.stage.points.elevations;
-    return pointMode === 'elevation' ? { by: 'elevation', from, to } : null;
+    return pointMode === 'elevation' ? { by: 'elevation', from: from + zeroElevationM, to: to + zeroElevationM } : null;
   }
 
   /** Lines hidden behind roofs, kept while the direction of view stays. Large sites show all lines while they turn. */
-  private hiddenLines({ scene, name }: BoardState, view: Projection, moving: boolean): HiddenLines | null {
+  private hiddenLines(scene: RoofScene | null, name: ViewName, view: Projection, moving: boolean): HiddenLines | null {
     if (!scene || (name !== 'free' && name !== 'elevation')) return null;
     const key = view.toward.join(' ');
     if (this.hidden?.key !== key || this.hidden.scene !== scene) {

@@ -25,6 +25,8 @@ export interface BoardState {
   readonly gridToTrueDeg: number;
   readonly spacingM: number;
   readonly noiseM: number;
+  /** Elevation of the local frame's zero. [m] */
+  readonly zeroElevationM: number;
   readonly sectionLine: SectionLine | null;
   readonly readings: readonly RecordReading[];
   readonly measuring: { readonly tool: MeasureTool | CorrectTool | 'section' | 'pin' | 'region' | 'clip'; readonly picks: readonly RecordPick[] } | null;

@@ -8,6 +8,7 @@ import type { ShownPoints } from './point-layer.ts';
 import { panBy, unproject, zoomAt, type Bounds, type Projection } from './projection.ts';
 import { cutScene, type CutPiece, type SectionLine } from './section-cut.ts';
 import { sectionAcross } from './section-start.ts';
+import { pointedState } from './shown-scene.ts';
 import { inSpareTime } from './spare-time.ts';
 import { ViewBook, type ViewSetting } from './view-book.ts';
 
@@ -36,7 +37,7 @@ export class DrawingBoard {
   constructor(host: HTMLElement, canvases: BoardCanvases, private state: BoardState, private readonly events: BoardEvents) {
     this.views = new ViewBook(() => host.getBoundingClientRect());
     this.picture = new BoardPicture(host, canvases, () => this.invalidate());
-    this.pointing = new Pointing(() => ({ state: this.state, view: this.view, points: this.index, cut: this.cut }), events, () => this.invalidate(true));
+    this.pointing = new Pointing(() => ({ state: pointedState(this.state), view: this.view, points: this.index, cut: this.cut }), events, () => this.invalidate(true));
     this.stopListening = listen(host, {
       hover: (x, y, free) => this.pointing.hover(x, y, free),
       leave: () => this.pointing.leave(),

@@ -41,8 +41,8 @@ export function turnedEye(eye: EyePlace, byBearingDeg: number, byTiltDeg: number
 
 /** Room kept for title, scale bar, dimensions and legend round a drawing. [px] */
 export function marginsFor(name: ViewName, compact: boolean): Margins {
-  if (compact) return name === 'section' ? { left: 96, right: 16, top: 84, bottom: 48 } : { left: 34, right: 34, top: 56, bottom: 82 };
-  return name === 'section' ? { left: 150, right: 60, top: 136, bottom: 100 } : { left: 70, right: 70, top: 92, bottom: 96 };
+  if (compact) return name === 'section' || name === 'elevation' ? { left: 96, right: 16, top: 84, bottom: 48 } : { left: 34, right: 34, top: 56, bottom: 82 };
+  return name === 'section' || name === 'elevation' ? { left: 150, right: 60, top: 136, bottom: 100 } : { left: 70, right: 70, top: 92, bottom: 96 };
 }
 
 /** Points a view should show: the section's own line and heights, else the whole box. */

@@ -1,6 +1,6 @@
 import { dot, type Vector3 } from '../geometry/vector.ts';
 import type { Projection } from './projection.ts';
-import type { RoofScene } from './scene.ts';
+import type { RoofScene, SceneEdge } from './scene.ts';
 
 type Axes = Pick<Projection, 'right' | 'up' | 'toward'>;
 
@@ -152,14 +152,12 @@ export function wallsOf(scene: RoofScene): readonly Vector3[][] {
 /** Made once for a scene, so that lines of walls are known again from frame to frame. */
 const wallsOfScene = new WeakMap<RoofScene, readonly Vector3[][]>();
 
-function makeWalls(scene: RoofScene): Vector3[][] {
-  const ground = new Map(scene.buildings.map(({ id, groundM }) => [id, groundM]));
-  return scene.edges
-    .filter((edge) => edge.planes.length < 2)
-    .map(({ from, to, building }) => {
-      const low = ground.get(building)!;
-      return [from, to, [to[0], to[1], low], [from[0], from[1], low]] as Vector3[];
-    });
+const makeWalls = (scene: RoofScene): Vector3[][] => scene.edges.flatMap((edge) => wallUnder(scene, edge));
+
+/** The wall under a free edge; none under an edge of two planes. */
+export function wallUnder({ buildings }: RoofScene, { planes, building, from, to }: SceneEdge): Vector3[][] {
+  const ground = planes.length < 2 ? buildings.find(({ id }) => id === building) : undefined;
+  return ground ? [[from, to, [to[0], to[1], ground.groundM], [from[0], from[1], ground.groundM]]] : [];
 }
 
 /** Slopes of depth over the picture by Newell's normal; null for a surface seen edge on. */

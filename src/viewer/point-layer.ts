@@ -40,6 +40,8 @@ export interface PointLook {
   readonly ink: string;
   readonly sizePx: number;
   readonly strip: SectionLine | null;
+  /** In ink only points on roof planes are drawn: an elevation has no stipple on its walls. */
+  readonly onlyRoof: boolean;
 }
 
 /** A cell and the prefix of it that the graphics card holds. */
@@ -73,7 +75,7 @@ export class PointLayer {
       uniforms: {
         mode: { value: 0 }, pointSize: { value: 2 }, elevationRange: { value: new Vector2(0, 1) }, sigma: { value: 0.01 },
         planes: { value: planeTexture([]) }, ramp: { value: rampTexture() }, ink: { value: new Vector3() },
-        strip: { value: new Vector4() }, halfThickness: { value: 0 }, clipMin: clip.clipMin, clipMax: clip.clipMax,
+        strip: { value: new Vector4() }, halfThickness: { value: 0 }, onlyRoof: { value: false }, clipMin: clip.clipMin, clipMax: clip.clipMax,
       },
     });
   }
@@ -123,6 +125,7 @@ export class PointLayer {
     const { uniforms } = this.material;
     uniforms['mode']!.value = POINT_MODES.indexOf(look.mode);
     uniforms['pointSize']!.value = look.sizePx * pixelRatio;
+    uniforms['onlyRoof']!.value = look.onlyRoof;
     uniforms['ink']!.value.set(...rgb(look.ink));
     setStrip(uniforms['strip']!.value as Vector4, look.strip);
     uniforms['halfThickness']!.value = look.strip ? look.strip.thicknessM / 2 : 0;

@@ -19,6 +19,7 @@ uniform sampler2D ramp;
 uniform vec3 ink;
 uniform vec4 strip;
 uniform float halfThickness;
+uniform bool onlyRoof;
 uniform vec3 clipMin;
 uniform vec3 clipMax;
 out vec3 shade;
@@ -55,7 +56,7 @@ void main() {
     shade = rampColour(2.0, mod(classNumber, 7.0));
   } else {
     shade = ink;
-    opacity = onPlane ? 0.44 : 0.3;
+    opacity = onPlane ? 0.44 : onlyRoof ? 0.0 : 0.3;
   }
 }`;
 

@@ -69,7 +69,9 @@ export interface SceneParapet {
 export interface SceneBuilding {
   readonly id: string;
   readonly outline: readonly Vector2[];
+  /** Where walls end in the drawing: the ground, or an assumed height where none was seen. */
   readonly groundM: number;
+  readonly ground: Measured;
   readonly bounds: Bounds;
 }
 
@@ -109,7 +111,7 @@ function sceneBuilding(building: Building): SceneBuilding {
   const lowest = corners.reduce((low, corner) => Math.min(low, corner[2]), Infinity);
   const groundM = building.groundElevationM.value ?? (Number.isFinite(lowest) ? lowest - ASSUMED_WALL_M : 0);
   const plan = building.outline.map(([x, y]): Vector3 => [x, y, groundM]);
-  return { id: building.id, outline: building.outline, groundM, bounds: boundsOf([...corners, ...plan]) };
+  return { id: building.id, outline: building.outline, groundM, ground: building.groundElevationM, bounds: boundsOf([...corners, ...plan]) };
 }
 
 function scenePlane(plane: RoofPlane, building: Building, things: readonly Obstruction[], names: Map<string, string>): ScenePlane {

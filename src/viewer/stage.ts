@@ -15,6 +15,8 @@ export interface StageLook extends Omit<PointLook, 'ink'> {
   /** Eye-dome shading of points and meshes. */
   readonly shading: boolean;
   readonly clip: ClipBox | null;
+  /** Whose surfaces are drawn; null for all. */
+  readonly onlyBuilding: string | null;
   /** One sigma of the points. [m] */
   readonly noiseM: number;
   /** The view moves: what is costly waits until it rests, on machines that are slow. */
@@ -76,7 +78,7 @@ export class Stage {
     this.surfaces.group.visible = look.surfaces && !meshes;
     this.points.group.visible = points;
     const behindM = Math.min(0.12, Math.max(0.02, 3 * look.noiseM));
-    this.surfaces.prepare(view, paper.lift, paper.sheet, behindM);
+    this.surfaces.prepare(view, paper.lift, paper.sheet, behindM, look.onlyBuilding);
     this.meshes.prepare(view, paper.recess, paper.hair, behindM);
     const drawn = points ? this.points.prepare(view, { ...look, ink: paper.ink }, budget, pixelRatio) : { drawn: 0, more: false };
     const shaded = look.shading && (meshes || (points && look.mode !== 'ink')) && !(look.moving && this.isSoftware);

@@ -3,7 +3,7 @@ import { BufferAttribute, BufferGeometry, DoubleSide, Group, Mesh, MeshBasicMate
 import type { Vector3 } from '../geometry/vector.ts';
 import type { Projection } from './projection.ts';
 import type { RoofScene } from './scene.ts';
-import { wallsOf } from './hidden-lines.ts';
+import { wallUnder } from './hidden-lines.ts';
 
 /** Roof planes, things and walls as plain paper surfaces: they hide what lies behind them. */
 export class SurfaceLayer {
@@ -14,14 +14,21 @@ export class SurfaceLayer {
   setScene(scene: RoofScene | null): void {
     for (const child of this.group.children) (child as Mesh).geometry.dispose();
     this.group.clear();
-    if (!scene) return;
-    const tops = [...scene.planes.map(({ plane }) => [plane.outline, ...plane.holes]), ...scene.things.map(({ top }) => [top])];
-    const sides = scene.things.flatMap(({ base, top }) => top.map((corner, i) => {
+    for (const { id } of scene?.buildings ?? []) this.group.add(...this.building(scene!, id));
+  }
+
+  private building(scene: RoofScene, id: string): Mesh[] {
+    const things = scene.things.filter(({ building }) => building === id);
+    const planes = scene.planes.filter(({ building }) => building === id);
+    const tops = [...planes.map(({ plane }) => [plane.outline, ...plane.holes]), ...things.map(({ top }) => [top])];
+    const sides = things.flatMap(({ base, top }) => top.map((corner, i) => {
       const j = (i + 1) % top.length;
       return [[corner, top[j]!, base[j]!, base[i]!]];
     }));
-    this.group.add(new Mesh(geometryOf(tops), this.roof));
-    this.group.add(new Mesh(geometryOf([...sides, ...wallsOf(scene).map((wall) => [wall])]), this.wall));
+    const walls = scene.edges.filter(({ building }) => building === id).flatMap((edge) => wallUnder(scene, edge));
+    const drawn = [new Mesh(geometryOf(tops), this.roof), new Mesh(geometryOf([...sides, ...walls.map((wall) => [wall])]), this.wall)];
+    for (const mesh of drawn) [mesh.name, mesh.frustumCulled] = [id, false];
+    return drawn;
   }
 
   /** Nothing to see, but of the kinds this layer draws. */
@@ -29,8 +36,9 @@ export class SurfaceLayer {
     return [new Mesh(new BufferGeometry(), this.roof), new Mesh(new BufferGeometry(), this.wall)];
   }
 
-  /** @param behindM  Drawn this far behind where they are, so that their own points are not half hidden. [m] */
-  prepare(view: Projection, lift: string, sheet: string, behindM: number): void {
+  /** @param behindM  Drawn this far behind where they are, so that their own points are not half hidden. [m] @param only  The one building to be drawn; null for all. */
+  prepare(view: Projection, lift: string, sheet: string, behindM: number, only: string | null): void {
+    for (const mesh of this.group.children) mesh.visible = only === null || mesh.name === only;
     this.roof.color.set(lift);
     this.wall.color.set(sheet);
     this.group.position.set(...view.toward).multiplyScalar(-behindM);

@@ -6,13 +6,16 @@ import { drawBlankSheet } from './blank-sheet.ts';
 import { drawClipBox } from './clip-lines.ts';
 import { drawDetailCircle } from './detail-circle.ts';
 import { drawDimension } from './dimension.ts';
+import { elevationLevels } from './elevation-levels.ts';
 import type { InkFrame } from './frame.ts';
 import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine } from './furniture.ts';
+import { drawKeyPlan } from './key-plan.ts';
+import { datumOf, drawLevelMarks } from './level-marks.ts';
 import { drawMeasuring, drawReadings } from './measure-lines.ts';
 import { Pen, type Dot } from './pen.ts';
 import { drawPointLegend } from './point-legend.ts';
 import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, inPicture, isMap, visiblePieces } from './roof-lines.ts';
-import { drawElevationGround, drawSection } from './section-lines.ts';
+import { drawElevationGround, drawSection, drawSectionLegend } from './section-lines.ts';
 import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-lines.ts';
 
 /** Draws one frame in ink over whatever the canvas's background shows. */
@@ -24,6 +27,8 @@ export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, pape
     else drawRoof(pen, frame, frame.scene, names);
   }
   if (frame.layers.readings && (frame.name === 'section' || !frame.scene)) drawReadings(pen, frame, names);
+  if (frame.name === 'section' || frame.name === 'elevation') drawKeyPlan(pen, frame);
+  if (frame.scene && frame.name === 'section') drawSectionLegend(pen, frame);
   drawScaleBar(pen, frame);
   drawNorthArrow(pen, frame);
   if (frame.scene && frame.layers.edges && frame.name !== 'section' && !isMap(frame)) drawLegend(pen, frame, frame.scene.edges);
@@ -55,6 +60,7 @@ function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene, names: ReadonlyMa
   }
   if (plane && frame.name !== 'elevation') drawPlaneDimensions(pen, frame, scene, plane.id);
   if (edge) dimensionOf(pen, frame, edge);
+  if (frame.name === 'elevation') drawLevelMarks(pen, frame, elevationLevels(frame, scene), datumOf(frame, scene.buildings.length === 1 ? scene.buildings[0]!.ground : undefined));
   // Readings come first: letters yield to them.
   if (frame.layers.readings) drawReadings(pen, frame, names);
   if (frame.layers.letters) {

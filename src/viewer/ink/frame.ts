@@ -21,6 +21,8 @@ export interface InkFrame {
   readonly units: UnitChoice;
   readonly gridToTrueDeg: number;
   readonly noiseM: number;
+  /** Elevation of the local frame's zero. [m] */
+  readonly zeroElevationM: number;
   readonly hidden: HiddenLines | null;
   readonly sectionLine: SectionLine | null;
   readonly clip: ClipBox | null;

@@ -1,22 +1,24 @@
 import { planeHeightSigma } from '../../survey/measure/pick-sigma.ts';
 import { add, dot, length, scale, subtract, type Vector3 } from '../../geometry/vector.ts';
 import { writeReading } from '../../units/written-reading.ts';
+import type { SceneEdge } from '../scene.ts';
 import type { CutPiece } from '../section-cut.ts';
 import { drawTicks } from './edge-lines.ts';
 import type { InkFrame } from './frame.ts';
+import { datumOf, drawLevelMarks, type Datum, type Level } from './level-marks.ts';
 import { figure, letter, readingPieces, type Dot, type Pen } from './pen.ts';
 
 const SIGMAS_IN_95 = 1.96;
-/** Levels nearer than this are one mark. [m] */
-const SAME_LEVEL_M = 0.12;
+/** A cut passes an edge when its end lies this near. [m] */
+const SAME_PLACE_M = 0.12;
 
 /** Cut roof planes thick, things and walls, ground with hachures, level marks with heights at the left. */
 export function drawSection(pen: Pen, frame: InkFrame): void {
   const { ink, sheet } = pen.paper;
-  drawLevels(pen, frame);
+  drawLevelMarks(pen, frame, levelsOf(frame), sectionDatum(frame));
   for (const piece of frame.cut) {
     const dots = piece.path.map((p) => pen.at(p));
-    if (piece.kind === 'ground') drawGround(pen, frame, dots);
+    if (piece.kind === 'ground') drawGround(pen, frame, dots, frame.scene?.buildings.find(({ id }) => id === piece.id)?.ground.value !== null);
     else if (piece.kind === 'thing') {
       pen.fill(dots, sheet, 0.7);
       pen.line(dots, { width: 1.6, colour: frame.selection?.id === piece.id ? pen.paper.select : ink });
@@ -34,16 +36,22 @@ function drawCutPlane(pen: Pen, frame: InkFrame, piece: CutPiece): void {
   if (run < 46) return;
   const plane = frame.scene?.planes.find(({ id }) => id === piece.id);
   const pitch = plane ? writeReading(plane.plane.pitchDeg, 'pitch', frame.units) : null;
-  const middle: Dot = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2 + 24];
-  pen.write([letter(`${piece.name} `), ...(pitch && run > 130 ? readingPieces(pitch, pen.paper, 13) : [])], middle, { align: 'centre', yields: true, halo: pen.paper.sheet });
+  const text = [letter(`${piece.name} `), ...(pitch && run > 130 ? readingPieces(pitch, pen.paper, 13) : [])];
+  // Beside the line, so far under it that no corner of the text touches it.
+  const [nx, ny] = [(from[1] - to[1]) / run, (to[0] - from[0]) / run];
+  const side = ny < 0 ? -1 : 1;
+  const away = side * ((pen.widthOf(text) / 2) * Math.abs(nx) + 8 * Math.abs(ny) + 9);
+  const middle: Dot = [(from[0] + to[0]) / 2 + nx * away, (from[1] + to[1]) / 2 + ny * away];
+  pen.write(text, middle, { align: 'centre', yields: true, halo: pen.paper.sheet });
 }
 
-function drawGround(pen: Pen, frame: InkFrame, dots: readonly Dot[]): void {
+/** @param isSeen  False for a ground that is only assumed: a dashed line, no hachures. */
+function drawGround(pen: Pen, frame: InkFrame, dots: readonly Dot[], isSeen: boolean): void {
   const [left, right] = [dots[0]![0] - 60, dots[1]![0] + 60];
   const y = dots[0]![1];
   if (y > frame.view.height + 10) return;
-  pen.line([[left, y], [right, y]], { width: 2.4, colour: pen.paper.ink });
-  for (const [a, b] of [[left, dots[0]![0]], [dots[1]![0], right]] as const) drawTicks(pen, [a, y], [b, y], [0, 1], 9, 9, -0.8);
+  pen.line([[left, y], [right, y]], isSeen ? { width: 2.4, colour: pen.paper.ink } : { width: 1.2, colour: pen.paper.mid, dash: [7, 5] });
+  if (isSeen) for (const [a, b] of [[left, dots[0]![0]], [dots[1]![0], right]] as const) drawTicks(pen, [a, y], [b, y], [0, 1], 9, 9, -0.8);
   for (const x of [dots[0]![0], dots[1]![0]]) {
     const roof = frame.cut.filter(({ kind }) => kind === 'plane').flatMap(({ path }) => path.map((p) => pen.at(p))).filter((p) => Math.abs(p[0] - x) < 30);
     const top = Math.min(...roof.map((p) => p[1]));
@@ -51,30 +59,13 @@ function drawGround(pen: Pen, frame: InkFrame, dots: readonly Dot[]): void {
   }
 }
 
-interface Level {
-  readonly name: string;
-  readonly at: Vector3;
-  readonly sigmaM: number | null;
+/** Heights of a section are counted from the ground of the first building it cuts. */
+export function sectionDatum(frame: InkFrame): Datum {
+  const id = frame.cut.find(({ kind }) => kind === 'ground')?.id;
+  return datumOf(frame, frame.scene?.buildings.find((building) => building.id === id)?.ground);
 }
 
-/** Heights above the ground (or, where none was seen, elevations) of every end of a cut plane. */
-function drawLevels(pen: Pen, frame: InkFrame): void {
-  const datum = frame.cut.find(({ kind }) => kind === 'ground')?.path[0]![2] ?? 0;
-  const left = frame.compact ? 8 : 18;
-  let lastY = Infinity;
-  for (const level of levelsOf(frame).sort((a, b) => a.at[2] - b.at[2])) {
-    const y = pen.at(level.at)[1];
-    if (lastY - y < 42 || y < (frame.compact ? 40 : 112)) continue;
-    lastY = y;
-    pen.line([[left + 20, y], [frame.view.width - 40, y]], { width: 1, colour: pen.paper.hair, dash: [10, 3, 2, 3] });
-    pen.fill([[left + 30, y - 8], [left + 42, y - 8], [left + 36, y - 1]], pen.paper.ink);
-    const u95 = level.sigmaM === null ? null : level.sigmaM * SIGMAS_IN_95;
-    pen.write([figure(level.name, 12)], [left, y - 33], { halo: pen.paper.sheet });
-    const written = u95 === null ? null : writeReading({ value: level.at[2] - datum, u95 }, 'length', frame.units);
-    if (written) pen.write(readingPieces(written, pen.paper, 13), [left, y - 18], { halo: pen.paper.sheet });
-  }
-}
-
+/** Heights of every end of a cut plane. */
 function levelsOf(frame: InkFrame): Level[] {
   const levels: Level[] = [];
   for (const piece of frame.cut) {
@@ -83,16 +74,19 @@ function levelsOf(frame: InkFrame): Level[] {
     if (!plane) continue;
     const target = { ...plane, name: piece.name, evidence: plane.evidence ?? null };
     for (const at of piece.path) {
-      if (levels.some((level) => Math.abs(level.at[2] - at[2]) < SAME_LEVEL_M)) continue;
-      levels.push({ name: levelName(frame, piece, at), at, sigmaM: planeHeightSigma(target, at, { spacingM: 0, noiseM: frame.noiseM }) });
+      const edge = edgeAt(frame, piece, at);
+      levels.push({ name: levelName(frame, piece, edge), z: at[2], u95: planeHeightSigma(target, at, { spacingM: 0, noiseM: frame.noiseM }) * SIGMAS_IN_95, rank: edge?.kind === 'ridge' ? 3 : edge?.kind === 'eave' ? 2 : 1 });
     }
   }
   return levels;
 }
 
-/** The edge the section passes here, else the plane that ends. */
-function levelName(frame: InkFrame, piece: CutPiece, at: Vector3): string {
-  const edge = frame.scene?.edges.find(({ planes, from, to }) => planes.includes(piece.id) && distanceToSegment(at, from, to) < SAME_LEVEL_M);
+/** The edge the section passes here. */
+const edgeAt = (frame: InkFrame, piece: CutPiece, at: Vector3): SceneEdge | undefined =>
+  frame.scene?.edges.find(({ planes, from, to }) => planes.includes(piece.id) && distanceToSegment(at, from, to) < SAME_PLACE_M);
+
+/** The edge by its name, else the plane that ends. */
+function levelName(frame: InkFrame, piece: CutPiece, edge: SceneEdge | undefined): string {
   const other = edge && frame.building !== null && edge.building !== frame.building ? `${edge.building} ` : '';
   return edge ? `${other}${edge.kind} ${edge.name}` : `end of ${piece.name}`;
 }
@@ -103,10 +97,31 @@ function distanceToSegment(at: Vector3, from: Vector3, to: Vector3): number {
   return length(subtract(at, add(from, scale(along, share))));
 }
 
-/** Thick ground under an elevation, no cut. */
+/** Samples of what a section is drawn in, at the lower right. */
+export function drawSectionLegend(pen: Pen, frame: InkFrame): void {
+  if (frame.compact || frame.view.width < 760) return;
+  const { ink, mid } = pen.paper;
+  const y = frame.view.height - 48;
+  const samples = [
+    ['fitted plane', (x: number) => pen.line([[x, y], [x + 40, y]], { width: 2.6, colour: ink, cap: 'round' })],
+    ['inferred, few points', (x: number) => pen.line([[x, y], [x + 40, y]], { width: 1.2, colour: ink, dash: [7, 5] })],
+    ['measured points', (x: number) => pen.line([[x, y], [x + 40, y]], { width: 1.9, colour: mid, dash: [0, 4], cap: 'round' })],
+  ] as const;
+  let right = frame.view.width - 24;
+  for (const [name, draw] of samples.toReversed()) {
+    const text = [figure(name, 12.5)];
+    right -= pen.widthOf(text);
+    draw(right);
+    pen.write(text, [right, y + 21], { halo: pen.paper.sheet });
+    right -= 26;
+  }
+}
+
+/** Thick ground under an elevation, no cut; nothing where no ground was seen. */
 export function drawElevationGround(pen: Pen, frame: InkFrame): void {
   if (!frame.scene) return;
-  for (const { groundM, bounds } of frame.scene.buildings) {
+  for (const { ground, groundM, bounds } of frame.scene.buildings) {
+    if (ground.value === null) continue;
     const corners: Vector3[] = [[bounds.min[0], bounds.min[1], groundM], [bounds.max[0], bounds.min[1], groundM], [bounds.max[0], bounds.max[1], groundM], [bounds.min[0], bounds.max[1], groundM]];
     const xs = corners.map((corner) => pen.at(corner)[0]);
     const y = pen.at(corners[0]!)[1];
