@@ -2,6 +2,7 @@ import { batch } from '@preact/signals';
 import type { Vector3 } from '../geometry/vector.ts';
 import { EDGE_LETTER } from '../roof/part-names.ts';
 import type { Decision, EdgeKind, RoofRecord, SmallFeature } from '../roof/record.ts';
+import type { SurveyCommand } from '../survey/commands.ts';
 import { makeReadings } from '../survey/measure/make-readings.ts';
 import { measureStep, type MeasureEvent, type MeasureTool } from '../survey/measure/measure-step.ts';
 import { pinnedFeature, withVerdict } from '../survey/measure/pinned-feature.ts';
@@ -12,6 +13,8 @@ import type { ViewName } from '../viewer/projection.ts';
 import type { PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
 import { CorrectActions } from './correct-actions.ts';
+import { smallPicture } from './small-picture.ts';
+import { passesFilter } from './site-state.ts';
 import { QUESTIONS, type QuestionNumber } from './questions.ts';
 import type { Store } from './store.ts';
 import { readingWord } from './words.ts';
@@ -112,6 +115,10 @@ export class Actions extends CorrectActions {
     this.decide('sign', `q${question}`, `sign question ${question}`);
   }
 
+  signBuilding(id: string): void {
+    this.decide('sign', id, `sign for ${id}`);
+  }
+
   removeReadings(ids: readonly string[], title: string): void {
     this.do(title, { kind: 'several', commands: ids.map((id) => ({ kind: 'remove-reading', id })) });
     this.store.selection.value = null;
@@ -147,10 +154,15 @@ export class Actions extends CorrectActions {
 
   stepBuilding(by: number): void {
     const { record, building } = this.store;
-    const ids = record.value?.buildings.map(({ id }) => id) ?? [];
-    if (ids.length === 0) return;
-    const at = building.value === null ? (by > 0 ? -1 : 0) : ids.indexOf(building.value);
-    this.showBuilding(ids[(at + by + ids.length) % ids.length]!);
+    const all = record.value?.buildings.map(({ id }) => id) ?? [];
+    const { sites, siteFilter } = this.store;
+    const ids = all.length > 1 ? sites.value.filter((state) => passesFilter(state, siteFilter.value)).map(({ id }) => id) : all;
+    if (ids.length === 0) return this.say(all.length === 0 ? 'There is no building.' : `No building is ${siteFilter.value}.`);
+    // From a building the filter hides, on to the next one it shows.
+    const place = building.value === null ? -1 : all.indexOf(building.value);
+    const after = ids.filter((id) => (by > 0 ? all.indexOf(id) > place : all.indexOf(id) < place));
+    const next = by > 0 ? (after[0] ?? ids[0]!) : (after.at(-1) ?? ids.at(-1)!);
+    this.showBuilding(next);
   }
 
   drawSection(): void {
@@ -209,8 +221,26 @@ export class Actions extends CorrectActions {
     this.say('Every small thing was judged again by it.', `${centimetres} cm per pixel:`);
   }
 
+  /** Puts a picture into the record, small; nothing is sent anywhere. */
+  async pinPhoto(feature: string, name: string, file: File): Promise<void> {
+    try {
+      const to = { feature, ...(await smallPicture(file)) };
+      this.do(`picture of ${name}`, { kind: 'set-photo', feature, to });
+      this.say(`${to.widthPx} × ${to.heightPx} px, kept in the record.`, `${file.name}:`);
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  removePhoto(feature: string, name: string): void {
+    this.do(`take the picture of ${name} away`, { kind: 'set-photo', feature, to: null });
+    this.say('Undo brings it back.', `The picture of ${name} is taken away.`);
+  }
+
   removeFeature(id: string, name: string): void {
-    this.do(`take ${name} away`, { kind: 'remove-feature', id });
+    const hasPhoto = this.store.record.value?.photos?.some(({ feature }) => feature === id) ?? false;
+    const gone: SurveyCommand[] = hasPhoto ? [{ kind: 'set-photo', feature: id, to: null }] : [];
+    this.do(`take ${name} away`, { kind: 'several', commands: [...gone, { kind: 'remove-feature', id }] });
     this.select(null);
   }
 

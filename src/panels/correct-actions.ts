@@ -1,16 +1,18 @@
-import { batch } from '@preact/signals';
+import { batch, effect } from '@preact/signals';
 import { ringContains } from '../geometry/polygon.ts';
 import { distanceToRing } from '../geometry/ring-distance.ts';
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import type { Building, Decision, EdgeKind, RecordPick, RoofPlane } from '../roof/record.ts';
 import { applyCommand, type SurveyCommand } from '../survey/commands.ts';
 import { correctStep, type Correction, type CorrectEvent, type CorrectTool } from '../survey/correct/correct-step.ts';
+import { ownersOf } from '../survey/correct/corner-places.ts';
 import { edgesAlong } from '../survey/correct/edges-along.ts';
 import { followBuilding, STALE } from '../survey/correct/follow-building.ts';
 import type { LabelEdit } from '../survey/correct/label-edit.ts';
 import { cellsNear, placesOf, refitOrder, standingCommands, standingEdits, type OpenSurvey } from '../survey/correct/refit-order.ts';
 import { shownLabels, type StandingRefit } from '../survey/correct/shown-labels.ts';
 import { InputError } from '../units/input-error.ts';
+import { isKnown } from '../units/measured.ts';
 import { plainReading } from '../units/written-reading.ts';
 import type { PartRef } from '../viewer/scene.ts';
 import { CORRECT_TOOLS } from './correct-words.ts';
@@ -31,7 +33,15 @@ interface Told {
 export abstract class CorrectActions extends OpeningActions {
   /** Refits by building and by what was said of its points, to show the labels of any state again. */
   private readonly refits = new Map<string, StandingRefit>();
-  private shownKey = '';
+  private shown: { readonly surveyed: OpenSurvey; readonly key: string } | null = null;
+
+  constructor(...given: ConstructorParameters<typeof OpeningActions>) {
+    super(...given);
+    // Steps taken back and points that arrive late: labels are shown as they stand after every correction.
+    effect(() => {
+      if (this.store.history.value && this.store.points.value?.surveyed) queueMicrotask(() => void this.showLabels());
+    });
+  }
 
   startCorrecting(tool: CorrectTool): void {
     const { selection, tool: shown, question } = this.store;
@@ -49,6 +59,8 @@ export abstract class CorrectActions extends OpeningActions {
 
   correct(event: CorrectEvent): void {
     const { correct, tool } = this.store;
+    const held = event.kind === 'pick' && correct.value.name === 'correcting' && correct.value.tool === 'move-corner' && correct.value.picks.length === 0 ? this.planesAt(event.pick) : 0;
+    if (held > 2) return this.say(`${held} planes meet here, so it is where they meet. Merge or split planes instead.`, 'That corner cannot be moved.');
     const { state, finished, refusal } = correctStep(correct.value, event);
     const before = correct.value;
     batch(() => {
@@ -60,23 +72,6 @@ export abstract class CorrectActions extends OpeningActions {
     if (state.name === 'correcting' && event.kind !== 'start' && state !== before) {
       this.say(CORRECT_TOOLS[state.tool].next(state.picks.length, state.about ? (this.store.names.value.get(state.about) ?? state.about) : null));
     }
-  }
-
-  override undo(): void {
-    super.undo();
-    void this.showLabels();
-  }
-
-  override redo(): void {
-    super.redo();
-    void this.showLabels();
-  }
-
-  /** A new survey or its points: labels are shown as they stand after every correction. */
-  protected override async survey(...given: Parameters<OpeningActions['survey']>): Promise<void> {
-    await super.survey(...given);
-    this.shownKey = '';
-    await this.showLabels();
   }
 
   setEdgeKind(id: string, name: string, before: EdgeKind, after: EdgeKind): void {
@@ -239,7 +234,7 @@ export abstract class CorrectActions extends OpeningActions {
         title: 'mark a parapet',
         decision: { what: 'add', about: id, before: { edges: edges.map((edge) => building.edges.find((candidate) => candidate.id === edge)) }, after: { parapet: { id, ...parapet }, edges } },
         select: { kind: 'parapet', id },
-        said: `Parapet marked, height above roof ${plainReading(parapet.heightAboveRoofM, 'length', this.store.units.value)}.`,
+        said: isKnown(parapet.heightAboveRoofM) ? `Parapet marked, height above roof ${plainReading(parapet.heightAboveRoofM, 'length', this.store.units.value)}.` : `Parapet marked. Its height is open, ${parapet.heightAboveRoofM.why}: type it in the table.`,
       });
     } catch (error) {
       this.fail(error);
@@ -268,7 +263,6 @@ export abstract class CorrectActions extends OpeningActions {
         select: made[0] ? { kind: 'plane', id: made[0].id } : null,
         said: `${said(made)}${lost}`,
       });
-      await this.showLabels();
     } catch (error) {
       this.fail(error);
     }
@@ -334,16 +328,16 @@ export abstract class CorrectActions extends OpeningActions {
   private async showLabels(): Promise<void> {
     const { history, points } = this.store;
     const [state, shown] = [history.value, points.value];
-    if (!state || !shown?.surveyed) return;
+    if (!state || !shown?.surveyed || (state.record.corrections ?? []).length > 0) return;
     const { surveyed } = shown;
     const edited = state.record.buildings.filter(({ id }) => standingEdits(state, id).length > 0);
     const key = edited.map(({ id }) => refitKey(id, standingEdits(state, id))).join('\n');
-    if (key === this.shownKey) return;
+    if (this.shown?.surveyed === surveyed ? this.shown.key === key : key === '') return;
     try {
       const standing: StandingRefit[] = [];
       for (const building of edited) standing.push(await this.standingRefit(building, surveyed));
       if (history.value !== state || points.value !== shown) return;
-      this.shownKey = key;
+      this.shown = { surveyed, key };
       points.value = { ...shown, ...shownLabels(surveyed, surveyed.planeIds, standing) };
     } catch (error) {
       // The record stands as it was saved; only the colours of points are those of the survey.
@@ -369,6 +363,12 @@ export abstract class CorrectActions extends OpeningActions {
   private planeWords(made: readonly RoofPlane[]): string {
     const { units } = this.store;
     return `${made.map(({ pitchDeg, slopeAreaM2 }) => `pitch ${plainReading(pitchDeg, 'pitch', units.value)}, ${plainReading(slopeAreaM2, 'area', units.value)}`).join('; ')}.`;
+  }
+
+  /** How many planes share the corner that was picked. */
+  private planesAt({ landedOn, of, at }: RecordPick): number {
+    const building = landedOn === 'corner' ? this.buildingOfPart(of) : undefined;
+    return building ? ownersOf(building, at).length : 0;
   }
 
   private planeUnder([from, to]: readonly [Vector2, Vector2]): string | null {

@@ -20,30 +20,44 @@ export function Deed({ children, shortcut, leading = false, quiet = false, disab
   );
 }
 
-/** Closes an answer with a person's initials; asks for them once. */
+/** Closes an answer with a person's initials. */
 export function SignDeed({ question, state, leading = true }: { readonly question: QuestionNumber; readonly state: QuestionState; readonly leading?: boolean }) {
+  const { actions } = useApp();
+  if (state === 'signed') return null;
+  return <Signing about={`question-${question}`} words="Sign this answer" leading={leading} {...(state === 'open' ? { why: 'An open question cannot be signed.' } : {})} onSign={() => actions.sign(question)} />;
+}
+
+/** Closes one building of a site with a person's initials. */
+export function SignBuilding({ building }: { readonly building: string }) {
+  const { actions } = useApp();
+  return <Signing about={`building-${building}`} words={`Sign for ${building}`} quiet onSign={() => actions.signBuilding(building)} />;
+}
+
+/** A signature; initials are asked for once. @param why  Why nothing can be signed, when nothing can. */
+function Signing({ about, words, leading = false, quiet = false, why, onSign }: {
+  readonly about: string; readonly words: string; readonly leading?: boolean; readonly quiet?: boolean; readonly why?: string; readonly onSign: () => void;
+}) {
   const { store, actions } = useApp();
   const dialog = useRef<HTMLDialogElement>(null);
   const [initials, setInitials] = useState(store.initials.value);
-  if (state === 'signed') return null;
   const sign = (): void => {
     if (store.initials.value === '') return dialog.current?.showModal();
-    actions.sign(question);
+    onSign();
   };
   return (
     <>
-      <Deed leading={leading} disabled={state === 'open'} why="An open question cannot be signed." onClick={sign}>Sign this answer</Deed>
-      <dialog ref={dialog} class="small-dialog" aria-labelledby={`sign-${question}`}>
+      <Deed leading={leading} quiet={quiet} disabled={why !== undefined} {...(why ? { why } : {})} onClick={sign}>{words}</Deed>
+      <dialog ref={dialog} class="small-dialog" aria-labelledby={`sign-${about}`}>
         <form
           method="dialog"
           onSubmit={() => {
             const given = initials.trim();
             if (given === '') return;
             actions.setInitials(given);
-            actions.sign(question);
+            onSign();
           }}
         >
-          <h2 id={`sign-${question}`}>Who signs?</h2>
+          <h2 id={`sign-${about}`}>Who signs?</h2>
           <label>
             Initials
             <input value={initials} maxLength={12} required onInput={(event) => setInitials(event.currentTarget.value)} />

@@ -50,7 +50,7 @@ export function Page({ app }: { readonly app: App }) {
     <AppContext.Provider value={app}>
       <Frame />
       {dropping && <div class="dropping" aria-hidden="true"><p>Let go: these files become one survey.</p></div>}
-      <dialog ref={keys} class="small-dialog wide" aria-labelledby="keys-title">
+      <dialog ref={keys} class="small-dialog keys-sheet" aria-labelledby="keys-title">
         <h2 id="keys-title">Keys</h2>
         <dl class="keys">{KEYS.map(([key, deed]) => <div key={key}><dt><kbd>{key}</kbd></dt><dd>{deed}</dd></div>)}</dl>
         <form method="dialog"><button type="submit" class="deed">Close</button></form>

@@ -11,6 +11,7 @@ import { MeasureTools } from './measure-tools.tsx';
 import { count, planesOf, shortLength, sumOf, type Answer } from './questions.ts';
 import { RefusedRow, SlipRow } from './rows.tsx';
 import { ReadingsTable } from './readings-table.tsx';
+import { passesFilter } from './site-state.ts';
 import { Digits, Hero, Reading } from './reading.tsx';
 
 /** What is the roof: planes and edges of one building, with everything measured by hand. */
@@ -71,24 +72,45 @@ function SiteHero({ answer }: { readonly answer: Answer }) {
   return <Hero number={sumOf(planes.map(({ slopeAreaM2 }) => slopeAreaM2))} dimension="area" state={answer.state} label="slope area of the site" about={[`slope area of ${count(planes.length, 'roof plane')}`, `on ${count(buildings.length, 'building')}`]} />;
 }
 
+/** Every building with where it stands, and what the site adds up to. */
 function BuildingTable() {
   const { store, actions } = useApp();
+  const buildings = store.record.value?.buildings ?? [];
+  const filter = store.siteFilter.value;
+  const states = new Map(store.sites.value.map((state) => [state.id, state]));
+  const shown = buildings.filter(({ id }) => passesFilter(states.get(id)!, filter));
+  const planes = shown.map((building) => planesOf(building, store.refused.value));
+  const things = (building: Building): number => building.obstructions.filter(({ id }) => !store.refused.value.has(id)).length;
+  const signed = shown.filter(({ id }) => states.get(id)!.signed !== null).length;
   return (
-    <table>
-      <thead><tr><th scope="col">building</th><th scope="col" class="number">planes</th><th scope="col" class="number">things</th><th scope="col" class="number">slope area</th></tr></thead>
+    <table class="site">
+      <thead><tr><th scope="col">building</th><th scope="col">stands</th><th scope="col" class="number">planes</th><th scope="col" class="number">things</th><th scope="col" class="number">slope area</th></tr></thead>
       <tbody>
-        {store.record.value?.buildings.map((building) => {
-          const { planes, total } = planesOf(building, store.refused.value);
+        {shown.map((building, i) => {
+          const { worst, signed: by } = states.get(building.id)!;
           return (
             <tr key={building.id}>
               <th scope="row"><button type="button" class="row-name" onClick={() => actions.showBuilding(building.id)}>{building.id}</button></th>
-              <td class="number">{planes.length}</td>
-              <td class="number">{building.obstructions.length}</td>
-              <td class="number"><Sum number={total} /></td>
+              <td><span class={`rule ${by ? 'signed' : worst}`}>{by ? `signed ${by}` : worst}</span></td>
+              <td class="number">{planes[i]!.planes.length}</td>
+              <td class="number">{things(building)}</td>
+              <td class="number"><Sum number={planes[i]!.total} /></td>
             </tr>
           );
         })}
       </tbody>
+      {shown.length > 1 && (
+        <tfoot>
+          <tr>
+            <th scope="row">{filter === 'all' ? 'site' : `${shown.length} of ${buildings.length}`}</th>
+            <td>{signed} of {shown.length} signed</td>
+            <td class="number">{planes.reduce((sum, one) => sum + one.planes.length, 0)}</td>
+            <td class="number">{shown.reduce((sum, building) => sum + things(building), 0)}</td>
+            <td class="number"><Sum number={sumOf(planes.flatMap((one) => one.planes.map(({ slopeAreaM2 }) => slopeAreaM2)))} /></td>
+          </tr>
+        </tfoot>
+      )}
+      {shown.length === 0 && <caption>No building is {filter}.</caption>}
     </table>
   );
 }

@@ -5,6 +5,7 @@ import type { SmallFeature } from '../roof/record.ts';
 import { featureVerdict } from '../survey/measure/pinned-feature.ts';
 import { plainReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
+import { PhotoNote } from './photo-note.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import type { QuestionProps } from './question-body.tsx';
 
@@ -109,6 +110,7 @@ function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
       </div>
       <p class="say"><span class={feature.resolvability === 'resolved' ? '' : 'rule doubtful'}>{feature.why}</span>{feature.verifyOnSite && isKnown(feature.widthM) ? ' Look on site.' : ''}</p>
       {samplesAcross !== null && <AcrossScale samplesAcross={samplesAcross} />}
+      <PhotoNote feature={feature.id} name={name} />
     </section>
   );
 }

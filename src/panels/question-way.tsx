@@ -105,7 +105,7 @@ function ParapetRows({ building }: { readonly building: Building }) {
                 return (
                   <td key={field} class="number">
                     {isSelected && !isKnown(parapet[field]) ? (
-                      <input class="typed-height" aria-label={`${word} of ${name}`} placeholder="0.30 m" size={8} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setParapetSize(building.id, parapet.id, name, field, event.currentTarget.value)} />
+                      <input class="typed-height" aria-label={`${word} of ${name}`} placeholder={field === 'thicknessM' ? 'thick, 0.30 m' : 'high, 0.30 m'} size={12} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setParapetSize(building.id, parapet.id, name, field, event.currentTarget.value)} />
                     ) : <Reading number={parapet[field]} dimension="length" label={`${word} of ${name}`} part={part} field={field} />}
                     {field === 'thicknessM' && isKnown(parapet[field]) ? ' thick' : ''}
                   </td>

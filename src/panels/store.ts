@@ -19,6 +19,7 @@ import type { PointMode } from '../viewer/point-shader.ts';
 import type { ViewName } from '../viewer/projection.ts';
 import { sceneOf, type PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
+import { buildingStates, type BuildingState, type SiteFilter } from './site-state.ts';
 import { answersOf, type QuestionNumber } from './questions.ts';
 
 /** The points a record was made from, as the drawing needs them. */
@@ -69,6 +70,7 @@ export function createStore() {
   const view = signal<ViewName>('plan');
   const question = signal<QuestionNumber>(2);
   const building = signal<string | null>(null);
+  const siteFilter = signal<SiteFilter>('all');
   const selection = signal<PartRef | null>(null);
   /** Key of the number whose evidence is open: `b1.p1:pitchDeg`. */
   const evidence = signal<string | null>(null);
@@ -113,12 +115,13 @@ export function createStore() {
   const names = computed<ReadonlyMap<string, string>>(() => (record.value ? partNames(record.value) : new Map()));
   const readings = computed<readonly RecordReading[]>(() => record.value?.readings.filter(({ id }) => !refused.value.has(id)) ?? []);
   const answers = computed(() => answersOf(record.value, units.value));
+  const sites = computed<readonly BuildingState[]>(() => (record.value && record.value.buildings.length > 1 ? buildingStates(record.value) : []));
   const currentBuilding = computed(() => record.value?.buildings.find(({ id }) => id === building.value) ?? record.value?.buildings[0] ?? null);
 
   return {
-    history, points, surveyId, surveyName, savedAt, busy, refusedFiles, view, question, building, selection, evidence, units, paper, pointMode, layers, clip,
+    history, points, surveyId, surveyName, savedAt, busy, refusedFiles, view, question, building, siteFilter, selection, evidence, units, paper, pointMode, layers, clip,
     tool, measure, snap, correct, why, toward, regionCorners, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
-    record, refused, scene, targets, names, readings, answers, currentBuilding,
+    record, refused, scene, targets, names, readings, answers, sites, currentBuilding,
   };
 }
 

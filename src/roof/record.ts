@@ -16,6 +16,7 @@ export interface RoofRecord {
   readonly readings: readonly RecordReading[];
   readonly tape: TapeCheck | null;
   readonly smallFeatures: readonly SmallFeature[];
+  readonly photos?: readonly FeaturePhoto[];
   readonly keepClear: KeepClear | null;
   readonly usable: Usable | null;
   readonly layout: ModuleLayout | null;
@@ -301,6 +302,18 @@ export interface SmallFeature {
   readonly verifyOnSite: boolean;
   readonly proposedBy: 'found' | 'person';
   readonly note?: string;
+}
+
+/** A picture a person pinned to a small feature; it lies in the record itself. */
+export interface FeaturePhoto {
+  /** Id of the feature. */
+  readonly feature: string;
+  /** Name of the file it was made from. */
+  readonly name: string;
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** A data address of a JPEG picture. */
+  readonly picture: string;
 }
 
 export interface KeepClear {

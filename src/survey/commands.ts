@@ -4,7 +4,7 @@ import { applyCorrection } from './correct/apply-correction.ts';
 import { changeBuilding, withKind, type BuildingCommand } from './correct/building-command.ts';
 import type { LabelEdit } from './correct/label-edit.ts';
 import { withClientLimit } from './measure/pinned-feature.ts';
-import type { AppliedCorrection, Building, Decision, EdgeKind, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
+import type { AppliedCorrection, Building, Decision, EdgeKind, FeaturePhoto, RecordReading, RoofRecord, SmallFeature } from '../roof/record.ts';
 
 /** One change a person makes to a survey. Every command has an exact inverse. */
 export type SurveyCommand =
@@ -31,6 +31,8 @@ export type SurveyCommand =
   /** Another reading in place of the one with its id. */
   | { readonly kind: 'set-reading'; readonly reading: RecordReading }
   | { readonly kind: 'set-feature'; readonly feature: SmallFeature }
+  /** A picture for a small feature; null takes it away. */
+  | { readonly kind: 'set-photo'; readonly feature: string; readonly to: FeaturePhoto | null }
   | { readonly kind: 'set-part'; readonly part: 'tape' | 'usable' | 'layout' | 'keepClear'; readonly to: unknown }
   | { readonly kind: 'insert-reading'; readonly at: number; readonly reading: RecordReading }
   | { readonly kind: 'insert-feature'; readonly at: number; readonly feature: SmallFeature }
@@ -104,11 +106,22 @@ export function applyCommand(record: RoofRecord, command: SurveyCommand): Applie
       const at = indexById(record.smallFeatures, command.feature.id);
       return { record: { ...record, smallFeatures: record.smallFeatures.with(at, command.feature) }, inverse: { kind: 'set-feature', feature: record.smallFeatures[at]! } };
     }
+    case 'set-photo':
+      return setPhoto(record, command.feature, command.to);
     case 'several':
       return applyAll(record, command.commands);
     default:
       return setBuilding(record, changeBuilding(buildingOf(record, command.building), command));
   }
+}
+
+/** One picture a feature, in the order they were given; a record without any has no list of them. */
+function setPhoto(record: RoofRecord, feature: string, to: FeaturePhoto | null): Applied {
+  if (to) indexById(record.smallFeatures, feature);
+  const { photos = [], ...rest } = record;
+  const at = photos.findIndex((photo) => photo.feature === feature);
+  const next = at < 0 ? (to ? [...photos, to] : photos) : to ? photos.with(at, to) : photos.toSpliced(at, 1);
+  return { record: next.length > 0 ? { ...rest, photos: next } : rest, inverse: { kind: 'set-record', to: record } };
 }
 
 function buildingOf(record: RoofRecord, id: string): Building {

@@ -25,7 +25,7 @@ export function withMeetings(targets: SnapTargets, building: Building | null): S
     planes.slice(i + 1).forEach((b, j) => {
       if (!areNeighbours(a, b)) return;
       const line = meetingLine(a, b);
-      if (line) edges.push({ id: `${a.id}+${b.id}`, key: `meeting ${a.id} ${b.id}`, name: `line of ${name(a)} and ${name(b)}`, ...line, sidewaysSigmaM: sigmaOfLine(a, b), slope: Math.max(slopeOf(a), slopeOf(b)) });
+      if (line) edges.push({ id: `${a.id}+${b.id}`, key: `meeting ${a.id} ${b.id}`, name: `where ${name(a)} and ${name(b)} meet`, ...line, sidewaysSigmaM: sigmaOfLine(a, b), slope: Math.max(slopeOf(a), slopeOf(b)) });
       for (const c of planes.slice(i + j + 2)) {
         if (!areNeighbours(a, c) || !areNeighbours(b, c)) continue;
         const at = meetingPoint(a, b, c);

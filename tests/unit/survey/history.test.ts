@@ -24,6 +24,7 @@ const COMMANDS: readonly SurveyCommand[] = [
   { kind: 'several', commands: [{ kind: 'add-parapet', building: 'b1', parapet: { id: 'b1.w9', path: [[0, 0, 3], [10, 0, 3]], heightAboveRoofM: { value: 0.4, u95: 0.02 }, thicknessM: { value: null, why: 'too few points on top' } }, edges: ['b1.e1'] }, { kind: 'set-parapet-size', building: 'b1', id: 'b1.w9', thicknessM: { value: 0.3, u95: 0.01 } }] },
   { kind: 'refit-building', edit: { kind: 'lasso', ring: [[0, 0], [1, 0], [1, 1]] }, to: { ...gableRecord().buildings[0]!, id: 'b2', roofPlanes: [], edges: [], obstructions: [], parapets: [], lowPoints: [] } },
   { kind: 'add-feature', feature: pinnedFeature('f1', [1, 2, 3], null, gableRecord()) },
+  { kind: 'several', commands: [{ kind: 'add-feature', feature: pinnedFeature('f9', [1, 2, 3], null, gableRecord()) }, { kind: 'set-photo', feature: 'f9', to: { feature: 'f9', name: 'drain.jpg', widthPx: 4, heightPx: 3, picture: 'data:image/jpeg;base64,AAAA' } }] },
   { kind: 'check-tape', readings: [{ id: 'T1', kind: 'distance', ends: [[500_000, 6_000_000, 3], [500_010, 6_000_000, 3]], value: 10.01, sigma: 0.005, by: '', at: '', note: '' }], toleranceM: 0.03 },
   { kind: 'set-client-limit', to: { gsdM: 0.03, why: 'drains' } },
   { kind: 'apply-correction', correction: { kind: 'scale', amount: 0.003, u95: 0.001, about: [5, 5, 3], readings: ['T1'], by: 'A.K.', at: '2026-05-02', why: 'three tapes' } },
