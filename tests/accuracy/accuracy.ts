@@ -9,9 +9,10 @@ import { belowFloors } from './floors.ts';
 import { headlineValues } from './headline.ts';
 import { realDataLines } from './real-data.ts';
 import { runCase, type CaseResult } from './run-case.ts';
+import { tapeFigures, tapesBelow, tapeTable } from './tapes.ts';
 import { coverageTable, gridTable, headlineTable, kindTable, obstructionTable, oracleLine, sideTable, sizeClassTable, speedLine, worstLines } from './tables.ts';
 
-const USE = `accuracy [--short] [--held-out] [--kinds a,b] [--noise a,b] [--spacing-m a,b] [--first-seed n] [--seeds n] [--beside n] [--detail] [--no-real] [--out DIR]
+const USE = `accuracy [--short] [--held-out] [--kinds a,b] [--noise a,b] [--spacing-m a,b] [--first-seed n] [--seeds n] [--beside n] [--detail] [--no-real] [--tapes] [--out DIR]
 
 Surveys made-up roofs whose truth is known, and real ones whose faces were published, and prints how far off we are.
   --short     Two minutes; ends with status 1 when a figure falls below its floor.
@@ -19,10 +20,11 @@ Surveys made-up roofs whose truth is known, and real ones whose faces were publi
   --seeds     Seeds a kind for the cases of the promise. Default 5.
   --beside    Seeds a kind for the other noise models and spacings. Default as many.
   --detail    Everything that went wrong, by name.
+  --tapes     Only the simulated tapes: which cause is named, and what the suggested ones save.
   --out       Writes figures.md and figures.json there.`;
 
 const LISTED = ['--kinds', '--noise', '--spacing-m', '--first-seed', '--seeds', '--beside', '--out'];
-const SWITCHES = ['--short', '--held-out', '--detail', '--no-real', '--help'];
+const SWITCHES = ['--short', '--held-out', '--detail', '--no-real', '--tapes', '--help'];
 /** Draws of the bootstrap: the ends of a 95 % interval then wander by about a tenth of its width. */
 const DRAWS = 200;
 
@@ -37,6 +39,11 @@ async function main(args: readonly string[]): Promise<number> {
   if (flags.has('--help')) {
     process.stdout.write(`${USE}\n`);
     return 0;
+  }
+  if (flags.has('--tapes')) {
+    const tapes = tapeFigures(Number(flags.get('--first-seed') ?? 1));
+    process.stdout.write(`${tapeTable(tapes)}\n`);
+    return complain(tapesBelow(tapes));
   }
   const kinds = flags.get('--kinds')?.split(',');
   const strangeKind = kinds?.find((k) => !SCENE_KINDS.includes(k as SceneKind));
@@ -91,6 +98,7 @@ function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, str
     '## Obstructions by width', '', obstructionTable(main), '',
     '## Do the intervals hold? 2 and 5 cm, binomial bounds', '', coverageTable(results.filter((r) => r.case.spacing <= 0.05)), '',
     '### All spacings', '', coverageTable(results), '',
+    '## Tapes: what explains the residuals', '', tapeTable(tapeFigures(seeds[0] ?? 1)), '',
     '## Worst roofs', '', ...worstLines(results, 10).map((line) => `- ${line}`), '',
   ];
   if (flags.has('--detail')) lines.push('## Detail', '', printScore(poolScores(results.map((r) => r.score))), '');
@@ -98,7 +106,10 @@ function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, str
 }
 
 function judge(results: readonly CaseResult[]): number {
-  const short = belowFloors(headlineValues(results, 0), results);
+  return complain([...belowFloors(headlineValues(results, 0), results), ...tapesBelow(tapeFigures(results[0]?.case.seed ?? 1))]);
+}
+
+function complain(short: readonly string[]): number {
   for (const line of short) process.stderr.write(`below its floor: ${line}\n`);
   return short.length > 0 ? 1 : 0;
 }
