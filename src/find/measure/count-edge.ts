@@ -5,7 +5,7 @@ export interface StripPoints {
   readonly count: number;
   /** Along the edge, from the start of the strip. [m] */
   readonly along: Float64Array;
-  /** Outward from the line the strip was laid on. [m] */
+  /** Outward from the line the strip was laid on, of the point's foot on the plane: noise along the normal moves no foot. [m] */
   readonly outward: Float64Array;
   /** Above the plane, along its normal. [m] */
   readonly above: Float64Array;
@@ -18,8 +18,10 @@ export interface StripShape {
   readonly spacing: number;
   /** Points within this of the plane belong to it. [m] */
   readonly band: number;
-  /** How far inward the strip reaches at most. [m] */
-  readonly depth: number;
+  /** How far inward the plane reaches from the strip's line, at places evenly along it. [m] */
+  readonly depths: Float64Array;
+  /** Outward part of the plane's unit normal: its lean over the edge, the sine of the pitch at an eave. [-] */
+  readonly lean: number;
 }
 
 export interface CountedEdge {
@@ -36,6 +38,7 @@ export interface CountedEdge {
 
 /** Half width of the counted strip; must exceed the blur of the edge, and every spacing more costs scatter. [spacings] */
 const COUNTED = 3;
+const LEAST_COUNTED = 1.2;
 /** Depth of the strip the density is taken from, inside the counted one. [spacings] */
 const REFERENCE = 14;
 const SHORTEST_BIN = 6;
@@ -62,15 +65,45 @@ export function countEdge(points: StripPoints, shape: StripShape): CountedEdge |
     if (!found) return null;
     line = found;
   }
-  return found;
+  if (!found || !leans(shape)) return found;
+  const board = boardShare(points, shape, found);
+  return { ...found, offset: found.offset - board.shift, sigma: Math.hypot(found.sigma, board.sigma) };
 }
 
-function countOnce(points: StripPoints, { length, spacing, band, depth }: StripShape, about: { offset: number; turn: number; middle: number }): CountedEdge | null {
-  const half = COUNTED * spacing;
-  const reference = Math.min(REFERENCE * spacing, depth - half);
+/** Half width of the counted strip: less on a shallow plane, which needs some depth for its density. [m] */
+function countedHalf({ spacing, depths }: StripShape): number {
+  return spacing * Math.max(LEAST_COUNTED, Math.min(COUNTED, median(depths) / spacing / 3));
+}
+
+/** Below the edge of a steep plane a board stays in the band as far down as this, and shows in the strip. [spacings] */
+const BOARD_REACH = 1;
+
+const leans = ({ band, lean, spacing }: StripShape): boolean => band * lean > BOARD_REACH * spacing;
+
+/** Reference strips shallower than this are not used. [spacings] */
+const SHALLOWEST = 2;
+/** A plane's far border is not exact to this. [spacings] */
+const FAR_BORDER = 1.5;
+
+/** Depth of the reference strip inside the counted one, bin by bin: no deeper than the plane. [m] */
+function referenceDepths(shape: StripShape, bins: number, about: { offset: number; turn: number; middle: number }): Float64Array {
+  const { length, spacing, depths } = shape;
+  const least = new Float64Array(bins).fill(Infinity);
+  depths.forEach((depth, i) => {
+    const along = ((i + 0.5) / depths.length) * length;
+    const bin = Math.min(bins - 1, Math.floor((along / length) * bins));
+    least[bin] = Math.min(least[bin]!, depth + about.offset + about.turn * (along - about.middle));
+  });
+  return least.map((depth) => Math.min(REFERENCE * spacing, depth - countedHalf(shape) - FAR_BORDER * spacing));
+}
+
+function countOnce(points: StripPoints, shape: StripShape, about: { offset: number; turn: number; middle: number }): CountedEdge | null {
+  const { length, spacing, band } = shape;
+  const half = countedHalf(shape);
   const bins = Math.min(MOST_BINS, Math.floor(length / (SHORTEST_BIN * spacing)));
-  if (bins < 2 || reference < 3 * spacing) return null;
+  if (bins < 2) return null;
   const size = length / bins;
+  const reference = referenceDepths(shape, bins, about);
   const outer = new Float64Array(bins);
   const inside = new Float64Array(bins);
   const beside = new Float64Array(bins);
@@ -78,34 +111,27 @@ function countOnce(points: StripPoints, { length, spacing, band, depth }: StripS
     const along = points.along[i]!;
     if (along < 0 || along >= length) continue;
     const away = points.outward[i]! - about.offset - about.turn * (along - about.middle);
-    if (away > half || away < -half - reference) continue;
     const bin = Math.min(bins - 1, Math.floor(along / size));
+    if (away > half || away < -half - reference[bin]!) continue;
     const height = Math.abs(points.above[i]!);
     if (height <= band) {
       if (away > -half) outer[bin]!++;
       else inside[bin]!++;
     } else if (height <= 2 * band && away > -half) beside[bin]!++;
   }
-  const usual = median(inside);
-  if (!(usual > 2)) return null;
-  let [sumInside, sumBeside, used] = [0, 0, 0];
-  for (let b = 0; b < bins; b++) {
-    if (inside[b]! < SHADOWED * usual) continue;
-    sumInside += inside[b]!;
-    sumBeside += beside[b]!;
-    used++;
-  }
-  if (used < 2) return null;
-  const density = sumInside / (used * size * reference);
+  const densities = inside.map((n, b) => (reference[b]! >= SHALLOWEST * spacing ? n / (size * reference[b]!) : NaN));
+  const usual = median(densities.filter((density) => density >= 0));
+  if (!(usual > 0)) return null;
+  const use = Array.from(densities.keys()).filter((b) => densities[b]! >= SHADOWED * usual);
+  if (use.length < 2) return null;
+  const [sumInside, sumBeside, area] = use.reduce(([n, m, a], b) => [n + inside[b]!, m + beside[b]!, a + size * reference[b]!], [0, 0, 0]);
+  if (!(sumInside > 2 * use.length)) return null;
+  const density = sumInside / area;
+  const used = use.length;
   // A wall through the band holds as many points in it as in the equal height above and below together.
-  const wall = sumBeside / (used * size * density);
-  const offsets: number[] = [];
-  const places: number[] = [];
-  for (let b = 0; b < bins; b++) {
-    if (inside[b]! < SHADOWED * usual) continue;
-    offsets.push(outer[b]! / (density * size) - half - wall);
-    places.push((b + 0.5) * size);
-  }
+  const wall = leans(shape) ? 0 : sumBeside / (used * size * density);
+  const offsets = use.map((b) => outer[b]! / (density * size) - half - wall);
+  const places = use.map((b) => (b + 0.5) * size);
   const fitted = robustLine(places, offsets, spacing);
   if (!fitted) return null;
   // Density and wall are one number for all bins, so their counting errors do not show in the scatter of the bins.
@@ -118,6 +144,63 @@ function countOnce(points: StripPoints, { length, spacing, band, depth }: StripS
     middle: fitted.middle,
     bins: fitted.count,
   };
+}
+
+/** Width of the bins in which the board is told from the roof. [spacings] */
+const FINE_BIN = 0.1;
+/** A board is less dense than the roof above it, being seen in oblique pictures only; what is not is the roof itself. [share] */
+const BOARD_DENSITY = 0.85;
+/** Depth of a fascia board (common practice, no source), and what of it counts at half the roof's density. [m] */
+const BOARD_DEPTH = 0.15;
+const UNSEEN_BOARD = 0.5 * BOARD_DEPTH;
+
+/**
+ * What an upright board below the edge adds to the count, as a shift of the edge. The plane leans over so far that the board
+ * keeps within its band; but the feet of its points lie beyond the edge, at another density. The most likely place of the
+ * step from the roof's density to the board's, and of the board's end, of all pairs of bins (Poisson counts). Where a spacing
+ * swallows the board, it is there or not: half of it is taken off, and half is the scatter.
+ */
+function boardShare(points: StripPoints, shape: StripShape, about: CountedEdge): { shift: number; sigma: number } {
+  const { length, spacing, band, depths, lean } = shape;
+  const unseen = UNSEEN_BOARD * Math.sqrt(1 - lean * lean) * lean;
+  const bin = FINE_BIN * spacing;
+  const half = countedHalf(shape);
+  // Where the plane is shallow for a stretch, all of it is looked at no deeper.
+  const depth = median(depths) + about.offset - FAR_BORDER * spacing;
+  const inner = Math.max(half + SHALLOWEST * spacing, Math.min(half + REFERENCE * spacing, depth));
+  const outer = half + 2 * band * lean;
+  const counts = new Float64Array(Math.ceil((inner + outer) / bin));
+  for (let i = 0; i < points.count; i++) {
+    const along = points.along[i]!;
+    if (along < 0 || along >= length || Math.abs(points.above[i]!) > band) continue;
+    const away = points.outward[i]! - about.offset - about.turn * (along - about.middle);
+    const k = Math.floor((away + inner) / bin);
+    if (k >= 0 && k < counts.length) counts[k]!++;
+  }
+  const sums = new Float64Array(counts.length + 1);
+  counts.forEach((n, k) => (sums[k + 1] = sums[k]! + n));
+  const zero = Math.round(inner / bin);
+  const reach = Math.round(half / bin);
+  const roof = sums[zero - reach]! / (zero - reach);
+  if (!(roof > 0)) return { shift: 0, sigma: 0 };
+  // Strays lie beyond the board as everywhere.
+  const stray = Math.max(0.005 * roof, 1e-9);
+  const cost = (from: number, to: number, density: number): number =>
+    (to - from) * density - (sums[to]! - sums[from]!) * Math.log(density);
+  let [best, share] = [cost(zero - reach, counts.length, stray), 0];
+  for (let edge = zero - reach; edge <= zero + reach; edge++) {
+    const upToEdge = cost(zero - reach, edge, roof);
+    for (let end = edge; end < counts.length; end++) {
+      const density = end > edge ? (sums[end]! - sums[edge]!) / (end - edge) : stray;
+      if (density > BOARD_DENSITY * roof || (end > edge && density < 4 * stray)) continue;
+      const total = upToEdge + cost(edge, end, Math.max(density, stray)) + cost(end, counts.length, stray);
+      if (total >= best) continue;
+      best = total;
+      share = (sums[Math.min(end, zero + reach)]! - sums[Math.min(edge, zero + reach)]!) / roof;
+    }
+  }
+  if (share === 0 && BOARD_DEPTH * Math.sqrt(1 - lean * lean) * lean < spacing) return { shift: unseen / 2, sigma: unseen / 2 };
+  return { shift: share * bin, sigma: 0 };
 }
 
 /** Straight line through bin offsets; bins more than three robust sigmas off are left out. */

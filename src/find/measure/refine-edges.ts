@@ -1,4 +1,4 @@
-import { alongLine, besideLine, type PlanLine } from '../../geometry/plan-line.ts';
+import { alongLine, besideLine, onLine, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
 import { eachCellBeside } from './cells-beside.ts';
 import { countEdge, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
@@ -53,7 +53,8 @@ export function refineEdges(
       length: strip.to - strip.from,
       spacing,
       band: Math.max(BAND_SIGMAS * fit.noise, BAND_SPACINGS * spacing),
-      depth: INSIDE * spacing,
+      depths: depthsInside(raster, strip, spacing),
+      lean: leanOver(fit, strip),
     };
     const counted = shape.length > 0 ? countEdge(stripPoints(raster, points, strip, fit, countedLabels(faces, fits, strip.face), spacing), shape) : null;
     const limit = 4 * raster.step;
@@ -115,18 +116,48 @@ function countedLabels(faces: readonly Face[], fits: readonly FaceFit[], own: nu
   return new Set([0, ...like.map(({ label }) => label)]);
 }
 
+/** Places along an edge at which the plane's depth is looked at. */
+const DEPTH_PLACES = 64;
+
+/** How far each place of a strip's line lies from the far border of its face, up to the depth of the strip. [m] */
+function depthsInside({ face, origin, step, columns, rows }: RoofRaster, { line, from, to, face: own }: Strip, spacing: number): Float64Array {
+  const [dx, dy] = line.direction;
+  // The raster's rim is no better than a cell or two at the near border.
+  const start = 2 * step;
+  return Float64Array.from({ length: DEPTH_PLACES }, (_, i) => {
+    const [x, y] = onLine(line, from + ((i + 0.5) / DEPTH_PLACES) * (to - from));
+    let depth = start;
+    for (; depth < INSIDE * spacing; depth += step / 2) {
+      const column = Math.floor((x - depth * dy - origin[0]) / step);
+      const row = Math.floor((y + depth * dx - origin[1]) / step);
+      if (column < 0 || row < 0 || column >= columns || row >= rows || face[row * columns + column] !== own) break;
+    }
+    return depth;
+  });
+}
+
+const uprightOf = (fit: FaceFit): number => 1 / Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2);
+
+/** Part of the plane's unit normal that points outward over the edge. */
+function leanOver(fit: FaceFit, { line }: Strip): number {
+  const [dx, dy] = line.direction;
+  return (-fit.slopeX * dy + fit.slopeY * dx) * uprightOf(fit);
+}
+
 function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, spacing: number): StripPoints {
   const along: number[] = [];
   const outward: number[] = [];
   const above: number[] = [];
-  const upright = 1 / Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2);
+  const upright = uprightOf(fit);
+  const lean = leanOver(fit, strip);
   eachCell(raster, strip, spacing, (k) => {
     points.each(k, (x, y, z, own) => {
       if (!labels.has(own)) return;
       const at: Vector2 = [x, y];
+      const away = (z - elevationAt(fit, at)) * upright;
       along.push(alongLine(strip.line, at) - strip.from);
-      outward.push(-besideLine(strip.line, at));
-      above.push((z - elevationAt(fit, at)) * upright);
+      outward.push(-besideLine(strip.line, at) - away * lean);
+      above.push(away);
     });
   });
   return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };

@@ -37,7 +37,7 @@ function strip({ spacing, edge, blur = 0, wall = 0, seed }: Strip): StripPoints 
   return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
 }
 
-const shape = (spacing: number) => ({ length: 5, spacing, band: spacing, depth: 18 * spacing });
+const shape = (spacing: number) => ({ length: 5, spacing, band: spacing, depths: new Float64Array(64).fill(18 * spacing), lean: 0 });
 const mean = (values: number[]): number => values.reduce((a, b) => a + b, 0) / values.length;
 
 describe('count-equivalent edge', () => {
@@ -56,6 +56,34 @@ describe('count-equivalent edge', () => {
       expect(ratio).toBeLessThan(1.5);
     });
   }
+
+  it('takes an upright board below a steep edge for no roof (68 degrees, 15 cm deep, half as dense)', () => {
+    const [spacing, lean] = [0.02, Math.sin((68 * Math.PI) / 180)];
+    const upright = Math.sqrt(1 - lean * lean);
+    const errors = Array.from({ length: 20 }, (_, seed) => {
+      const roof = strip({ spacing, edge: () => 0.01, seed });
+      const random = seededRandom(100 + seed);
+      const [along, outward, above] = [[...roof.along], [...roof.outward], [...roof.above]];
+      for (let i = 0; i < Math.round((0.5 * 5 * 0.15 * upright * lean) / spacing ** 2); i++) {
+        const drop = 0.15 * random.uniform();
+        along.push(5 * random.uniform());
+        outward.push(0.01 + drop * upright * lean);
+        above.push(-drop * upright + 0.2 * spacing * random.normal());
+      }
+      const points = { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
+      return (countEdge(points, { ...shape(spacing), band: 0.07, lean })!.offset - 0.01) / spacing;
+    });
+    expect(Math.abs(mean(errors))).toBeLessThan(0.15);
+  });
+
+  it('counts a plane shallower than the strip by the depth it has', () => {
+    const all = strip({ spacing: 0.05, edge: () => 0.02, seed: 5 });
+    const keep = Array.from({ length: all.count }, (_, i) => i).filter((i) => all.outward[i]! > -0.5);
+    const pick = (values: Float64Array): Float64Array => Float64Array.from(keep, (i) => values[i]!);
+    const points = { count: keep.length, along: pick(all.along), outward: pick(all.outward), above: pick(all.above) };
+    const found = countEdge(points, { ...shape(0.05), depths: new Float64Array(64).fill(0.5) })!;
+    expect(Math.abs(found.offset - 0.02) / 0.05).toBeLessThan(0.6);
+  });
 
   it('follows a turned edge', () => {
     const found = countEdge(strip({ spacing: 0.03, edge: (t) => 0.01 * (t - 2.5), seed: 3 }), shape(0.03))!;
