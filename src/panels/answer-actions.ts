@@ -89,7 +89,8 @@ export class AnswerActions extends Journal {
         kind: 'several',
         commands: [{ kind: 'apply-correction', correction: { ...what, by: decision.by, at: decision.at, why: reason } }, { kind: 'add-decision', decision }],
       });
-      this.say('Every number was derived again, and the readings were checked again. Undo brings all back.', 'Corrected.');
+      const leftOut = this.store.record.value?.corrections?.at(-1)?.leftOut ?? [];
+      this.say(`Every number was derived again, and the readings were checked again.${leftOut.length > 0 ? ` ${leftOut.join(', ')} stay: their outlines would cross.` : ''} Undo brings all back.`, 'Corrected.');
     } catch (error) {
       this.fail(error);
     }

@@ -285,6 +285,8 @@ export interface AppliedCorrection {
   readonly about: Vector3;
   /** Ids of the readings it was worked out from. */
   readonly readings: readonly string[];
+  /** Buildings whose edges could not move without their outlines crossing; they are as they were. */
+  readonly leftOut?: readonly string[];
   readonly by: string;
   readonly at: string;
   readonly why: string;

@@ -98,7 +98,7 @@ function appliedPart(record: RoofRecord): Block[] {
   const columns = [column('what', 0.16), column('ours was off by', 0.24, 'end'), column('from', 0.22), column('by, when', 0.18), column('why', 0.2)];
   return [
     heading(1, 'Corrections of the model that were applied'),
-    table('Applied when a person said so', columns, applied.map((one) => [firm(one.kind.replace('-', ' ')), plain(amount(one)), plain(one.readings.join(', ')), plain(`${one.by}, ${one.at.slice(0, 10)}`), plain(one.why)])),
+    table('Applied when a person said so', columns, applied.map((one) => [firm(one.kind.replace('-', ' ')), plain(amount(one)), plain(one.readings.join(', ')), plain(`${one.by}, ${one.at.slice(0, 10)}`), plain([one.why, ...(one.leftOut ? [`left as they were: ${one.leftOut.join(', ')}`] : [])].join('; '))])),
   ];
 }
 

@@ -2,6 +2,7 @@ import { add, scale, subtract, type Vector3 } from '../../geometry/vector.ts';
 import type { AppliedCorrection, CorrectionKind, RoofRecord, SiteFit, TapeCheck } from '../../roof/record.ts';
 import type { TapeReading } from '../../site/tape-reading.ts';
 import { isKnown, type MeasuredValue } from '../../units/measured.ts';
+import { InputError } from '../../units/input-error.ts';
 import { checkTape } from '../tape/check-tape.ts';
 import { insetEdges } from './inset-edges.ts';
 import { middleOf, placeOf, stretchModel, type Stretch } from './stretch-model.ts';
@@ -61,12 +62,15 @@ const millimetres = ({ value, u95 }: MeasuredValue): string => `${(1000 * value)
 
 /**
  * The record with a correction applied: places and every number derived again with fresh uncertainty, module places and
- * usable area taken away since they fit the old sizes, and the tape check made again. The correction itself is kept.
+ * usable area taken away since they fit the old sizes, and the tape check made again. The correction itself is kept, with
+ * the buildings it had to leave as they were.
  *
- * @throws InputError when edges cannot move as asked.
+ * @throws InputError when the edges of no building can move as asked.
  */
 export function applyCorrection(record: RoofRecord, correction: AppliedCorrection): RoofRecord {
-  const corrected = { ...changedModel(record, correction), keepClear: null, usable: null, layout: null, corrections: [...(record.corrections ?? []), correction] };
+  const { model, leftOut } = correction.kind === 'edge' ? withMovedEdges(record, correction) : { model: changedModel(record, correction), leftOut: [] };
+  const kept: AppliedCorrection = leftOut.length > 0 ? { ...correction, leftOut } : correction;
+  const corrected = { ...model, keepClear: null, usable: null, layout: null, corrections: [...(record.corrections ?? []), kept] };
   const taken = record.tape?.taken;
   if (!taken) return corrected;
   return { ...corrected, tape: checkTape(corrected, taken.map((reading) => movedReading(reading, correction, record)), record.tape.toleranceM) };
@@ -74,8 +78,25 @@ export function applyCorrection(record: RoofRecord, correction: AppliedCorrectio
 
 function changedModel(record: RoofRecord, { kind, amount, shiftM, u95, about }: AppliedCorrection): RoofRecord {
   if (kind === 'shift') return { ...record, frame: { ...record.frame, origin: subtract(record.frame.origin, shiftM ?? [0, 0, 0]) } };
-  if (kind === 'edge') return { ...record, buildings: record.buildings.map((building) => insetEdges(building, amount! / 2, u95 / 2)) };
   return stretchModel(record, stretchOf(kind, amount!, u95, about));
+}
+
+/** Each free edge by half of the offset; a building whose outlines would cross stays. */
+function withMovedEdges(record: RoofRecord, { amount, u95 }: AppliedCorrection): { readonly model: RoofRecord; readonly leftOut: readonly string[] } {
+  const leftOut: string[] = [];
+  let first: InputError | null = null;
+  const buildings = record.buildings.map((building) => {
+    try {
+      return insetEdges(building, amount! / 2, u95 / 2);
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      first ??= error;
+      leftOut.push(building.id);
+      return building;
+    }
+  });
+  if (first && leftOut.length === record.buildings.length) throw first;
+  return { model: { ...record, buildings }, leftOut };
 }
 
 /** What a correction of scale or of heights does to places. */

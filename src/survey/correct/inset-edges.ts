@@ -9,6 +9,8 @@ import { outlineCrossing } from '../measure/numbers.ts';
 /** Corners and ends nearer than this in plan are one place. [m] */
 const SAME_PLACE_M = 0.05;
 const EDGE_OFFSET = 'edge offset';
+/** A corner moves no farther than this times its edges: 3 is a corner of 39°; sharper ones are slivers. */
+const MOST_SHIFT = 3;
 
 /** What moves a corner: the line square to `normal` goes by `by`. [m] */
 interface Pull {
@@ -22,7 +24,7 @@ interface Pull {
  *
  * @param inset  [m]
  * @param u95  95 % half width of the inset. [m]
- * @throws InputError when an outline would cross itself.
+ * @throws InputError when an outline would cross itself or turn inside out.
  */
 export function insetEdges(building: Building, inset: number, u95: number): Building {
   const isFree = (edge: RoofEdge): boolean => edge.planes.length === 1 && edge.kind !== 'abutment';
@@ -71,7 +73,11 @@ function shiftOf(pulls: readonly Pull[]): Vector2 {
     y += b * by;
   }
   const determinant = xx * yy - xy * xy;
-  if (determinant > 1e-3) return [(yy * x - xy * y) / determinant, (xx * y - xy * x) / determinant];
+  if (determinant > 1e-3) {
+    const shift: Vector2 = [(yy * x - xy * y) / determinant, (xx * y - xy * x) / determinant];
+    const [size, most] = [Math.hypot(...shift), MOST_SHIFT * Math.max(...pulls.map(({ by }) => Math.abs(by)))];
+    return size > most ? [(shift[0] * most) / size, (shift[1] * most) / size] : shift;
+  }
   // All in one direction: the shift lies along it.
   const sum = xx + yy;
   return sum > 0 ? [x / sum, y / sum] : [0, 0];
@@ -96,6 +102,8 @@ export function insetRing(ring: readonly Vector2[], inset: number): Vector2[] {
 const freeLength = (edges: readonly RoofEdge[], plane: string): number =>
   edges.reduce((sum, { planes, from, to }) => (planes[0] === plane ? sum + Math.hypot(to[0] - from[0], to[1] - from[1]) : sum), 0);
 
+const turnsOver = (before: readonly Vector3[], after: readonly Vector3[]): boolean => signedPlanArea(before) * signedPlanArea(after) < 0;
+
 function movedPlane(plane: RoofPlane, shiftAt: (at: Vector3) => Vector2, free: number, u95: number): RoofPlane {
   const move = (corner: Vector3): Vector3 => {
     const [dx, dy] = shiftAt(corner);
@@ -104,7 +112,8 @@ function movedPlane(plane: RoofPlane, shiftAt: (at: Vector3) => Vector2, free: n
     return [...at, planeElevationAt(plane, at)];
   };
   const [outline, holes] = [plane.outline.map(move), plane.holes.map((hole) => hole.map(move))];
-  const crossing = outlineCrossing(outline);
+  // An outline that crossed itself before is no fault of the move.
+  const crossing = outlineCrossing(plane.outline) ? null : (outlineCrossing(outline) ?? (turnsOver(plane.outline, outline) ? 'the outline turns inside out' : null));
   if (crossing) throw new InputError(`plane ${plane.id}`, `${crossing} when its edges move; correct it by hand first.`);
   const area = (of: (ring: readonly Vector3[]) => number): number => of(outline) - of(plane.outline) - holes.reduce((sum, hole, i) => sum + of(hole) - of(plane.holes[i]!), 0);
   return {

@@ -128,3 +128,23 @@ describe('from the readings to the correction and back', () => {
     expect(undo(after).record).toEqual(before.record);
   });
 });
+
+describe('edges that cannot move', () => {
+  it('leave their building as it was, which the correction says; where none can, it is refused', () => {
+    const record = gableRecord();
+    const [building] = record.buildings;
+    // A sliver 15 cm wide: moving both sides in by 10 cm turns it inside out.
+    const sliver: RoofRecord['buildings'][number] = {
+      ...building!, id: 'b2', outline: [[20, 0], [20.15, 0], [20.15, 10], [20, 10]], obstructions: [],
+      roofPlanes: [{ ...building!.roofPlanes[0]!, id: 'b2.p1', normal: [0, 0, 1], offset: -3, outline: [[20, 0, 3], [20.15, 0, 3], [20.15, 10, 3], [20, 10, 3]] }],
+      edges: [],
+    };
+    const corners = sliver.roofPlanes[0]!.outline;
+    const narrow = { ...sliver, edges: corners.map((from, i) => ({ ...building!.edges[0]!, id: `b2.e${i}`, planes: ['b2.p1'], from, to: corners[(i + 1) % corners.length]! })) };
+    const after = applied({ ...record, buildings: [building!, narrow] }, correction('edge', 0.2, 0.01));
+    expect(after.corrections![0]!.leftOut).toEqual(['b2']);
+    expect(after.buildings[1]).toEqual(narrow);
+    expect(after.buildings[0]).not.toEqual(building);
+    expect(() => applyCorrection({ ...record, buildings: [narrow] }, correction('edge', 0.2, 0.01))).toThrow(/the outline turns inside out when its edges move/);
+  });
+});
