@@ -51,7 +51,7 @@ export async function findRoof(
   const ground = modelGround(table);
   const isGround = groundVoxels(table, ground);
   const pooled = poolNormals(table, isGround);
-  const noise = estimateNoise(table, pooled);
+  const noise = Math.max(estimateNoise(table, pooled), LEAST_NOISE);
   advance(0.45);
   const { regions: grown, regionOf } = growRegions(table, pooled, { noise, fewestVoxels: FEWEST_VOXELS });
   advance(0.55);
@@ -67,7 +67,7 @@ export async function findRoof(
   const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>
     2 * region.voxels.filter((v) => falls.has(v)).length > region.voxels.length,
   );
-  const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise);
+  const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise, pointSpacing);
   const pairs = touchingPairs(table, regionOf, regions, isRoof);
   const buildings = groupBuildings(table, regions, pairs, regionOf, isRoof, noise);
   advance(0.75);
@@ -75,6 +75,9 @@ export async function findRoof(
   advance(1);
   return { ...answer, ground, pointSpacing, noise };
 }
+
+/** Drawn surfaces have no noise, but their corners are rounded to the millimetre, and every tolerance grows from it. [m] */
+const LEAST_NOISE = 0.002;
 
 /** Smaller voxels show nothing more in a reconstructed cloud, whose neighbours share their error over a decimetre or so. [m] */
 const SMALLEST_VOXEL = 0.16;

@@ -3,6 +3,7 @@ import { groundAt } from './ground-model.ts';
 import { maskOf, type RegionMask } from './region-mask.ts';
 import { residualOf, type Region } from './region.ts';
 import type { GroundModel } from './segmentation.ts';
+import { MOMENTS } from './sum-voxels.ts';
 import type { VoxelTable } from './voxel-table.ts';
 
 /** Narrower and long: the top of a parapet or a wall, a gutter, the rounded rim of an eave. [m] */
@@ -24,6 +25,14 @@ const WIDEST_VEHICLE = 2.6;
 const PLANT_SIGMAS = 2.2;
 const ROUGH_SIGMAS = 4;
 const LARGE = 10;
+/**
+ * Strays near a surface lie on a plane as thick as growing allows (1.7 sigmas, when spread evenly over 3 either way), and thin:
+ * small planes with less than this share of the usual points an area must be as flat as the noise. [-], [sigmas]
+ */
+const THIN_SHARE = 0.3;
+const STRAY_SIGMAS = 1.3;
+/** With less than this a small plane is none, however flat. [-] */
+const STRAY_SHARE = 0.05;
 /** From here on a plane must show that it is no piece of wall. cos 60° */
 const STEEP = 0.5;
 const SMALLEST_STEEP = 3;
@@ -33,6 +42,8 @@ const SMALLEST_STEEP = 3;
  * wall.
  *
  * @param isRoof  What `chooseRoofs` left.
+ * @param noise  Of the cloud, one sigma. [m]
+ * @param pointSpacing  [m]
  * @returns The same with the lookalikes struck out.
  */
 export function rejectLookalikes(
@@ -42,6 +53,7 @@ export function rejectLookalikes(
   isRoof: readonly boolean[],
   ground: GroundModel,
   noise: number,
+  pointSpacing: number,
 ): boolean[] {
   const masks = regions.map((region, r) => (isRoof[r] ? maskOf(table, region) : null));
   const areas = regions.map((region, r) => (isRoof[r] ? roughArea(table, region) : 0));
@@ -51,6 +63,7 @@ export function rejectLookalikes(
     if (!mask) return false;
     const { width, length } = extentOf(table, region, mask);
     if (region.sigma > (areas[r]! < LARGE ? PLANT_SIGMAS : ROUGH_SIGMAS) * noise) return false;
+    if (areas[r]! < LARGE && areStrays(table, region, areas[r]!, noise, pointSpacing)) return false;
     if (region.c < STEEP && (areas[r]! < SMALLEST_STEEP || width < NARROWEST)) return false;
     return width >= NARROWEST || length <= LONG_STRIP * width;
   });
@@ -65,6 +78,13 @@ export function rejectLookalikes(
     if (area < SMALL_TOP && rim.continues < 0.15) return false;
     return !(area < LARGEST_BOX_TOP && rim.continues < 0.15 && rim.roofBelow > 0.5);
   });
+}
+
+function areStrays({ sums }: VoxelTable, { voxels, sigma }: Region, area: number, noise: number, pointSpacing: number): boolean {
+  let points = 0;
+  for (const v of voxels) points += sums[MOMENTS * v]!;
+  const share = (points / area) * pointSpacing * pointSpacing;
+  return share < STRAY_SHARE || (share < THIN_SHARE && sigma > STRAY_SIGMAS * noise);
 }
 
 /** Widest square that fits in, and greatest extent, along the surface. [m] */
