@@ -59,7 +59,13 @@ function tapeRows(tape: NonNullable<RoofRecord['tape']>): Row[] {
     residual_ours_minus_tape_m: reading.residualM.value,
     residual_u95_m: reading.residualM.value === null ? null : reading.residualM.u95,
     residual_missing: reading.residualM.value === null ? reading.residualM.why : null,
+    ours_deg: reading.oursDeg?.value ?? null,
+    tape_deg: reading.tapeDeg?.value ?? null,
+    residual_deg: reading.residualDeg?.value ?? null,
     verdict: reading.verdict,
+    instrument: reading.device ?? null,
+    read_m: reading.readM ?? null,
+    correction_m: reading.corrections?.reduce((sum, { amountM }) => sum + amountM, 0) ?? null,
     note: reading.note ?? null,
   }));
 }

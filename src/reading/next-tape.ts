@@ -71,7 +71,9 @@ const CAUSES = ['scale', 'where the edge is', 'the height scale'] as const;
 function reasonFor(information: Matrix, candidate: TapeCandidate): string {
   const before = sigmasOf(information);
   const after = sigmasOf(withReading(information, candidate));
-  const shares = before.map((sigma, index) => 1 - after[index]! / sigma);
+  // A level length can narrow the height scale by what it says of the others, but that is not what it is taped for.
+  const own = effects(candidate);
+  const shares = before.map((sigma, index) => (own[index]! > 0 ? 1 - after[index]! / sigma : 0));
   const best = shares.indexOf(Math.max(...shares));
   return `${candidate.spanLength.toFixed(1)} m; tells most of ${CAUSES[best]}, whose uncertainty it cuts by ${Math.round(100 * shares[best]!)} %`;
 }

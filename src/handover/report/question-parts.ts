@@ -26,7 +26,9 @@ export function smallFeaturePart(record: RoofRecord): Block[] {
     plain(thing.verifyOnSite ? `${thing.resolvability}; verify` : thing.resolvability),
     plain([thing.why, thing.note].filter(Boolean).join('; ')),
   ]);
-  return [head, paragraph('Things near or below what this survey can show. Their place may be known when their size is not.'), table('Small features', columns, rows)];
+  const { clientLimit } = record;
+  const limit = clientLimit ? [paragraph(`${(clientLimit.gsdM * 100).toFixed(1)} cm per pixel, because ${clientLimit.why}. Everything below is judged by it.`, 'The client allows at most:')] : [];
+  return [head, ...limit, paragraph('Things near or below what this survey can show. Their place may be known when their size is not.'), table('Small features', columns, rows)];
 }
 
 const EXPLANATION: Readonly<Record<NonNullable<RoofRecord['tape']>['explanation']['kind'], string>> = {
@@ -49,9 +51,9 @@ export function tapePart(record: RoofRecord): Block[] {
   const rows = tape.readings.map((reading): TableCell[] => [
     firm(reading.id),
     plain(reading.kind.replaceAll('-', ' ')),
-    numberRuns(reading.oursM, 'length'),
-    numberRuns(reading.tapeM, 'length'),
-    numberRuns(reading.residualM, 'length'),
+    reading.oursDeg ? numberRuns(reading.oursDeg, 'pitch') : numberRuns(reading.oursM, 'length'),
+    reading.tapeDeg ? numberRuns(reading.tapeDeg, 'pitch') : numberRuns(reading.tapeM, 'length'),
+    reading.residualDeg ? numberRuns(reading.residualDeg, 'pitch') : numberRuns(reading.residualM, 'length'),
     plain(reading.verdict.replaceAll('-', ' ') + (reading.note === undefined ? '' : `; ${reading.note}`)),
   ]);
   const columns = [column('', 0.07), column('kind', 0.15), column('ours', 0.2, 'end'), column('tape', 0.2, 'end'), column('ours − tape', 0.18, 'end'), column('verdict', 0.2)];
@@ -63,8 +65,17 @@ export function tapePart(record: RoofRecord): Block[] {
     ),
     paragraph(EXPLANATION[tape.explanation.kind]),
     table('Tape readings', columns, rows),
+    ...appliedCorrections(record),
+    ...(tape.notes ?? []).map((note) => paragraph(note)),
+    paragraph('Instruments, corrections of the tape and checkpoints stand on the check sheet.'),
     ...(tape.next.length === 0 ? [] : [paragraph(tape.next.map((one) => `${nameIn(record)(one.edge)} (${one.edge}): ${one.why}`).join('; '), 'Next tape worth taking:')]),
   ];
+}
+
+/** Numbers of the report hold these already. */
+function appliedCorrections(record: RoofRecord): Block[] {
+  return (record.corrections ?? []).map(({ kind, by, at, why, readings, leftOut }) =>
+    paragraph(`${kind.replace('-', ' ')}, from ${readings.join(', ')}, by ${by}, ${at.slice(0, 10)}: ${why}${leftOut ? ` Left as they were: ${leftOut.join(', ')}.` : ''}`, 'The model was corrected:'));
 }
 
 /** Question 6: what fits. */

@@ -60,6 +60,11 @@ describe('next tape', () => {
     expect(second?.edge).toBe('short');
   });
 
+  it('never says that a level length tells the height scale', () => {
+    const taken = [candidate('', 7, 7), candidate('', 8, 2)];
+    for (const { why } of suggestTapes(taken, [5, 7, 10, 14].map((spanLength) => candidate(String(spanLength), spanLength)), 4)) expect(why).not.toContain('height');
+  });
+
   it('asks for a height when only level lengths were taped', () => {
     const taken = [2, 4, 8, 12, 16, 18].map((spanLength) => candidate('', spanLength));
     expect(suggestTapes(taken, [candidate('level', 10), candidate('high', 7, 7)], 1)[0]?.edge).toBe('high');
