@@ -7,8 +7,8 @@ export function sectionTargets(cut: readonly CutPiece[]): SnapTargets {
   return {
     planes: [],
     corners: pieces.flatMap(({ path, id, name }) =>
-      path.map((at, i) => ({ at, of: id, name: `end of ${name} in this section`, key: `cut ${id} ${i}`, sidewaysSigmaM: null, planeCount: 1, slope: 0 }))),
+      path.map((at, i) => ({ at, of: id, name: `end of ${name} in this section`, key: `cut ${id} ${i}`, sidewaysSigmaM: null, planeCount: 1, planes: [], slope: 0 }))),
     edges: pieces.flatMap(({ path, id, name }) =>
-      path.slice(1).map((to, i) => ({ id, key: `cut line ${id} ${i}`, name: `${name} as cut here`, from: path[i]!, to, sidewaysSigmaM: null, slope: 0 }))),
+      path.slice(1).map((to, i) => ({ id, key: `cut line ${id} ${i}`, name: `${name} as cut here`, from: path[i]!, to, sidewaysSigmaM: null, planes: [], slope: 0 }))),
   };
 }

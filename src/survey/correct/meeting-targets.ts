@@ -2,7 +2,7 @@ import { distanceToRing } from '../../geometry/ring-distance.ts';
 import { ringContains } from '../../geometry/polygon.ts';
 import { add, cross, dot, length, normalize, scale, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import type { Building, RoofPlane } from '../../roof/record.ts';
-import type { CornerTarget, EdgeTarget, SnapTargets } from '../measure/snap-targets.ts';
+import type { CornerTarget, EdgeTarget, PlaneTarget, SnapTargets } from '../measure/snap-targets.ts';
 
 /** Planes whose outlines come this near to each other may meet there. [m] */
 const NEIGHBOURS_M = 1;
@@ -18,6 +18,7 @@ const LEAST_SINE = Math.sin((1.5 * Math.PI) / 180);
 export function withMeetings(targets: SnapTargets, building: Building | null): SnapTargets {
   if (!building) return targets;
   const name = (plane: RoofPlane): string => targets.planes.find(({ id }) => id === plane.id)?.name ?? plane.id;
+  const targetOf = (plane: RoofPlane): readonly PlaneTarget[] => targets.planes.filter(({ id }) => id === plane.id);
   const planes = building.roofPlanes.filter(({ normal }) => normal[2] > 0.05);
   const edges: EdgeTarget[] = [];
   const corners: CornerTarget[] = [];
@@ -25,13 +26,13 @@ export function withMeetings(targets: SnapTargets, building: Building | null): S
     planes.slice(i + 1).forEach((b, j) => {
       if (!areNeighbours(a, b)) return;
       const line = meetingLine(a, b);
-      if (line) edges.push({ id: `${a.id}+${b.id}`, key: `meeting ${a.id} ${b.id}`, name: `where ${name(a)} and ${name(b)} meet`, ...line, sidewaysSigmaM: sigmaOfLine(a, b), slope: Math.max(slopeOf(a), slopeOf(b)) });
+      if (line) edges.push({ id: `${a.id}+${b.id}`, key: `meeting ${a.id} ${b.id}`, name: `where ${name(a)} and ${name(b)} meet`, ...line, sidewaysSigmaM: sigmaOfLine(a, b), planes: [a, b].flatMap(targetOf), slope: Math.max(slopeOf(a), slopeOf(b)) });
       for (const c of planes.slice(i + j + 2)) {
         if (!areNeighbours(a, c) || !areNeighbours(b, c)) continue;
         const at = meetingPoint(a, b, c);
         if (!at || [a, b, c].some(({ outline }) => awayFrom(outline, at) > BEYOND_M)) continue;
         const sigmas = [sigmaOfLine(a, b), sigmaOfLine(b, c), sigmaOfLine(a, c)].filter((sigma) => sigma !== null);
-        corners.push({ at, of: a.id, name: `place where ${name(a)}, ${name(b)} and ${name(c)} meet`, key: `meeting ${a.id} ${b.id} ${c.id}`, sidewaysSigmaM: sigmas.length > 0 ? Math.max(...sigmas) : null, planeCount: 3, slope: Math.max(slopeOf(a), slopeOf(b), slopeOf(c)) });
+        corners.push({ at, of: a.id, name: `place where ${name(a)}, ${name(b)} and ${name(c)} meet`, key: `meeting ${a.id} ${b.id} ${c.id}`, sidewaysSigmaM: sigmas.length > 0 ? Math.max(...sigmas) : null, planeCount: 3, planes: [a, b, c].flatMap(targetOf), slope: Math.max(slopeOf(a), slopeOf(b), slopeOf(c)) });
       }
     }),
   );

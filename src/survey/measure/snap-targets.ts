@@ -12,6 +12,8 @@ export interface CornerTarget {
   readonly sidewaysSigmaM: number | null;
   /** How many planes meet here. */
   readonly planeCount: number;
+  /** Those of them that are targets: they say how high it is, and three of them where. */
+  readonly planes: readonly PlaneTarget[];
   /** Rise over run of the steepest of them: what a sideways error does to the height. */
   readonly slope: number;
 }
@@ -23,6 +25,8 @@ export interface EdgeTarget {
   readonly from: Vector3;
   readonly to: Vector3;
   readonly sidewaysSigmaM: number | null;
+  /** Planes that end here: they say how high it is. */
+  readonly planes: readonly PlaneTarget[];
   /** Rise over run of the steepest plane that ends here. */
   readonly slope: number;
 }
@@ -62,22 +66,27 @@ export function snapTargets(record: RoofRecord, refused: ReadonlySet<string> = n
   for (const building of record.buildings) {
     const slopes = new Map(building.roofPlanes.map(({ id, normal }) => [id, slopeOf(normal)]));
     const several = record.buildings.length > 1 ? `${building.id} ` : '';
-    for (const edge of building.edges) {
-      if (refused.has(edge.id)) continue;
-      const sidewaysSigmaM = edge.positionM && isKnown(edge.positionM) ? edge.positionM.u95 / SIGMAS_IN_95 : null;
-      edges.push({ id: edge.id, key: edge.id, name: several + names.get(edge.id)!, from: edge.from, to: edge.to, sidewaysSigmaM, slope: Math.max(0, ...edge.planes.map((id) => slopes.get(id) ?? 0)) });
-    }
+    const own = new Map<string, PlaneTarget>();
     for (const plane of building.roofPlanes) {
       if (refused.has(plane.id)) continue;
       const name = several + names.get(plane.id)!;
-      planes.push({
+      own.set(plane.id, {
         id: plane.id, name, normal: plane.normal, offset: plane.offset, outline: plane.outline, holes: plane.holes,
         evidence: plane.evidence ?? null, pointCount: plane.pointCount,
       });
       for (const ring of [plane.outline, ...plane.holes]) for (const at of ring) corners.add(at, plane.id, name, slopes.get(plane.id)!);
     }
+    planes.push(...own.values());
+    for (const edge of building.edges) {
+      if (refused.has(edge.id)) continue;
+      const sidewaysSigmaM = edge.positionM && isKnown(edge.positionM) ? edge.positionM.u95 / SIGMAS_IN_95 : null;
+      edges.push({
+        id: edge.id, key: edge.id, name: several + names.get(edge.id)!, from: edge.from, to: edge.to, sidewaysSigmaM,
+        planes: edge.planes.flatMap((id) => own.get(id) ?? []), slope: Math.max(0, ...edge.planes.map((id) => slopes.get(id) ?? 0)),
+      });
+    }
   }
-  return { corners: corners.merged(edges), edges, planes };
+  return { corners: corners.merged(edges, planes), edges, planes };
 }
 
 /** Joins corners that several planes share. */
@@ -106,8 +115,9 @@ class CornerGrid {
     this.found.push({ at, planes: [plane], names: [name], slope });
   }
 
-  merged(edges: readonly EdgeTarget[]): CornerTarget[] {
+  merged(edges: readonly EdgeTarget[], targets: readonly PlaneTarget[]): CornerTarget[] {
     const sigmaAt = sigmaAtEnds(edges);
+    const byId = new Map(targets.map((plane) => [plane.id, plane]));
     return this.found.map(({ at, planes, names, slope }) => ({
       at,
       slope,
@@ -115,6 +125,7 @@ class CornerGrid {
       name: `corner of ${names.join(', ')}`,
       key: `corner ${at[0].toFixed(3)} ${at[1].toFixed(3)} ${at[2].toFixed(3)}`,
       planeCount: planes.length,
+      planes: planes.flatMap((id) => byId.get(id) ?? []),
       sidewaysSigmaM: sigmaAt(at),
     }));
   }

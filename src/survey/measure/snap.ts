@@ -79,7 +79,7 @@ function nearestEdge(ray: PickRay, targets: SnapTargets, options: SnapOptions, h
     const score = options.previous?.key === edge.key ? pixels / HOLD : pixels;
     if (score >= bestScore) continue;
     bestScore = score;
-    const pick: RecordPick = { at, landedOn: 'edge', of: edge.id, sigmaM: edgeSigma(edge, ray, options) };
+    const pick: RecordPick = { at, landedOn: 'edge', of: edge.id, sigmaM: edgeSigma(edge, at, ray, options) };
     best = { pick, name: `edge ${edge.name}`, key: edge.key, pixels };
   }
   return best;

@@ -32,7 +32,7 @@ describe('nudged', () => {
 });
 
 describe('cornerInSight', () => {
-  const corner = (x: number, y: number) => ({ at: [x, y, 0] as const, of: null, name: '', key: '', sidewaysSigmaM: null, planeCount: 1, slope: 0 });
+  const corner = (x: number, y: number) => ({ at: [x, y, 0] as const, of: null, name: '', key: '', sidewaysSigmaM: null, planeCount: 1, planes: [], slope: 0 });
   const corners = [corner(-1, 1), corner(1, 1), corner(0, -1), corner(100, 0)];
 
   test('walks what is in sight in reading order, and round', () => {
