@@ -137,7 +137,8 @@ export class BoardPicture {
   private pointColours({ pointMode, layers, noiseM, zeroElevationM }: BoardState): InkFrame['pointColours'] {
     if (!layers.points || !this.stage || !this.cloud) return null;
     if (pointMode === 'residual') return { by: 'residual', from: -3.5 * noiseM, to: 3.5 * noiseM };
-    const [from, to] = this.stage.points.elevations;
+    const { elevation: [from, to], classes } = this.stage.points.ranges;
+    if (pointMode === 'class') return { by: 'class', classes };
     return pointMode === 'elevation' ? { by: 'elevation', from: from + zeroElevationM, to: to + zeroElevationM } : null;
   }
 
@@ -159,7 +160,7 @@ function pointSize({ spacingM, name }: BoardState, view: Projection, mode: Point
   const apart = spacingM * view.pixelsPerMetre;
   if (mode === 'ink') return Math.min(1.9, Math.max(1.1, apart * 0.18));
   // A section shows a line of points, not a surface.
-  return Math.min(name === 'section' ? 3 : 14, Math.max(1.4, apart * 0.95));
+  return Math.min(name === 'section' ? 3 : 18, Math.max(1.4, apart * 1.1));
 }
 
 function startStage(canvas: HTMLCanvasElement, changed: () => void): Stage | null {

@@ -1,4 +1,4 @@
-import { dot, type Vector3 } from '../geometry/vector.ts';
+import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { boxCorners, fitPoints, freeAxes, planAxes, sectionAxes, type Bounds, type Margins, type Projection, type ViewName } from './projection.ts';
 import type { SectionLine } from './section-cut.ts';
 
@@ -57,17 +57,13 @@ export function fitted(view: Projection, bounds: Bounds, setting: CameraSetting,
   return fitPoints(turned, points, marginsFor(setting.name, compact));
 }
 
-/**
- * A line across the box through its middle, along its longer or shorter side: the section shown before a person draws one.
- *
- * @param across  Axes of the box are those of the plan.
- */
-export function firstSection(bounds: Bounds, across: Vector3, thicknessM: number): SectionLine {
-  const middle = [(bounds.min[0] + bounds.max[0]) / 2, (bounds.min[1] + bounds.max[1]) / 2] as const;
-  const reach = Math.max(...boxCorners(bounds).map((corner) => Math.abs(dot([corner[0] - middle[0], corner[1] - middle[1], 0], across)))) + 1;
+/** A line in plan through a place, long enough to leave the box on both sides. */
+export function lineAcross({ min, max }: Bounds, through: Vector2, along: Vector2, thicknessM: number): SectionLine {
+  const shares = [min, max].flatMap(([x]) => [min, max].map(([, y]) => (x - through[0]) * along[0] + (y - through[1]) * along[1]));
+  const [low, high] = [Math.min(...shares) - 1, Math.max(...shares) + 1];
   return {
-    from: [middle[0] - across[0] * reach, middle[1] - across[1] * reach],
-    to: [middle[0] + across[0] * reach, middle[1] + across[1] * reach],
+    from: [through[0] + along[0] * low, through[1] + along[1] * low],
+    to: [through[0] + along[0] * high, through[1] + along[1] * high],
     thicknessM,
   };
 }

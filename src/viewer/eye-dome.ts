@@ -1,4 +1,4 @@
-import { DepthTexture, GLSL3, Mesh, NearestFilter, NoBlending, OrthographicCamera, PlaneGeometry, Scene, ShaderMaterial, UnsignedIntType, Vector2, WebGLRenderTarget, type Camera, type WebGLRenderer } from 'three';
+import { DepthTexture, GLSL3, Mesh, NearestFilter, NormalBlending, OrthographicCamera, PlaneGeometry, Scene, ShaderMaterial, UnsignedIntType, Vector2, WebGLRenderTarget, type Camera, type WebGLRenderer } from 'three';
 
 /** How the shade of one picture is made. */
 export interface EyeDomeLook {
@@ -69,7 +69,10 @@ export class EyeDome {
       glslVersion: GLSL3,
       vertexShader: VERTEX,
       fragmentShader: FRAGMENT,
-      blending: NoBlending,
+      // Laid over what is there already: paper that lies behind points is never shaded itself.
+      blending: NormalBlending,
+      transparent: true,
+      premultipliedAlpha: true,
       depthTest: false,
       depthWrite: false,
       uniforms: {
@@ -87,6 +90,7 @@ export class EyeDome {
     return new Mesh(new PlaneGeometry(2, 2), this.material);
   }
 
+  /** Draws a scene shaded over the picture as it is. */
   render(renderer: WebGLRenderer, scene: Scene, camera: Camera, look: EyeDomeLook): void {
     const { uniforms } = this.material;
     const size = renderer.getDrawingBufferSize(new Vector2());
@@ -96,7 +100,9 @@ export class EyeDome {
     renderer.setRenderTarget(this.target);
     renderer.render(scene, camera);
     renderer.setRenderTarget(null);
+    renderer.autoClear = false;
     renderer.render(this.scene, this.camera);
+    renderer.autoClear = true;
   }
 
   dispose(): void {

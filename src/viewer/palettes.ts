@@ -7,6 +7,9 @@ export const RESIDUAL_STEPS = ['#542788', '#998ec3', '#d8daeb', '#f7f7f7', '#fee
 /** Okabe and Ito 2008, without black. */
 export const PLANE_COLOURS = ['#56b4e9', '#e69f00', '#009e73', '#cc79a7', '#0072b2', '#d55e00', '#f0e442'] as const;
 
+/** Colour of the i-th class that occurs in a cloud. */
+export const classColour = (i: number): string => PLANE_COLOURS[i % PLANE_COLOURS.length]!;
+
 /** Red, green, blue of a written colour, 0 to 1. */
 export function rgb(hex: string): [number, number, number] {
   const value = Number.parseInt(hex.slice(1, 7), 16);

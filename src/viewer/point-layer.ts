@@ -4,8 +4,9 @@ import {
 import type { Cell, Cloud } from '../cloud/cloud.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import type { Vector3 as Place } from '../geometry/vector.ts';
+import { rangesOf, type CloudRanges } from './cloud-ranges.ts';
 import type { ClipUniforms } from './mesh-layer.ts';
-import { HEIGHT_STEPS, PLANE_COLOURS, RESIDUAL_STEPS, rgb } from './palettes.ts';
+import { classColour, HEIGHT_STEPS, PLANE_COLOURS, RESIDUAL_STEPS, rgb } from './palettes.ts';
 import { POINT_FRAGMENT_SHADER, POINT_MODES, POINT_VERTEX_SHADER, type PointMode } from './point-shader.ts';
 import { POINTS_PER_PIXEL, pointsToDraw, STIPPLE_PER_PIXEL } from './point-budget.ts';
 import type { Projection } from './projection.ts';
@@ -61,8 +62,7 @@ export class PointLayer {
   private readonly material: ShaderMaterial;
   private cells: DrawnCell[] = [];
   private cloud: Cloud | null = null;
-  /** Elevations the ramp spans. [m] */
-  elevations: readonly [number, number] = [0, 1];
+  ranges: CloudRanges = { elevation: [0, 1], intensity: [0, 1], classes: [] };
 
   constructor(clip: ClipUniforms) {
     this.material = new ShaderMaterial({
@@ -73,7 +73,7 @@ export class PointLayer {
       premultipliedAlpha: true,
       blending: NormalBlending,
       uniforms: {
-        mode: { value: 0 }, pointSize: { value: 2 }, elevationRange: { value: new Vector2(0, 1) }, sigma: { value: 0.01 },
+        mode: { value: 0 }, pointSize: { value: 2 }, elevationRange: { value: new Vector2(0, 1) }, intensityRange: { value: new Vector2(0, 1) }, classColours: { value: classTexture([]) }, sigma: { value: 0.01 },
         planes: { value: planeTexture([]) }, ramp: { value: rampTexture() }, ink: { value: new Vector3() },
         strip: { value: new Vector4() }, halfThickness: { value: 0 }, onlyRoof: { value: false }, clipMin: clip.clipMin, clipMax: clip.clipMax,
       },
@@ -92,8 +92,11 @@ export class PointLayer {
   /** @param before  Cells the graphics card may hold already; those that stay as they are, are taken out. */
   private take(shown: ShownPoints, before: Map<Cell, DrawnCell>): void {
     const { uniforms } = this.material;
-    this.elevations = elevationRange(shown.cloud);
-    uniforms['elevationRange']!.value.set(...this.elevations);
+    this.ranges = rangesOf(shown.cloud);
+    uniforms['elevationRange']!.value.set(...this.ranges.elevation);
+    uniforms['intensityRange']!.value.set(...this.ranges.intensity);
+    (uniforms['classColours']!.value as DataTexture).dispose();
+    uniforms['classColours']!.value = classTexture(this.ranges.classes);
     uniforms['sigma']!.value = Math.max(shown.noiseM, 1e-4);
     (uniforms['planes']!.value as DataTexture).dispose();
     uniforms['planes']!.value = planeTexture(shown.planes);
@@ -151,23 +154,6 @@ export class PointLayer {
   }
 }
 
-/** Points that tell which elevations a cloud has. */
-const ELEVATION_SAMPLE = 20_000;
-
-/** Elevations the ramp spans: all but the lowest and highest two in a hundred, so that a stray point does not use it up. */
-function elevationRange(cloud: Cloud): [number, number] {
-  const share = Math.min(1, ELEVATION_SAMPLE / Math.max(1, cloud.pointCount));
-  const sample = new Float32Array(cloud.cells.reduce((sum, cell) => sum + Math.ceil(cell.pointCount * share), 0));
-  let count = 0;
-  for (const cell of cloud.cells) {
-    const end = count + Math.ceil(cell.pointCount * share);
-    for (let i = 0; count < end; i++) sample[count++] = cell.origin[2] + cell.positions[3 * i + 2]!;
-  }
-  sample.sort();
-  const at = (part: number): number => sample[Math.min(sample.length - 1, Math.floor(part * sample.length))] ?? 0;
-  return [at(0.02), at(0.98)];
-}
-
 /**
  * Gives the graphics card a longer prefix of a cell: half as much again as wanted, so that a slow zoom does not hand it
  * over anew each frame. @returns Points handed over.
@@ -211,6 +197,13 @@ function rampTexture(): DataTexture {
     steps.forEach((step, i) => data.set([...rgb(step), 1], 4 * (9 * row + i)));
   });
   return nearest(new DataTexture(data, 9, 3, RGBAFormat, FloatType));
+}
+
+/** One texel a class number; classes that occur take the palette in turn. */
+function classTexture(classes: readonly number[]): DataTexture {
+  const data = new Float32Array(4 * 256).fill(0.5);
+  classes.forEach((number, i) => data.set([...rgb(classColour(i)), 1], 4 * number));
+  return nearest(new DataTexture(data, 256, 1, RGBAFormat, FloatType));
 }
 
 function nearest(texture: DataTexture): DataTexture {

@@ -13,6 +13,8 @@ in float classNumber;
 uniform int mode;
 uniform float pointSize;
 uniform vec2 elevationRange;
+uniform vec2 intensityRange;
+uniform sampler2D classColours;
 uniform float sigma;
 uniform sampler2D planes;
 uniform sampler2D ramp;
@@ -51,9 +53,9 @@ void main() {
     shade = onPlane ? rampColour(1.0, clamp(floor(residual / sigma + 0.5) + 3.0, 0.0, 6.0)) : ink;
     opacity = onPlane ? 1.0 : 0.15;
   } else if (mode == 5) {
-    shade = vec3(intensity);
+    shade = vec3(clamp((intensity * 65535.0 - intensityRange.x) / max(intensityRange.y - intensityRange.x, 1.0), 0.0, 1.0));
   } else if (mode == 6) {
-    shade = rampColour(2.0, mod(classNumber, 7.0));
+    shade = texelFetch(classColours, ivec2(int(classNumber), 0), 0).rgb;
   } else {
     shade = ink;
     opacity = onPlane ? 0.44 : onlyRoof ? 0.0 : 0.3;

@@ -83,6 +83,11 @@ export class Stage {
     const drawn = points ? this.points.prepare(view, { ...look, ink: paper.ink }, budget, pixelRatio) : { drawn: 0, more: false };
     const shaded = look.shading && (meshes || (points && look.mode !== 'ink')) && !(look.moving && this.isSoftware);
     if (shaded) {
+      // Paper comes first and unshaded; then it only hides what lies behind it.
+      [this.meshes.group.visible, this.points.group.visible] = [false, false];
+      this.renderer.render(this.scene, this.camera);
+      [this.meshes.group.visible, this.points.group.visible] = [meshes, points];
+      this.surfaces.onlyHides(true);
       this.eyeDome.render(this.renderer, this.scene, this.camera, {
         pairs: look.moving ? PAIRS.moving : PAIRS.atRest,
         reach: Math.max(1, (points ? 0.75 * look.sizePx : 1.2) * pixelRatio),
@@ -90,6 +95,7 @@ export class Stage {
         metresPerPixel: 1 / (view.pixelsPerMetre * pixelRatio),
         depthRange: 2 * DEPTH_M,
       });
+      this.surfaces.onlyHides(false);
     } else this.renderer.render(this.scene, this.camera);
     return drawn;
   }

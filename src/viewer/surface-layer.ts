@@ -31,6 +31,11 @@ export class SurfaceLayer {
     return drawn;
   }
 
+  /** Hides what lies behind, without being seen itself. */
+  onlyHides(is: boolean): void {
+    this.roof.colorWrite = this.wall.colorWrite = !is;
+  }
+
   /** Nothing to see, but of the kinds this layer draws. */
   samples(): Mesh[] {
     return [new Mesh(new BufferGeometry(), this.roof), new Mesh(new BufferGeometry(), this.wall)];

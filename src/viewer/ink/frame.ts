@@ -32,8 +32,8 @@ export interface InkFrame {
   readonly snap: Snap | null;
   /** Measured points about the place that would be taken, for the detail. */
   readonly detail: readonly Vector3[];
-  /** What the points' colours span, where they mean a number. [m] */
-  readonly pointColours: { readonly by: 'elevation' | 'residual'; readonly from: number; readonly to: number } | null;
+  /** What the points' colours mean: a number they span [m], or classes. */
+  readonly pointColours: { readonly by: 'elevation' | 'residual'; readonly from: number; readonly to: number } | { readonly by: 'class'; readonly classes: readonly number[] } | null;
   readonly layers: InkLayers;
   /** Zones where nothing may stand, usable area and module places, when the record holds them. */
   readonly fitting: FittingLines | null;

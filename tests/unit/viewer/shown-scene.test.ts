@@ -2,6 +2,8 @@ import { describe, expect, test } from 'vitest';
 import type { BoardState } from '../../../src/viewer/board-state.ts';
 import { boxBetween, isInside, withSide } from '../../../src/viewer/clip-box.ts';
 import { sceneOf } from '../../../src/viewer/scene.ts';
+import { cutScene } from '../../../src/viewer/section-cut.ts';
+import { sectionAcross } from '../../../src/viewer/section-start.ts';
 import { snapTargets } from '../../../src/survey/measure/snap-targets.ts';
 import { pointedState, shownBox, shownScene } from '../../../src/viewer/shown-scene.ts';
 import { gableRecord } from '../../fixtures/gable-record.ts';
@@ -53,5 +55,19 @@ describe('a clip box', () => {
     expect(withSide(site, 'min', 0, 4)).toEqual({ min: [4, 0, 2], max: [10, 20, 9] });
     expect(withSide(site, 'min', 2, 50).min[2]).toBe(9);
     expect(withSide(site, 'max', 1, -3).max[1]).toBe(0);
+  });
+});
+
+describe('the section shown before a person draws one', () => {
+  test('runs down the fall of the largest sloping plane and leaves the roof on both sides', () => {
+    const scene = sceneOf(gableRecord(), new Set());
+    const { from, to } = sectionAcross(scene, 'b1', scene.bounds!, 0.05);
+    const [plane] = scene.planes;
+    const run = Math.hypot(to[0] - from[0], to[1] - from[1]);
+    const [fx, fy] = plane!.fall!;
+    expect(Math.abs(((to[0] - from[0]) * fx + (to[1] - from[1]) * fy) / run / Math.hypot(fx, fy))).toBeCloseTo(1, 6);
+    expect(to[0]).toBeGreaterThanOrEqual(from[0]);
+    const pieces = cutScene(scene, { from, to, thicknessM: 0.1 }).filter(({ kind }) => kind === 'plane');
+    expect(pieces.map(({ id }) => id).sort()).toEqual(scene.planes.map(({ id }) => id).sort());
   });
 });
