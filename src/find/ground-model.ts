@@ -13,6 +13,13 @@ const DROP = 1.9;
 /** How far beyond the rim of a surface the drop may lie: an overhang, a parapet, a shadow without points. [m] */
 const DROP_REACH = 2.5;
 
+/** Share of the points over a raster cell that makes a surface. */
+const LEAST_SHARE = 0.04;
+/** Share of the voxels of one level in a raster cell that makes a floor. */
+const FLOOR_SHARE = 0.7;
+/** Voxel levels that are told apart: more than any building has. */
+const LEVELS = 4096;
+
 /** Raster cells that make a floor one can drop onto. */
 const SMALLEST_FLOOR = 6;
 
@@ -62,14 +69,25 @@ function lowSurface(table: VoxelTable): LowSurface {
   const points = new Float32Array(columns * rows);
   for (let v = 0; v < count; v++) points[cellOf(v)]! += sums[MOMENTS * v]!;
   const elevation = new Float32Array(columns * rows).fill(NaN);
+  const lower = (k: number, z: number): void => {
+    if (!(elevation[k]! <= z)) elevation[k] = z;
+  };
+  // A low quantile instead of the lowest point: reconstruction noise hangs below the ground. Where walls and roofs stand in the
+  // same cell a floor has few of its points in each voxel, but lies in most voxels of its level, as no wall does.
+  const thin: number[] = [];
+  const layers = new Map<number, number>();
+  const layerOf = (v: number): number => cellOf(v) * LEVELS + (table.level[v]! & (LEVELS - 1));
   for (let v = 0; v < count; v++) {
     const k = cellOf(v);
-    // A low quantile instead of the lowest point: reconstruction noise hangs below the ground.
     const n = sums[MOMENTS * v]!;
-    if (n < 0.04 * points[k]! || (n < 2 && points[k]! >= 16)) continue;
-    const z = means[3 * v + 2]!;
-    if (!(elevation[k]! <= z)) elevation[k] = z;
+    if (n < 2 && points[k]! >= 16) continue;
+    if (n >= LEAST_SHARE * points[k]!) lower(k, means[3 * v + 2]!);
+    else {
+      thin.push(v);
+      layers.set(layerOf(v), (layers.get(layerOf(v)) ?? 0) + 1);
+    }
   }
+  for (const v of thin) if (layers.get(layerOf(v))! >= FLOOR_SHARE * per * per) lower(cellOf(v), means[3 * v + 2]!);
   const low = {
     columns,
     rows,
@@ -189,8 +207,9 @@ function groundCells(low: LowSurface, piece: Int32Array, runsBelow: () => boolea
   return Uint8Array.from(piece, (p) => (p >= 0 ? isGround[p]! : 0));
 }
 
-/** A roof over the lowest surface is at least this large. [m²] */
+/** A roof over ground that reaches beyond it is at least this large; one over a floor of its own at least so large. [m²] */
 const SMALLEST_COVER = 12;
+const SMALLEST_OVER_FLOOR = 3;
 /** Share of what stands over the lowest surface that must be smooth: crowns of trees are not. */
 const SMOOTH_SHARE = 0.6;
 /** A voxel's points lie in a plane when they stray from it by less than this share of its size. */
@@ -199,8 +218,7 @@ const SMOOTH = 0.1;
 const LEAST_COVER_NORMAL = 0.2;
 
 /** Smooth covers high over the lowest surface: that runs on below roofs, and no roof runs on below another. */
-function runsBelowRoofs(table: VoxelTable, low: LowSurface): boolean {
-  const { columns, elevation, cellSize, origin } = low;
+function runsBelowRoofs(table: VoxelTable, { columns, elevation, cellSize, origin }: LowSurface): boolean {
   const over = new Uint8Array(elevation.length);
   const fit = new Float64Array(MOMENT_FIT_SIZE);
   for (let v = 0; v < table.count; v++) {
@@ -213,7 +231,9 @@ function runsBelowRoofs(table: VoxelTable, low: LowSurface): boolean {
   }
   const covered = over.reduce((sum, state) => sum + (state > 0 ? 1 : 0), 0);
   const smooth = over.reduce((sum, state) => sum + (state === 2 ? 1 : 0), 0);
-  return smooth * cellSize * cellSize >= SMALLEST_COVER && smooth >= SMOOTH_SHARE * covered;
+  const low = elevation.reduce((sum, z) => sum + (Number.isNaN(z) ? 0 : 1), 0);
+  const least = 2 * smooth > low ? SMALLEST_OVER_FLOOR : SMALLEST_COVER;
+  return smooth * cellSize * cellSize >= least && smooth >= SMOOTH_SHARE * covered;
 }
 
 /** Ground heights with the gaps filled from their rims inward, ring by ring. */
