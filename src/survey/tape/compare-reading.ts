@@ -31,7 +31,7 @@ export function compareReading(reading: TapeReading, record: RoofRecord, targets
     ...(corrected.corrections.length > 0 ? { readM: reading.value!, corrections: corrected.corrections } : {}),
     ...(ours.places.length > 0 ? { placedAt: ours.places } : {}),
   };
-  return { row, lengthCase: ours.spanLength > 0 && isKnown(row.residualM) ? lengthCaseOf(row.residualM, ours) : null };
+  return { row, lengthCase: ours.spanLength > 0 && isKnown(row.residualM) ? lengthCaseOf(row.residualM, ours, corrected.value) : null };
 }
 
 /** A checkpoint tells up to three numbers; each is compared for itself. */
@@ -85,13 +85,11 @@ function rowOf(reading: TapeReading, { id, kind, tape, toleranceM }: Asked, ours
 const residualOf = (ours: MeasuredValue, tape: MeasuredValue): MeasuredValue =>
   measured(ours.value - tape.value, [{ name: 'model', u95: ours.u95 }, { name: 'instrument', u95: tape.u95 }]);
 
-const lengthCaseOf = (residual: MeasuredValue, { spanLength, spanHeight, betweenEdges }: OurValue): ResidualCase => ({
-  residual: residual.value,
-  sigma: residual.u95 / SIGMAS_IN_95,
-  spanLength,
-  spanHeight,
-  betweenEdges,
-});
+/** A scale error is a share of the true length, which is the tape's: ours, stretched already, would make it too small. */
+function lengthCaseOf(residual: MeasuredValue, { ours, spanLength, spanHeight, betweenEdges }: OurValue, tape: number): ResidualCase {
+  const ratio = isKnown(ours) && ours.value > 0 && tape > 0 ? tape / ours.value : 1;
+  return { residual: residual.value, sigma: residual.u95 / SIGMAS_IN_95, spanLength: spanLength * ratio, spanHeight: spanHeight * ratio, betweenEdges };
+}
 
 /** Within the tolerance: agrees. Beyond it by less than the ± of both: doubtful. Surely beyond it: disagrees. */
 function verdictOf(residual: Measured, tolerance: number): CheckedReading['verdict'] {
