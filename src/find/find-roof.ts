@@ -2,6 +2,7 @@ import type { Cloud } from '../cloud/cloud.ts';
 import { estimateSpacing } from '../cloud/estimate-spacing.ts';
 import { absorbVoxels } from './absorb-voxels.ts';
 import { chooseRoofs } from './choose-roofs.ts';
+import { dissolveStrips } from './dissolve-strips.ts';
 import { groundVoxels, modelGround } from './ground-model.ts';
 import { groupBuildings } from './group-buildings.ts';
 import { growRegions } from './grow-regions.ts';
@@ -57,7 +58,7 @@ export async function findRoof(
   advance(0.55);
   absorbVoxels(table, grown, regionOf, isGround, noise, 2);
   const rules = { noise, inflation: sharedError(table, grown, noise, pointSpacing) };
-  const merged = mergeRegions(table, grown, regionOf, rules);
+  const merged = dissolveStrips(table, mergeRegions(table, grown, regionOf, rules), regionOf, noise);
   advance(0.6);
   const roofRules = { noise, smallestArea: options.smallestArea ?? 0.5 };
   const mayBeRoof = chooseRoofs(table, merged, ground, roofRules);
