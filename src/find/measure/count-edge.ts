@@ -5,7 +5,10 @@ export interface StripPoints {
   readonly count: number;
   /** Along the edge, from the start of the strip. [m] */
   readonly along: Float64Array;
-  /** Outward from the line the strip was laid on, of the point's foot on the plane: noise along the normal moves no foot. [m] */
+  /**
+   * Outward from the line the strip was laid on; where the plane leans out over its edge, of the point's foot on the plane,
+   * which noise along the normal does not move. [m]
+   */
   readonly outward: Float64Array;
   /** Above the plane, along its normal. [m] */
   readonly above: Float64Array;
@@ -65,7 +68,7 @@ export function countEdge(points: StripPoints, shape: StripShape): CountedEdge |
     if (!found) return null;
     line = found;
   }
-  if (!found || !leans(shape)) return found;
+  if (!found || !leansOver(shape)) return found;
   const board = boardShare(points, shape, found);
   return { ...found, offset: found.offset - board.shift, sigma: Math.hypot(found.sigma, board.sigma) };
 }
@@ -75,10 +78,11 @@ function countedHalf({ spacing, depths }: StripShape): number {
   return spacing * Math.max(LEAST_COUNTED, Math.min(COUNTED, median(depths) / spacing / 3));
 }
 
-/** Below the edge of a steep plane a board stays in the band as far down as this, and shows in the strip. [spacings] */
+/** Below the edge of a steep plane a board stays in the band as far as this from the edge, and shows in the strip. [spacings] */
 const BOARD_REACH = 1;
 
-const leans = ({ band, lean, spacing }: StripShape): boolean => band * lean > BOARD_REACH * spacing;
+/** True where the plane leans out over its edge so far that what hangs below shows beside the edge, in feet on the plane. */
+export const leansOver = ({ band, lean, spacing }: Pick<StripShape, 'band' | 'lean' | 'spacing'>): boolean => band * lean > BOARD_REACH * spacing;
 
 /** Reference strips shallower than this are not used. [spacings] */
 const SHALLOWEST = 2;
@@ -129,7 +133,7 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
   const density = sumInside / area;
   const used = use.length;
   // A wall through the band holds as many points in it as in the equal height above and below together.
-  const wall = leans(shape) ? 0 : sumBeside / (used * size * density);
+  const wall = leansOver(shape) ? 0 : sumBeside / (used * size * density);
   const offsets = use.map((b) => outer[b]! / (density * size) - half - wall);
   const places = use.map((b) => (b + 0.5) * size);
   const fitted = robustLine(places, offsets, spacing);
@@ -170,10 +174,16 @@ function boardShare(points: StripPoints, shape: StripShape, about: CountedEdge):
   const inner = Math.max(half + SHALLOWEST * spacing, Math.min(half + REFERENCE * spacing, depth));
   const outer = half + 2 * band * lean;
   const counts = new Float64Array(Math.ceil((inner + outer) / bin));
+  let beside = 0;
   for (let i = 0; i < points.count; i++) {
     const along = points.along[i]!;
-    if (along < 0 || along >= length || Math.abs(points.above[i]!) > band) continue;
+    const height = Math.abs(points.above[i]!);
+    if (along < 0 || along >= length || height > 2 * band) continue;
     const away = points.outward[i]! - about.offset - about.turn * (along - about.middle);
+    if (height > band) {
+      if (away > -half && away < outer) beside++;
+      continue;
+    }
     const k = Math.floor((away + inner) / bin);
     if (k >= 0 && k < counts.length) counts[k]!++;
   }
@@ -199,6 +209,8 @@ function boardShare(points: StripPoints, shape: StripShape, about: CountedEdge):
       share = (sums[Math.min(end, zero + reach)]! - sums[Math.min(edge, zero + reach)]!) / roof;
     }
   }
+  // A wall goes on below the band, and is no less dense there.
+  share = Math.max(share, beside / roof);
   if (share === 0 && BOARD_DEPTH * Math.sqrt(1 - lean * lean) * lean < spacing) return { shift: unseen / 2, sigma: unseen / 2 };
   return { shift: share * bin, sigma: 0 };
 }

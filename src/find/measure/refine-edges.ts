@@ -1,7 +1,7 @@
 import { alongLine, besideLine, onLine, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
 import { eachCellBeside } from './cells-beside.ts';
-import { countEdge, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
+import { countEdge, leansOver, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import type { PointLookup } from './point-lookup.ts';
@@ -56,7 +56,7 @@ export function refineEdges(
       depths: depthsInside(raster, strip, spacing),
       lean: leanOver(fit, strip),
     };
-    const counted = shape.length > 0 ? countEdge(stripPoints(raster, points, strip, fit, countedLabels(faces, fits, strip.face), spacing), shape) : null;
+    const counted = shape.length > 0 ? countEdge(stripPoints(raster, points, strip, fit, countedLabels(faces, fits, strip.face), shape), shape) : null;
     const limit = 4 * raster.step;
     if (!counted || Math.abs(counted.offset) > limit || Math.abs(counted.turn) * shape.length > 2 * limit) {
       left.push(strip);
@@ -144,13 +144,13 @@ function leanOver(fit: FaceFit, { line }: Strip): number {
   return (-fit.slopeX * dy + fit.slopeY * dx) * uprightOf(fit);
 }
 
-function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, spacing: number): StripPoints {
+function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, shape: StripShape): StripPoints {
   const along: number[] = [];
   const outward: number[] = [];
   const above: number[] = [];
   const upright = uprightOf(fit);
-  const lean = leanOver(fit, strip);
-  eachCell(raster, strip, spacing, (k) => {
+  const lean = leansOver(shape) ? shape.lean : 0;
+  eachCell(raster, strip, shape.spacing, (k) => {
     points.each(k, (x, y, z, own) => {
       if (!labels.has(own)) return;
       const at: Vector2 = [x, y];

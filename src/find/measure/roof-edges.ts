@@ -9,7 +9,10 @@ import type { RoofMap } from './split-arcs.ts';
 
 /** An edge of the record, still by faces and pieces. */
 export interface FoundEdge extends KindAndReason {
+  /** Its piece, the first one where it runs along several. */
   readonly piece: number;
+  /** Vertices at its ends. */
+  readonly vertices: readonly [number, number];
   readonly faces: readonly number[];
   readonly from: Vector3;
   readonly to: Vector3;
@@ -28,6 +31,7 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
     if (solved.vanished[i]) return;
     const from = solved.positions[piece.from]!;
     const to = solved.positions[piece.to]!;
+    const ends = [solved.standsFor[piece.from]!, solved.standsFor[piece.to]!] as const;
     const size = Math.hypot(to[0] - from[0], to[1] - from[1]);
     if (!(size > 0)) return;
     const direction: Vector2 = [(to[0] - from[0]) / size, (to[1] - from[1]) / size];
@@ -39,7 +43,7 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
       const outward: Vector2 = [sense[1], -sense[0]];
       const beyond = lookBeyond(raster, topOf, fit, from, to, outward, fit.noise);
       const [a, b] = forward ? [from, to] : [to, from];
-      return { piece: i, faces: [face], from: at(fit, a), to: at(fit, b), meets: false, ...freeKind(fit, sense, beyond) };
+      return { piece: i, vertices: forward ? ends : [ends[1], ends[0]], faces: [face], from: at(fit, a), to: at(fit, b), meets: false, ...freeKind(fit, sense, beyond) };
     };
     if (left && right) {
       const middle: Vector2 = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
@@ -47,7 +51,7 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
       const slack = Math.max(SAME_HEIGHT, SIGMAS * Math.max(left.noise, right.noise));
       if (piece.meets || Math.abs(step) < slack) {
         const mean = (p: Vector2): Vector3 => [p[0], p[1], (elevationAt(left, p) + elevationAt(right, p)) / 2];
-        edges.push({ piece: i, faces: [piece.left, piece.right], from: mean(from), to: mean(to), meets: piece.meets, ...sharedKind(left, right, direction) });
+        edges.push({ piece: i, vertices: ends, faces: [piece.left, piece.right], from: mean(from), to: mean(to), meets: piece.meets, ...sharedKind(left, right, direction) });
         return;
       }
       // The lower plane stops at the wall under the higher one.
@@ -56,7 +60,7 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
       edges.push(higher);
       const lower = leftIsHigher ? right : left;
       edges.push({
-        piece: i, faces: [leftIsHigher ? piece.right : piece.left], from: at(lower, leftIsHigher ? to : from), to: at(lower, leftIsHigher ? from : to),
+        piece: i, vertices: leftIsHigher ? [ends[1], ends[0]] : ends, faces: [leftIsHigher ? piece.right : piece.left], from: at(lower, leftIsHigher ? to : from), to: at(lower, leftIsHigher ? from : to),
         meets: false, kind: 'abutment',
       });
       return;
@@ -64,5 +68,34 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
     if (left) edges.push(free(left, piece.left, true));
     else if (right) edges.push(free(right, piece.right, false));
   });
-  return edges;
+  return joinInLine(edges);
+}
+
+/** Edges of one plane and kind that run on in one line across a vertex where only what is beyond them changes. */
+function joinInLine(edges: readonly FoundEdge[]): FoundEdge[] {
+  const joined = [...edges];
+  for (let i = 0; i < joined.length; ) {
+    const edge = joined[i]!;
+    const next = joined.findIndex((other, j) => j !== i && runsOn(edge, other));
+    if (next < 0) {
+      i++;
+      continue;
+    }
+    const other = joined[next]!;
+    joined[i] = { ...edge, to: other.to, vertices: [edge.vertices[0], other.vertices[1]] };
+    joined.splice(next, 1);
+    if (next < i) i--;
+  }
+  return joined;
+}
+
+/** Cosine of the turn, 2 degrees, up to which a line runs on. */
+const RUNS_ON = 0.9994;
+
+function runsOn(a: FoundEdge, b: FoundEdge): boolean {
+  // A parapet is followed piece by piece.
+  if (a.faces.length !== 1 || b.faces.length !== 1 || a.faces[0] !== b.faces[0] || a.kind !== b.kind || a.kind === 'parapet') return false;
+  if (a.vertices[1] !== b.vertices[0] || a.vertices[0] === b.vertices[1]) return false;
+  const [ax, ay, bx, by] = [a.to[0] - a.from[0], a.to[1] - a.from[1], b.to[0] - b.from[0], b.to[1] - b.from[1]];
+  return ax * bx + ay * by > RUNS_ON * Math.hypot(ax, ay) * Math.hypot(bx, by);
 }

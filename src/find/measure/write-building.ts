@@ -102,13 +102,12 @@ function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEviden
 }
 
 function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: Map<number, string>, assumptions: Assumptions): RoofEdge {
-  const piece = roof.map.pieces[edge.piece]!;
   const [dx, dy, dz] = [edge.to[0] - edge.from[0], edge.to[1] - edge.from[1], edge.to[2] - edge.from[2]];
   const plan = Math.hypot(dx, dy);
   const slope = Math.hypot(plan, dz);
   const [ux, uy] = [dx / plan, dy / plan];
   const ends = (from: number, to: number, x: number, y: number): number =>
-    roof.sigmaOf([{ vertex: piece.from, x: from * x, y: from * y }, { vertex: piece.to, x: to * x, y: to * y }]);
+    roof.sigmaOf([{ vertex: edge.vertices[0], x: from * x, y: from * y }, { vertex: edge.vertices[1], x: to * x, y: to * y }]);
   // Plan scatter of the ends stretches with the slope of the edge.
   const along = ends(-1, 1, ux, uy) * (slope / plan);
   const beside = ends(0.5, 0.5, -uy, ux);
