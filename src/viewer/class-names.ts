@@ -5,5 +5,5 @@ const NAMES: Readonly<Record<number, string>> = {
   18: 'high noise', 19: 'overhead structure', 20: 'ignored ground', 21: 'snow', 22: 'temporal exclusion',
 };
 
-/** A class in words; reserved and the user's own ones by their number. */
-export const className = (number: number): string => NAMES[number] ?? `class ${number}`;
+/** A class in words. From 64 on the numbers are free for whoever made the file. */
+export const className = (number: number): string => NAMES[number] ?? (number < 64 ? 'reserved' : "maker's own");
