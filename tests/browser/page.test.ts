@@ -4,7 +4,7 @@ import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { planeElevationAt } from '../../src/geometry/plane.ts';
 import type { Vector3 } from '../../src/geometry/vector.ts';
-import type { RoofPlane, RoofRecord } from '../../src/roof/record.ts';
+import type { Building, RoofPlane, RoofRecord } from '../../src/roof/record.ts';
 import { parseRecord } from '../../src/survey/validate-record.ts';
 import { roomiestPlace } from '../../src/viewer/label-place.ts';
 import { project, type Projection } from '../../src/viewer/projection.ts';
@@ -98,7 +98,7 @@ describe('a designer at the sheet', () => {
     await page.keyboard.press('c');
     const [corner, elsewhere] = await inDrawing(page, [freeCorner(first), freeCorner(first).map((v, axis) => v + (axis < 2 ? 0.7 : 0)) as unknown as Vector3]);
     await page.mouse.click(board.x + corner!.x, board.y + corner!.y);
-    await expect.poll(() => spoken(page), SOON).toMatch(/^Taken\./);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Now click where it belongs/);
     await page.mouse.click(board.x + elsewhere!.x, board.y + elsewhere!.y);
     await expect.poll(() => spoken(page), SOON).toMatch(/^(Corner of p\d+ moved|Would take|That is no)/);
     const corrected = await savedRecord(page);
@@ -161,7 +161,7 @@ describe('a designer at the sheet', () => {
     await page.locator('.board').focus();
     await page.keyboard.press('ArrowRight');
     await page.keyboard.press('Shift+Enter');
-    for (let i = 0; i < 12; i++) await page.keyboard.press('ArrowDown');
+    for (let i = 0; i < 4; i++) await page.keyboard.press('Control+ArrowDown');
     await page.keyboard.press('Shift+Enter');
     await expect.poll(() => spoken(page), SOON).toMatch(/^Distance along the slope: /);
     await page.keyboard.press('Escape');
@@ -212,6 +212,120 @@ describe('a designer at the sheet', () => {
   });
 });
 
+describe('correcting what was found', () => {
+  test('a plane is split along a line and merged again; readings follow, labels too, and all of it is there after a reload', async () => {
+    const { page, faults } = await openSample();
+    const before = await savedRecord(page);
+    const { building, plane } = plainPlane(before);
+    for (const { id } of before.buildings) {
+      await page.keyboard.press('n');
+      if (id === building.id) break;
+    }
+    await page.waitForTimeout(300);
+    const board = (await page.locator('.board').boundingBox())!;
+    const click = async (at: Vector3): Promise<void> => {
+      const [place] = await inDrawing(page, [at]);
+      await page.mouse.click(board.x + place!.x, board.y + place!.y);
+    };
+    const middle = middleOf(plane);
+    const [start, end] = acrossPlane(plane);
+
+    // A height above the plane first: it must follow what happens to the plane.
+    await page.keyboard.press('h');
+    await click(middle);
+    await click(start);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Height above roof: /);
+    await page.keyboard.press('Escape');
+
+    await page.keyboard.press('x');
+    await expect.poll(() => page.locator('.measure-tools').textContent()).toContain('A line through a plane makes two of it');
+    await click(start);
+    await page.getByLabel('why').fill('two roofs of one pitch');
+    await page.locator('.board').focus();
+    await click(end);
+    await expect.poll(() => spoken(page), { timeout: 30_000 }).toMatch(/is two planes now: pitch [\d.]+° ± [\d.]+, [\d.]+ m² ± [\d.]+; .*1 reading taken again\./);
+    const split = await savedRecord(page);
+    const parts = split.decisions[0]!.after as { roofPlanes: { id: string }[] };
+    expect(split.decisions[0]).toMatchObject({ what: 'correct', why: 'two roofs of one pitch', before: { roofPlanes: [{ id: plane.id }] } });
+    expect(buildingOf(split, building.id).roofPlanes).toHaveLength(building.roofPlanes.length + 1);
+    expect(split.readings[0]!.note).toMatch(/taken again/);
+    const areas = parts.roofPlanes.map(({ id }) => buildingOf(split, building.id).roofPlanes.find((part) => part.id === id)!.planAreaM2.value!);
+    expect(areas.reduce((sum, area) => sum + area, 0)).toBeCloseTo(plane.planAreaM2.value!, 0);
+
+    // Points of the new plane are its own, also after they were read again.
+    const smaller = parts.roofPlanes.map(({ id }) => id).find((id) => id !== plane.id)!;
+    const residuals = page.locator('.residual-field');
+    const showPitch = async (): Promise<void> => {
+      await page.locator(`[data-evidence="${smaller}:pitchDeg"]`).click();
+      await residuals.waitFor({ timeout: 30_000 });
+    };
+    await showPitch();
+    const points = await residuals.getAttribute('aria-label');
+    await expect.poll(() => page.textContent('.title-block')).toMatch(/saved here\d\d:\d\d:\d\d/);
+    await page.reload();
+    await page.waitForSelector('.hero .digits');
+    await page.waitForSelector('.spoken:not(.busy)');
+    await page.getByLabel('Building shown').selectOption(building.id);
+    await expect.poll(async () => {
+      if ((await residuals.count()) === 0) await page.locator(`[data-evidence="${smaller}:pitchDeg"]`).click();
+      return residuals.getAttribute('aria-label', { timeout: 1000 }).catch(() => null);
+    }, { timeout: 30_000 }).toBe(points);
+
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('j');
+    for (const { id } of parts.roofPlanes) await click(middleOf(buildingOf(split, building.id).roofPlanes.find((part) => part.id === id)!));
+    await expect.poll(() => spoken(page), { timeout: 30_000 }).toMatch(/are one plane: pitch/);
+    const merged = await savedRecord(page);
+    expect(buildingOf(merged, building.id).roofPlanes).toHaveLength(building.roofPlanes.length);
+    await expect.poll(() => page.textContent('.title-block')).toMatch(/saved here\d\d:\d\d:\d\d/);
+
+    await page.reload();
+    await page.waitForSelector('.hero .digits');
+    await page.waitForSelector('.spoken:not(.busy)');
+    expect((await savedRecord(page)).buildings).toEqual(merged.buildings);
+    // Undone one by one, down to what the survey gave.
+    for (let step = 0; step < 3; step++) await page.keyboard.press('Control+z');
+    await expect.poll(async () => (await savedRecord(page)).buildings, SOON).toEqual(before.buildings);
+    expect(faults).toEqual([]);
+  });
+
+  test('by keyboard alone: places from corner to corner, nudged by millimetres and typed, and a kind of edge set', async () => {
+    const { page, faults } = await openSample();
+    await page.keyboard.press('n');
+    await page.keyboard.press('m');
+    await page.locator('.board').focus();
+    await page.keyboard.press('.');
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Would take corner of/);
+    await page.keyboard.press('ArrowRight');
+    await page.keyboard.press('Shift+ArrowRight');
+    await expect.poll(() => spoken(page), SOON).toMatch(/moved 11 mm right/);
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('.');
+    // A digit begins a typed place, and lands in its field.
+    await page.keyboard.type('2.5');
+    await page.keyboard.press('Enter');
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Distance along the slope: /);
+    const { readings } = await savedRecord(page);
+    expect(readings[0]!.valueM!.value).toBeCloseTo(2.5, 6);
+    expect(readings[0]!.picks.map(({ landedOn }) => landedOn)).toEqual(['typed', 'typed']);
+    await page.keyboard.press('Escape');
+    await page.locator('.board').focus();
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Escape');
+
+    await page.getByText(/edges, with slope length and kind/).click();
+    await page.locator('.question-body .row-name', { hasText: /^[EKRHVAUP]1$/ }).first().click();
+    const kind = page.locator('select[aria-label^="kind of"]');
+    const was = await kind.inputValue();
+    await page.evaluate(() => (document.activeElement as HTMLElement).blur());
+    await page.keyboard.press('k');
+    await expect.poll(() => spoken(page), SOON).toContain(`; it was ${was}.`);
+    expect((await savedRecord(page)).decisions.at(-1)).toMatchObject({ what: 'correct', before: was });
+    expect(faults).toEqual([]);
+  });
+});
+
 describe('everyone can use it', () => {
   test('axe finds nothing serious in any question, on either paper', async () => {
     // Without motion: a slip caught half open is measured against the wrong ground.
@@ -219,6 +333,13 @@ describe('everyone can use it', () => {
     await page.keyboard.press('n');
     await page.locator('button.reading').first().click();
     expect(await seriousFindings(page), 'evidence').toEqual([]);
+    await page.evaluate(() => (document.activeElement as HTMLElement).blur());
+    for (const key of ['x', 'm', '?']) {
+      await page.keyboard.press(key);
+      expect(await seriousFindings(page), `after ${key}`).toEqual([]);
+    }
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Escape');
     for (const question of ['1', '2', '3', '4', '5', '6', '7']) {
       await page.keyboard.press(question);
       // Every other one on the dark paper: what differs between papers is colour alone.
@@ -248,6 +369,36 @@ async function inDrawing(page: Page, points: readonly Vector3[]): Promise<{ x: n
     const [x, y] = project(view, point);
     return { x, y };
   });
+}
+
+const buildingOf = (record: RoofRecord, id: string): Building => record.buildings.find((building) => building.id === id)!;
+
+const middleOf = (plane: RoofPlane): Vector3 => {
+  const { at } = roomiestPlace(plane.outline, plane.holes);
+  return [at[0], at[1], planeElevationAt(plane, at)];
+};
+
+/** The largest plane with four corners that nothing stands on. */
+function plainPlane(record: RoofRecord): { building: Building; plane: RoofPlane } {
+  const plain = record.buildings.flatMap((building) => building.roofPlanes
+    .filter(({ id, outline, holes }) => outline.length === 4 && holes.length === 0 && !building.obstructions.some(({ onPlane }) => onPlane === id))
+    .map((plane) => ({ building, plane })));
+  const [largest] = plain.toSorted((a, b) => (b.plane.planAreaM2.value ?? 0) - (a.plane.planAreaM2.value ?? 0));
+  if (!largest) throw new Error('Something stands on every plane of the sample.');
+  return largest;
+}
+
+/** Two places a little inside the middles of a plane's longest side and the one across from it. */
+function acrossPlane(plane: RoofPlane): [Vector3, Vector3] {
+  const { outline } = plane;
+  const size = (i: number): number => Math.hypot(...([0, 1, 2] as const).map((axis) => outline[(i + 1) % 4]![axis] - outline[i]![axis]));
+  const longest = [0, 1, 2, 3].reduce((best, i) => (size(i) > size(best) ? i : best), 0);
+  const middle = middleOf(plane);
+  return [longest, (longest + 2) % 4].map((i): Vector3 => {
+    const at = ([0, 1] as const).map((axis) => (outline[i]![axis] + outline[(i + 1) % 4]![axis]) / 2);
+    const [x, y] = [at[0]! + 0.15 * (middle[0] - at[0]!), at[1]! + 0.15 * (middle[1] - at[1]!)];
+    return [x, y, planeElevationAt(plane, [x, y])];
+  }) as [Vector3, Vector3];
 }
 
 const planesOf = (record: RoofRecord): readonly RoofPlane[] => record.buildings.flatMap(({ roofPlanes }) => roofPlanes);
