@@ -13,8 +13,8 @@ export interface ResidualCase {
   readonly spanLength: number;
   /** Height difference it spans. [m] */
   readonly spanHeight: number;
-  /** True where both ends are edges or corners, so that a different idea of where the edge is shifts it. */
-  readonly betweenEdges: boolean;
+  /** How much of a different idea of where edges are shows in it: 1 between two free edges, 0 where planes meet or on a plane. */
+  readonly edgeShare: number;
 }
 
 export interface ModelFit {
@@ -76,7 +76,7 @@ function oddsOf(fits: readonly ModelFit[]): Record<ExplanationKind, number> {
 
 type Column = (each: ResidualCase) => number;
 const scaleColumn: Column = (each) => each.spanLength;
-const edgeColumn: Column = (each) => (each.betweenEdges ? 1 : 0);
+const edgeColumn: Column = (each) => each.edgeShare;
 /** A height stretched by 1 + k lengthens a sloping distance by k · dz² / L. */
 const verticalColumn: Column = (each) => (each.spanLength > 0 ? (each.spanHeight * each.spanHeight) / each.spanLength : 0);
 

@@ -1,10 +1,12 @@
-import { determinant, inverse, Matrix } from 'ml-matrix';
+import { inverse, Matrix } from 'ml-matrix';
 
 /** A length that could be taped. */
 export interface TapeCandidate {
   readonly edge: string;
   readonly spanLength: number;
   readonly spanHeight: number;
+  /** How much of an edge offset it shows, see `ResidualCase`. */
+  readonly edgeShare: number;
   /** One sigma of model and tape together, without scale and edge parts. [m] */
   readonly sigma: number;
 }
@@ -25,13 +27,14 @@ const PRIOR_SIGMAS = [0.003, 0.025, 0.01] as const;
 interface Spanned {
   readonly spanLength: number;
   readonly spanHeight: number;
+  readonly edgeShare: number;
   readonly sigma: number;
 }
 
 /** Effect of one unit of scale, edge offset and vertical scale on a reading, in sigmas. */
-function effects({ spanLength, spanHeight, sigma }: Spanned): number[] {
+function effects({ spanLength, spanHeight, edgeShare, sigma }: Spanned): number[] {
   const vertical = spanLength > 0 ? (spanHeight * spanHeight) / spanLength : 0;
-  return [spanLength / sigma, 1 / sigma, vertical / sigma];
+  return [spanLength / sigma, edgeShare / sigma, vertical / sigma];
 }
 
 function priorInformation(): Matrix {
@@ -54,8 +57,8 @@ export function suggestTapes(taken: readonly Spanned[], candidates: readonly Tap
   let open = [...candidates];
   const chosen: TapeSuggestion[] = [];
   while (chosen.length < count && open.length > 0) {
-    const now = Math.log(determinant(information));
-    const gains = open.map((candidate) => Math.log(determinant(withReading(information, candidate))) - now);
+    const covariance = informationInverse(information);
+    const gains = open.map((candidate) => Math.log1p(spread(covariance, effects(candidate))));
     const best = gains.indexOf(Math.max(...gains));
     const pick = open[best]!;
     chosen.push({ edge: pick.edge, gain: gains[best]!, why: reasonFor(information, pick) });
@@ -63,6 +66,13 @@ export function suggestTapes(taken: readonly Spanned[], candidates: readonly Tap
     open = open.filter((candidate) => candidate !== pick);
   }
   return chosen;
+}
+
+/** x' C x: the determinant of the information grows by one more than this with a reading of effects x (matrix determinant lemma). */
+function spread(covariance: Matrix, effect: readonly number[]): number {
+  let sum = 0;
+  effect.forEach((a, i) => effect.forEach((b, j) => (sum += a * b * covariance.get(i, j))));
+  return sum;
 }
 
 const CAUSES = ['scale', 'where the edge is', 'the height scale'] as const;
@@ -73,7 +83,7 @@ function reasonFor(information: Matrix, candidate: TapeCandidate): string {
   const after = sigmasOf(withReading(information, candidate));
   // A level length can narrow the height scale by what it says of the others, but that is not what it is taped for.
   const own = effects(candidate);
-  const shares = before.map((sigma, index) => (own[index]! > 0 ? 1 - after[index]! / sigma : 0));
+  const shares = before.map((sigma, index) => (own[index]! !== 0 ? 1 - after[index]! / sigma : 0));
   const best = shares.indexOf(Math.max(...shares));
   return `${candidate.spanLength.toFixed(1)} m; tells most of ${CAUSES[best]}, whose uncertainty it cuts by ${Math.round(100 * shares[best]!)} %`;
 }

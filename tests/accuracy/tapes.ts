@@ -43,7 +43,7 @@ function residualsOf(spans: readonly Span[], cause: Cause, random: Random): Resi
     sigma: SIGMA,
     spanLength: span.length,
     spanHeight: span.height,
-    betweenEdges: true,
+    edgeShare: 1,
   }));
 }
 
@@ -71,8 +71,8 @@ const OPEN: readonly Span[] = [1, 6, 7, 8.5, 9.5, 10.5, 11, 12, 19].map((length)
 
 function nextAgainstRandom(seed: number): { readonly says: string; readonly suggested: number; readonly random: number }[] {
   const random = makeRandom(seed);
-  const candidates = OPEN.map(({ length, height }, i): TapeCandidate => ({ edge: String(i), spanLength: length, spanHeight: height, sigma: SIGMA }));
-  const suggested = suggestTapes(START.map(({ length, height }) => ({ spanLength: length, spanHeight: height, sigma: SIGMA })), candidates, 2).map(({ edge }) => OPEN[Number(edge)]!);
+  const candidates = OPEN.map(({ length, height }, i): TapeCandidate => ({ edge: String(i), spanLength: length, spanHeight: height, edgeShare: 1, sigma: SIGMA }));
+  const suggested = suggestTapes(START.map(({ length, height }) => ({ spanLength: length, spanHeight: height, edgeShare: 1, sigma: SIGMA })), candidates, 2).map(({ edge }) => OPEN[Number(edge)]!);
   return CAUSES.slice(1, 3).map((cause) => {
     const wrong = { says: cause.says, suggested: 0, random: 0 };
     for (let trial = 0; trial < TRIALS; trial++) {

@@ -25,7 +25,7 @@ const readingOf = ([spanLength, spanHeight]: readonly [number, number], index: n
   sigma: SIGMA,
   spanLength,
   spanHeight,
-  betweenEdges: true,
+  edgeShare: 1,
 });
 
 describe('eight tapes of 1 to 20 m, standard deviation 10 mm', () => {
@@ -42,10 +42,10 @@ describe('the suggested next tapes', () => {
   // Three readings of nearly equal length tell little; two more are taken, as suggested or at random.
   const start = [[8, 0], [9, 0], [10, 0]] as const;
   const open = [[1, 0], [6, 0], [7, 0], [8.5, 0], [9.5, 0], [10.5, 0], [11, 0], [12, 0], [19, 0]] as const;
-  const candidates: TapeCandidate[] = open.map(([spanLength, spanHeight], index) => ({ edge: String(index), spanLength, spanHeight, sigma: SIGMA }));
+  const candidates: TapeCandidate[] = open.map(([spanLength, spanHeight], index) => ({ edge: String(index), spanLength, spanHeight, edgeShare: 1, sigma: SIGMA }));
 
   it('halve the wrong and undecided verdicts of tapes taken at random', () => {
-    const suggested = suggestTapes(start.map(([spanLength, spanHeight]) => ({ spanLength, spanHeight, sigma: SIGMA })), candidates, 2).map(({ edge }) => open[Number(edge)]!);
+    const suggested = suggestTapes(start.map(([spanLength, spanHeight]) => ({ spanLength, spanHeight, edgeShare: 1, sigma: SIGMA })), candidates, 2).map(({ edge }) => open[Number(edge)]!);
     const wrong = { suggested: 0, random: 0 };
     for (const [kind, cause] of CAUSES.slice(1, 3)) {
       for (let trial = 0; trial < TRIALS; trial++) {

@@ -27,19 +27,59 @@ interface Pull {
  * @throws InputError when an outline would cross itself or turn inside out.
  */
 export function insetEdges(building: Building, inset: number, u95: number): Building {
-  const isFree = (edge: RoofEdge): boolean => edge.planes.length === 1 && edge.kind !== 'abutment';
   const planes = new Map(building.roofPlanes.map((plane) => [plane.id, plane]));
-  const shiftAt = (at: Vector2 | Vector3): Vector2 => {
-    const pulls = building.edges.flatMap((edge) => {
-      if (!isNear(edge.from, at) && !isNear(edge.to, at)) return [];
+  const shiftAt = cornerShifts(building, inset);
+  const roofPlanes = building.roofPlanes.map((plane) => movedPlane(plane, shiftAt, freeLength(building.edges.filter(isFree), plane.id), u95));
+  return { ...building, outline: insetRing(building.outline, inset), roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, u95)) };
+}
+
+/** An edge where a roof ends, so that where it is depends on what one calls its edge. */
+export const isFree = (edge: RoofEdge): boolean => edge.planes.length === 1 && edge.kind !== 'abutment';
+
+/** How far a corner moves in plan when every free edge moves in by `inset`; zero where no free edge ends. [m] */
+export function cornerShifts(building: Building, inset: number): (at: Vector2 | Vector3) => Vector2 {
+  const planes = new Map(building.roofPlanes.map((plane) => [plane.id, plane]));
+  const ends = new EdgeEnds(building.edges);
+  return (at) => {
+    const pulls = ends.at(at).flatMap((edge) => {
       const normal = squareTo(edge);
       if (!normal) return [];
       return [{ normal: isFree(edge) ? towards(planes.get(edge.planes[0]!), edge, normal) : normal, by: isFree(edge) ? inset : 0 }];
     });
     return pulls.some(({ by }) => by !== 0) ? shiftOf(pulls) : [0, 0];
   };
-  const roofPlanes = building.roofPlanes.map((plane) => movedPlane(plane, shiftAt, freeLength(building.edges.filter(isFree), plane.id), u95));
-  return { ...building, outline: insetRing(building.outline, inset), roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, u95)) };
+}
+
+/** Edges by where they end in plan. */
+export class EdgeEnds {
+  private readonly squares = new Map<string, RoofEdge[]>();
+
+  constructor(edges: readonly RoofEdge[]) {
+    for (const edge of edges) {
+      for (const key of new Set([keyOf(edge.from[0], edge.from[1]), keyOf(edge.to[0], edge.to[1])])) {
+        const square = this.squares.get(key);
+        if (square) square.push(edge);
+        else this.squares.set(key, [edge]);
+      }
+    }
+  }
+
+  /** Edges with an end at a place, in the order of the building. */
+  at(place: Vector2 | Vector3): RoofEdge[] {
+    const [x, y] = place;
+    const keys = new Set([-SAME_PLACE_M, SAME_PLACE_M].flatMap((dx) => [-SAME_PLACE_M, SAME_PLACE_M].map((dy) => keyOf(x + dx, y + dy))));
+    const found = new Set<RoofEdge>();
+    for (const key of keys) for (const edge of this.squares.get(key) ?? []) if (isNear(edge.from, place) || isNear(edge.to, place)) found.add(edge);
+    return [...found];
+  }
+}
+
+const keyOf = (x: number, y: number): string => `${Math.floor(x)},${Math.floor(y)}`;
+
+/** Unit vector in plan from a free edge towards its plane; null for an upright edge. */
+export function inwardOf(building: Building, edge: RoofEdge): Vector2 | null {
+  const normal = squareTo(edge);
+  return normal && towards(building.roofPlanes.find(({ id }) => id === edge.planes[0]), edge, normal);
 }
 
 const isNear = (a: Vector2 | Vector3, b: Vector2 | Vector3): boolean => Math.hypot(a[0] - b[0], a[1] - b[1]) < SAME_PLACE_M;

@@ -6,10 +6,12 @@ import type { CheckedReading, RoofRecord, TapeCheck } from '../../roof/record.ts
 import type { TapeReading } from '../../site/tape-reading.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { SIGMAS_IN_95 } from '../measure/uncertainty.ts';
-import { snapTargets, type EdgeTarget, type SnapTargets } from '../measure/snap-targets.ts';
+import { snapTargets, type EdgeTarget } from '../measure/snap-targets.ts';
 import { refusedIds } from '../refused-ids.ts';
 import { checkpointAccuracy, placeCheckpoints, siteFit } from './checkpoints.ts';
 import { compareCheckpoint, compareReading, type Compared } from './compare-reading.ts';
+import { edgeShares } from './edge-share.ts';
+import type { Model } from './our-value.ts';
 import { PLACING_DISTANCE } from './place-ends.ts';
 import { tapeNotes } from './tape-notes.ts';
 
@@ -25,9 +27,10 @@ const LEAST_EDGE_TO_TAPE = 1;
  */
 export function checkTape(record: RoofRecord, readings: readonly TapeReading[], toleranceM = DEFAULT_TOLERANCE): TapeCheck {
   const targets = snapTargets(record, refusedIds(record));
+  const model: Model = { record, targets, shareOf: edgeShares(record) };
   const points = placeCheckpoints(readings, record, targets);
   const compared = readings.flatMap((reading) => {
-    if (reading.kind !== 'checkpoint') return [compareReading(reading, record, targets, toleranceM)];
+    if (reading.kind !== 'checkpoint') return [compareReading(reading, model, toleranceM)];
     return compareCheckpoint(reading, points.find(({ id }) => id === reading.id)!, record.frame.origin, toleranceM);
   });
   const cases = compared.flatMap((each) => each.lengthCase ?? []);
@@ -47,7 +50,7 @@ export function checkTape(record: RoofRecord, readings: readonly TapeReading[], 
     count: residuals.length,
     explanation: recordExplanation(explanation, compared.filter(({ lengthCase }) => lengthCase !== null).map(({ row }) => row.id)),
     readings: rows,
-    next: suggestions(targets, cases, compared),
+    next: suggestions(model, cases, compared),
     taken: readings,
     ...(accuracy ? { accuracy } : {}),
     ...(site ? { site } : {}),
@@ -93,7 +96,7 @@ function recordExplanation({ kind, odds, fits, why }: Explanation, ids: readonly
   };
 }
 
-function suggestions(targets: SnapTargets, cases: readonly ResidualCase[], compared: readonly Compared[]): TapeCheck['next'] {
+function suggestions({ targets, shareOf }: Model, cases: readonly ResidualCase[], compared: readonly Compared[]): TapeCheck['next'] {
   const taken = compared.flatMap(({ row }) => (row.placedAt?.length === 2 ? [row.placedAt] : []));
   const sigma = cases.length > 0 ? Math.min(...cases.map((each) => each.sigma)) : 0.01;
   const candidates: TapeCandidate[] = targets.edges
@@ -102,6 +105,7 @@ function suggestions(targets: SnapTargets, cases: readonly ResidualCase[], compa
       name: edge.name,
       spanLength: length(subtract(edge.to, edge.from)),
       spanHeight: Math.abs(edge.to[2] - edge.from[2]),
+      edgeShare: shareOf({ from: edge.from, to: edge.to, measures: 'slope' }),
       sigma: edge.sidewaysSigmaM === null ? sigma : Math.hypot(edge.sidewaysSigmaM * Math.SQRT2, 0.003),
       isTaken: taken.some((places) => isAlong(places, edge)),
     }))

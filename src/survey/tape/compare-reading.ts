@@ -1,14 +1,13 @@
 import { subtract, type Vector3 } from '../../geometry/vector.ts';
 import type { ResidualCase } from '../../reading/explain-residuals.ts';
 import { correctReading } from '../../reading/tape-corrections.ts';
-import type { CheckedReading, RoofRecord } from '../../roof/record.ts';
+import type { CheckedReading } from '../../roof/record.ts';
 import { aboutDevice, toleranceStatement } from '../../site/tape-device.ts';
 import type { TapeReading } from '../../site/tape-reading.ts';
 import { isKnown, measured, missing, type Measured, type MeasuredValue, type UncertaintyPart } from '../../units/measured.ts';
-import type { SnapTargets } from '../measure/snap-targets.ts';
 import { SIGMAS_IN_95 } from '../measure/uncertainty.ts';
 import { placeName, type PlacedCheckpoint } from './checkpoints.ts';
-import { ourValue, type OurValue } from './our-value.ts';
+import { ourValue, type Model, type OurValue } from './our-value.ts';
 
 /** Inclinometer readings are judged by this. Common practice, no source. [deg] */
 export const PITCH_TOLERANCE_DEG = 0.5;
@@ -21,10 +20,10 @@ export interface Compared {
 }
 
 /** A reading with its corrections against ours. */
-export function compareReading(reading: TapeReading, record: RoofRecord, targets: SnapTargets, toleranceM: number): Compared {
+export function compareReading(reading: TapeReading, model: Model, toleranceM: number): Compared {
   const corrected = correctReading(reading)!;
-  const ends = reading.ends.map((end): Vector3 => subtract(end, record.frame.origin));
-  const ours = ourValue(reading, ends, record, targets, corrected.isLevel);
+  const ends = reading.ends.map((end): Vector3 => subtract(end, model.record.frame.origin));
+  const ours = ourValue(reading, ends, model, corrected.isLevel);
   const tape = measured(corrected.value, [{ name: 'instrument', u95: SIGMAS_IN_95 * reading.sigma }, ...corrected.parts]);
   const row: CheckedReading = {
     ...rowOf(reading, { id: reading.id, kind: reading.kind, tape, toleranceM }, ours.ours, ours.placed),
@@ -86,9 +85,9 @@ const residualOf = (ours: MeasuredValue, tape: MeasuredValue): MeasuredValue =>
   measured(ours.value - tape.value, [{ name: 'model', u95: ours.u95 }, { name: 'instrument', u95: tape.u95 }]);
 
 /** A scale error is a share of the true length, which is the tape's: ours, stretched already, would make it too small. */
-function lengthCaseOf(residual: MeasuredValue, { ours, spanLength, spanHeight, betweenEdges }: OurValue, tape: number): ResidualCase {
+function lengthCaseOf(residual: MeasuredValue, { ours, spanLength, spanHeight, edgeShare }: OurValue, tape: number): ResidualCase {
   const ratio = isKnown(ours) && ours.value > 0 && tape > 0 ? tape / ours.value : 1;
-  return { residual: residual.value, sigma: residual.u95 / SIGMAS_IN_95, spanLength: spanLength * ratio, spanHeight: spanHeight * ratio, betweenEdges };
+  return { residual: residual.value, sigma: residual.u95 / SIGMAS_IN_95, spanLength: spanLength * ratio, spanHeight: spanHeight * ratio, edgeShare };
 }
 
 /** Within the tolerance: agrees. Beyond it by less than the ± of both: doubtful. Surely beyond it: disagrees. */

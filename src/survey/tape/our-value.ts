@@ -5,7 +5,15 @@ import type { Obstruction, RoofPlane, RoofRecord } from '../../roof/record.ts';
 import type { TapeReading } from '../../site/tape-reading.ts';
 import { twoPickNumbers } from '../measure/numbers.ts';
 import type { SnapTargets } from '../measure/snap-targets.ts';
+import type { edgeShares } from './edge-share.ts';
 import { PLACING_DISTANCE, placeEnd, type PlacedEnd } from './place-ends.ts';
+
+/** What readings are compared with, made ready once. */
+export interface Model {
+  readonly record: RoofRecord;
+  readonly targets: SnapTargets;
+  readonly shareOf: ReturnType<typeof edgeShares>;
+}
 
 /** What the model says where a reading was taken. */
 export interface OurValue {
@@ -16,19 +24,20 @@ export interface OurValue {
   readonly places: readonly Vector3[];
   readonly spanLength: number;
   readonly spanHeight: number;
-  readonly betweenEdges: boolean;
+  /** How much of an edge offset shows in it. */
+  readonly edgeShare: number;
 }
 
 /** Parts that a tape is there to test; they must not widen the ± it is tested with. */
 const TESTED_PARTS = /scale/;
 
-const nothing = (why: string): OurValue => ({ ours: missing(why), placed: why, places: [], spanLength: 0, spanHeight: 0, betweenEdges: false });
+const nothing = (why: string): OurValue => ({ ours: missing(why), placed: why, places: [], spanLength: 0, spanHeight: 0, edgeShare: 0 });
 
 /**
  * @param ends  Ends of the reading in the local frame. [m]
  * @param isLevel  The tape was held level or its length reduced to level: ours is the distance in plan.
  */
-export function ourValue(reading: TapeReading, ends: readonly Vector3[], record: RoofRecord, targets: SnapTargets, isLevel = false): OurValue {
+export function ourValue(reading: TapeReading, ends: readonly Vector3[], { record, targets, shareOf }: Model, isLevel = false): OurValue {
   if (ends.length === 0) return nothing('its ends are to be placed in the page');
   if (reading.kind === 'pitch') return pitchAt(ends[0]!, record, targets);
   if (reading.kind === 'height-above-roof') return heightAt(ends[0]!, record);
@@ -36,10 +45,10 @@ export function ourValue(reading: TapeReading, ends: readonly Vector3[], record:
   const placed = ends.map((end) => placeEnd(end, targets, record.sampling));
   const lost = placed.findIndex((each) => each === null);
   if (lost >= 0) return nothing(`nothing was found within ${PLACING_DISTANCE} m of end ${lost + 1}`);
-  return between(reading, placed[0]!, placed[1]!, isLevel);
+  return between(reading, placed[0]!, placed[1]!, isLevel, shareOf);
 }
 
-function between(reading: TapeReading, from: PlacedEnd, to: PlacedEnd, isLevel: boolean): OurValue {
+function between(reading: TapeReading, from: PlacedEnd, to: PlacedEnd, isLevel: boolean, shareOf: Model['shareOf']): OurValue {
   const { slope, level, height } = twoPickNumbers(from.pick, to.pick);
   const [dx, dy, rise] = subtract(to.pick.at, from.pick.at);
   const isHeight = reading.kind === 'height-difference';
@@ -49,7 +58,7 @@ function between(reading: TapeReading, from: PlacedEnd, to: PlacedEnd, isLevel: 
     places: [from.pick.at, to.pick.at],
     spanLength: isHeight ? Math.abs(rise) : isLevel ? Math.hypot(dx, dy) : length([dx, dy, rise]),
     spanHeight: isLevel ? 0 : Math.abs(rise),
-    betweenEdges: !isHeight && from.pick.landedOn !== 'plane' && to.pick.landedOn !== 'plane',
+    edgeShare: shareOf({ from: from.pick.at, to: to.pick.at, measures: isHeight ? 'height' : isLevel ? 'level' : 'slope' }),
   };
 }
 
@@ -60,7 +69,7 @@ function pitchAt(end: Vector3, record: RoofRecord, targets: SnapTargets): OurVal
   const placed = placeEnd(end, { ...targets, corners: [], edges: [] }, record.sampling);
   const plane = placed && planesOf(record).find((each) => each.id === placed.pick.of);
   if (!placed || !plane) return nothing(`no roof plane was found within ${PLACING_DISTANCE} m of its place`);
-  return { ours: plane.pitchDeg, placed: placed.name, places: [placed.pick.at], spanLength: 0, spanHeight: 0, betweenEdges: false };
+  return { ours: plane.pitchDeg, placed: placed.name, places: [placed.pick.at], spanLength: 0, spanHeight: 0, edgeShare: 0 };
 }
 
 function heightAt(end: Vector3, record: RoofRecord): OurValue {
@@ -70,7 +79,7 @@ function heightAt(end: Vector3, record: RoofRecord): OurValue {
   if (!thing) return nothing(`nothing that stands on the roof was found within ${PLACING_DISTANCE} m of its place`);
   const height = thing.heightAboveRoofM;
   const span = isKnown(height) ? Math.abs(height.value) : 0;
-  return { ours: withoutTested(height), placed: `obstruction ${thing.id}`, places: [end], spanLength: span, spanHeight: span, betweenEdges: false };
+  return { ours: withoutTested(height), placed: `obstruction ${thing.id}`, places: [end], spanLength: span, spanHeight: span, edgeShare: 0 };
 }
 
 function nearestThing(things: readonly Obstruction[], at: readonly [number, number]): Obstruction | null {

@@ -13,7 +13,7 @@ const cases = (cause: (length: number, height: number, index: number) => number)
     sigma: 0.01,
     spanLength,
     spanHeight: HEIGHTS[index]!,
-    betweenEdges: true,
+    edgeShare: 1,
   }));
 
 describe('explanation of residuals', () => {
@@ -43,7 +43,7 @@ describe('explanation of residuals', () => {
   });
 
   it('cannot part scale from edge by readings of one length', () => {
-    const same = [0, 1, 2].map(() => ({ residual: 0.05, sigma: 0.01, spanLength: 10, spanHeight: 0, betweenEdges: true }));
+    const same = [0, 1, 2].map(() => ({ residual: 0.05, sigma: 0.01, spanLength: 10, spanHeight: 0, edgeShare: 1 }));
     expect(explainResiduals(same).kind).toBe('cannot-tell');
   });
 
@@ -51,7 +51,7 @@ describe('explanation of residuals', () => {
 });
 
 describe('next tape', () => {
-  const candidate = (edge: string, spanLength: number, spanHeight = 0) => ({ edge, spanLength, spanHeight, sigma: 0.01 });
+  const candidate = (edge: string, spanLength: number, spanHeight = 0) => ({ edge, spanLength, spanHeight, edgeShare: 1, sigma: 0.01 });
 
   it('asks for a long one first, then for a short one', () => {
     const [first, second] = suggestTapes([], [candidate('long', 18), candidate('middle', 9), candidate('short', 1)], 2);
