@@ -14,6 +14,8 @@ const FARTHEST = 3;
 /** Lines closer than this in direction do not fix a corner between them. [-] */
 const LEAST_SINE = 0.1;
 const MOST_ROUNDS = 200;
+/** What meets at a corner is this much longer than a piece that may be taken out there: else it is a side of something small. */
+const MUCH_LONGER = 4;
 
 /**
  * Takes out short pieces between corners that the lines around them cannot tell apart: valleys of a flat roof that miss
@@ -33,6 +35,10 @@ export function gatherCorners(map: RoofMap, solve: () => SolvedCorners): number 
     const piece = map.pieces[shortest]!;
     const [a, b] = [solved.standsFor[piece.from]!, solved.standsFor[piece.to]!];
     const around = map.pieces.filter((other, i) => i !== shortest && !solved.vanished[i] && touches(other, solved, a, b));
+    if (!isBetweenLong(around, solved, a, b)) {
+      refused.add(shortest);
+      continue;
+    }
     const middle: Vector2 = [0, 1].map((i) => (solved.positions[a]![i]! + solved.positions[b]![i]!) / 2) as [number, number];
     const corner = commonCorner(around, middle);
     if (!corner) {
@@ -45,6 +51,14 @@ export function gatherCorners(map: RoofMap, solve: () => SolvedCorners): number 
     solved = solve();
   }
   return gathered;
+}
+
+/** True when much longer pieces hold both ends, three or more in all, one of them an intersection of planes. */
+function isBetweenLong(around: readonly Piece[], solved: SolvedCorners, a: number, b: number): boolean {
+  const size = ({ from, to }: Pick<Piece, 'from' | 'to'>): number =>
+    Math.hypot(solved.positions[to]![0] - solved.positions[from]![0], solved.positions[to]![1] - solved.positions[from]![1]);
+  const long = around.filter((other) => size(other) >= MUCH_LONGER * size({ from: a, to: b }));
+  return long.length >= 3 && long.some(({ meets }) => meets) && [a, b].every((end) => long.some((other) => touches(other, solved, end, end)));
 }
 
 function touches(piece: Piece, { standsFor }: SolvedCorners, a: number, b: number): boolean {
