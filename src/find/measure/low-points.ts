@@ -1,34 +1,45 @@
-import { persistentMinima } from '../../geometry/persistent-minima.ts';
+import { persistentMinima, type Minimum } from '../../geometry/persistent-minima.ts';
 import type { Vector2, Vector3 } from '../../geometry/vector.ts';
 import { SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { LowPoint } from '../../roof/record.ts';
-import { measured } from '../../units/measured.ts';
+import { measured, missing } from '../../units/measured.ts';
+import { deckHeights, longWaveSigma, SMOOTHING, type DeckHeights } from './deck-heights.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
-import { covarianceAt, meanHeightU95 } from './residual-correlation.ts';
 import type { FoundEdge } from './roof-edges.ts';
-import { cellCentre, isPure, type Face, type RasterFrame, type RoofRaster } from './roof-raster.ts';
+import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import type { SolvedCorners } from './solve-corners.ts';
 import type { RoofMap } from './split-arcs.ts';
+import { taperBottom, type TaperBottom } from './taper-planes.ts';
 
 /** Steeper planes shed water by themselves. [-] 5°. */
 const NEAR_FLAT = 0.0875;
-/** Raster of the search. [m] */
-const CELL = 0.1;
-/** Gaussian smoothing: without it 10 mm of noise gives 70 to 130 false minima on a roof (methods D). [m] */
-const SMOOTHING = 0.3;
-/** Shallower hollows are not told from noise or deflection. [m] */
+/** Shallower hollows are not told from deflection. [m] */
 const LEAST_DEPTH = 0.012;
 const LEAST_SIGMAS = 3;
 /** A low point this near an edge where water can leave is the eave. [m] */
 const RIM = 0.4;
 /** Corner of falling planes this near a minimum is where the water goes. [m] */
-const CORNER_REACH = 1;
-/** Fall times basin radius over long-wave sigma: trustworthy, and telling anything at all (methods D). */
-const TRUSTWORTHY = 10;
-const TELLING = 5;
-/** Correlation beyond this distance makes false hollows that smoothing does not remove. [m] */
-const LONG_WAVE = 0.2;
+const CORNER_REACH = 0.6;
+/**
+ * Depth over the sigma of the long waves: a drain, and anything at all. For a square bay the depth is 0.89 times fall times
+ * basin radius, so this is the ratio of methods D, whose 10 and 5 hold for waves before smoothing; limits calibrated by the
+ * simulation of drains in the accuracy run.
+ */
+const TRUSTWORTHY = 8;
+const TELLING = 7;
+const CANNOT_TELL = 'cannot be told from this cloud';
+/** Depth of a square bay over fall times basin radius. */
+const BAY_SHAPE = Math.sqrt(Math.PI) / 2;
+/** Smoothing lifts the bottom of a cone and lowers a crease by its fall times its own sigma times these (mean distances). */
+const SMOOTHED_BOTTOM = Math.sqrt(Math.PI / 2);
+const SMOOTHED_CREASE = Math.sqrt(2 / Math.PI);
+/** Noise lowers the lowest pass of a level divide and raises the highest place: expected extreme of some seven heights. [sigmas] */
+const EXTREME = 1.35;
+/** A place is claimed when nine in ten such places lie this near; those claimed are mostly better, and 95 % of them do. [m] */
+const WELL_PLACED = 0.3;
+/** Radius that holds nine tenths of a two-dimensional normal scatter, in sigmas of an axis. */
+const SIGMAS_90_IN_PLAN = Math.sqrt(-2 * Math.log(0.1));
 
 export interface LowPointInput {
   readonly raster: RoofRaster;
@@ -39,72 +50,15 @@ export interface LowPointInput {
   readonly solved: SolvedCorners;
 }
 
-/** Hollows of near-flat roofs where water would stand or drain, each with a verdict on how much this cloud can tell. */
+/**
+ * Hollows of near-flat roofs where water would stand or drain: minima by persistence, placed by where taper planes meet.
+ * A deck whose hollows are no deeper than the waves of its noise gives one entry that says so instead of a place.
+ */
 export function lowPoints(input: LowPointInput): Omit<LowPoint, 'id'>[] {
   const flat = input.fits.map((fit) => Math.hypot(fit.slopeX, fit.slopeY) < NEAR_FLAT && fit.pointCount > 50);
   if (!flat.some(Boolean)) return [];
-  const coarse = coarseHeights(input.raster, input.faces, flat);
-  const smooth = smoothHeights(coarse);
-  const found: Omit<LowPoint, 'id'>[] = [];
-  for (const group of flatGroups(input, flat)) found.push(...groupLowPoints(input, coarse, smooth, group));
-  return found;
-}
-
-interface CoarseRaster extends RasterFrame {
-  readonly heights: Float64Array;
-  readonly weights: Float64Array;
-  readonly face: Uint16Array;
-}
-
-function coarseHeights(raster: RoofRaster, faces: readonly Face[], flat: readonly boolean[]): CoarseRaster {
-  const by = Math.max(1, Math.round(CELL / raster.step));
-  const columns = Math.ceil(raster.columns / by);
-  const rows = Math.ceil(raster.rows / by);
-  const heights = new Float64Array(columns * rows);
-  const weights = new Float64Array(columns * rows);
-  const face = new Uint16Array(columns * rows);
-  for (let k = 0; k < raster.face.length; k++) {
-    const f = raster.face[k]!;
-    if (f === 0 || !flat[f - 1]) continue;
-    const to = Math.floor(Math.floor(k / raster.columns) / by) * columns + Math.floor((k % raster.columns) / by);
-    face[to] = f;
-    const { label, plane } = faces[f - 1]!;
-    if (raster.label[k] !== label || !isPure(raster, k)) continue;
-    const [x, y] = cellCentre(raster, k);
-    const [a, b, c] = plane.normal;
-    const n = raster.count[k]!;
-    const elevation = -(a * x + b * y + plane.offset) / c + raster.sum[k]! / n / c;
-    heights[to]! += n * elevation;
-    weights[to]! += n;
-  }
-  for (let k = 0; k < heights.length; k++) if (weights[k]! > 0) heights[k]! /= weights[k]!;
-  return { origin: raster.origin, step: raster.step * by, columns, rows, heights, weights, face };
-}
-
-/**
- * Gaussian mean of the residuals about the plane, plus the plane: smoothing the heights themselves would fill hollows
- * between facets at the rim of the data.
- */
-function smoothHeights({ heights, weights, face, columns, rows, step }: CoarseRaster): Float64Array {
-  const reach = Math.ceil((2.5 * SMOOTHING) / step);
-  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * (((i - reach) * step) / SMOOTHING) ** 2));
-  const blur = (values: Float64Array): Float64Array => pass(pass(values, 1, columns, rows), columns, rows, columns);
-  /** One pass along lines of cells `stride` apart. */
-  function pass(values: Float64Array, stride: number, count: number, lines: number): Float64Array {
-    const out = new Float64Array(values.length);
-    const between = stride === 1 ? columns : 1;
-    for (let line = 0; line < lines; line++) {
-      for (let i = 0; i < count; i++) {
-        let sum = 0;
-        for (let j = Math.max(0, i - reach); j <= Math.min(count - 1, i + reach); j++) sum += kernel[j - i + reach]! * values[line * between + j * stride]!;
-        out[line * between + i * stride] = sum;
-      }
-    }
-    return out;
-  }
-  const total = blur(Float64Array.from(heights, (h, k) => h * weights[k]!));
-  const weight = blur(weights);
-  return Float64Array.from(total, (t, k) => (face[k] !== 0 && weight[k]! > 0 ? t / weight[k]! : Number.NaN));
+  const deck = deckHeights(input.raster, input.faces, flat);
+  return flatGroups(input, flat).flatMap((group) => groupLowPoints(input, deck, new Set(group)));
 }
 
 /** Near-flat faces that touch belong to one roof deck. */
@@ -130,36 +84,76 @@ function flatGroups({ map, solved, fits }: LowPointInput, flat: readonly boolean
   return [...members.values()];
 }
 
-function groupLowPoints(input: LowPointInput, coarse: CoarseRaster, smooth: Float64Array, group: readonly number[]): Omit<LowPoint, 'id'>[] {
-  const inGroup = new Set(group);
-  const { fits, edges } = input;
-  const largest = group.reduce((a, b) => (fits[b - 1]!.pointCount > fits[a - 1]!.pointCount ? b : a));
-  const { correlation, density, noise } = fits[largest - 1]!;
-  const side = 2 * Math.sqrt(Math.PI) * SMOOTHING;
-  const sigma = meanHeightU95(correlation, density * side * side, side) / SIGMAS_95;
-  const longWave = Math.max(sigma, Math.sqrt(Math.max(0, covarianceAt(correlation, LONG_WAVE))), 0.02 * noise);
-  const heights = smooth.map((h, k) => (inGroup.has(coarse.face[k]!) ? h : Number.NaN));
-  const rim = edges.filter(({ faces, kind }) => faces.some((f) => inGroup.has(f)) && faces.length === 1 && kind !== 'parapet' && kind !== 'abutment');
-  const least = Math.max(LEAST_DEPTH, LEAST_SIGMAS * sigma);
-  const minima = persistentMinima(heights, coarse.columns, coarse.rows, least, rim.length > 0);
-  return minima.flatMap(({ cell, persistence, cells }) => {
-    const lowest = cellCentre(coarse, cell);
-    if (rim.some((edge) => distanceToEdge(edge, lowest) < RIM)) return [];
-    const area = cells * coarse.step * coarse.step;
-    const radius = Math.sqrt(area / Math.PI);
-    const fit = fits[coarse.face[cell]! - 1]!;
-    const fall = Math.hypot(fit.slopeX, fit.slopeY);
-    const ratio = (fall * radius) / longWave;
-    const corner = ratio >= TRUSTWORTHY ? hollowCorner(input, lowest) : null;
-    const at: Vector2 = corner ?? lowest;
-    return [{
-      at: [at[0], at[1], corner ? elevationAt(fit, at) : heights[cell]!] as Vector3,
-      depthM: measured(persistence, [{ name: 'noise', u95: SIGMAS_95 * Math.SQRT2 * sigma }]),
-      // Two basins part where the fall is nothing, so their border wanders by the noise over the fall.
-      drainedPlanAreaM2: measured(area, [{ name: 'divide', u95: Math.min(area, (SIGMAS_95 * 4 * radius * longWave) / Math.max(fall, 1e-3)) }]),
-      verdict: ratio >= TRUSTWORTHY ? 'likely' : ratio >= TELLING ? 'candidate' : 'cannot-tell',
-    } satisfies Omit<LowPoint, 'id'>];
-  });
+function groupLowPoints(input: LowPointInput, deck: DeckHeights, group: ReadonlySet<number>): Omit<LowPoint, 'id'>[] {
+  const sigma = longWaveSigma(deck, (face) => group.has(face));
+  if (sigma === null) return [];
+  const heights = deck.smooth.map((h, k) => (group.has(deck.face[k]!) ? h : Number.NaN));
+  const rim = input.edges.filter(({ faces, kind }) => faces.some((f) => group.has(f)) && faces.length === 1 && kind !== 'parapet' && kind !== 'abutment');
+  const all = persistentMinima(heights, deck.columns, deck.rows, Math.max(LEAST_DEPTH, LEAST_SIGMAS * sigma), rim.length > 0)
+    .filter(({ cell }) => !rim.some((edge) => distanceToEdge(edge, cellCentre(deck, cell)) < RIM));
+  const telling = all.filter(({ persistence }) => persistence >= TELLING * sigma);
+  if (telling.length === 0) return all.length > 0 ? [refusal(deck, heights)] : [];
+  return telling.map((minimum) => lowPointOf(minimum, input, deck, heights, sigma));
+}
+
+function refusal(deck: DeckHeights, heights: Float64Array): Omit<LowPoint, 'id'> {
+  let lowest = -1;
+  for (let k = 0; k < heights.length; k++) if (!Number.isNaN(heights[k]!) && (lowest < 0 || heights[k]! < heights[lowest]!)) lowest = k;
+  const [x, y] = cellCentre(deck, lowest);
+  return { at: [x, y, heights[lowest]!], depthM: missing(CANNOT_TELL), drainedPlanAreaM2: missing(CANNOT_TELL), verdict: 'cannot-tell' };
+}
+
+function lowPointOf({ cell, persistence, cells }: Minimum, input: LowPointInput, deck: DeckHeights, heights: Float64Array, sigma: number): Omit<LowPoint, 'id'> {
+  const area = cells * deck.step * deck.step;
+  const radius = Math.sqrt(area / Math.PI);
+  const fall = persistence / (BAY_SHAPE * Math.max(radius, SMOOTHING));
+  const isDeep = persistence >= TRUSTWORTHY * sigma;
+  const lowest = cellCentre(deck, cell);
+  const bottom = isDeep ? sidesMeet(cell, persistence, deck, heights) : null;
+  const at: Vector2 = bottom?.at ?? (isDeep ? hollowCorner(input, lowest) : null) ?? lowest;
+  const elevation = bottom?.elevation ?? heights[cell]! - SMOOTHED_BOTTOM * SMOOTHING * fall;
+  const pass = heights[cell]! + persistence;
+  // Walls all round: the deepest hollow has no pass, and is full where the whole deck is under water.
+  const isFull = heights.every((h) => !(h > pass));
+  const spill = pass + SMOOTHED_CREASE * SMOOTHING * fall + (isFull ? -1 : 1) * EXTREME * sigma;
+  const isPlaced = bottom !== null && bottom.sigma * SIGMAS_90_IN_PLAN <= WELL_PLACED;
+  return {
+    at: [at[0], at[1], elevation] as Vector3,
+    depthM: measured(spill - elevation, [{ name: 'noise', u95: SIGMAS_95 * Math.SQRT2 * sigma }, { name: 'smoothing', u95: (SMOOTHED_BOTTOM * SMOOTHING * fall) / 2 }]),
+    // Two basins part where the fall is nothing, so their border wanders by the noise over the fall.
+    drainedPlanAreaM2: measured(area, [{ name: 'divide', u95: Math.min(area, (SIGMAS_95 * 4 * radius * sigma) / Math.max(fall, 1e-3)) }]),
+    verdict: isDeep && isPlaced ? 'likely' : 'candidate',
+  };
+}
+
+/** The hollow up to this share of its depth is its own; higher up it opens to the next. */
+const OWN_SHARE = 0.85;
+/** Where its sides meet lies this near the lowest cell, in shares of the hollow's radius, or the sides are not what is seen. */
+const MEET_REACH = 0.4;
+
+function sidesMeet(cell: number, depth: number, deck: DeckHeights, heights: Float64Array): TaperBottom | null {
+  const cells = cellsBelow(cell, heights[cell]! + OWN_SHARE * depth, deck, heights);
+  const bottom = taperBottom(cells, deck);
+  if (!bottom) return null;
+  const [x, y] = cellCentre(deck, cell);
+  const radius = Math.sqrt((cells.length * deck.step * deck.step) / Math.PI);
+  return Math.hypot(bottom.at[0] - x, bottom.at[1] - y) < MEET_REACH * radius ? bottom : null;
+}
+
+/** Connected cells about a minimum that lie below a level. */
+function cellsBelow(cell: number, level: number, { columns }: DeckHeights, heights: Float64Array): number[] {
+  const seen = new Set([cell]);
+  const stack = [cell];
+  while (stack.length > 0) {
+    const k = stack.pop()!;
+    for (const n of [k - 1, k + 1, k - columns, k + columns]) {
+      // NaN, off the deck, is below nothing.
+      if (seen.has(n) || !(heights[n]! < level)) continue;
+      seen.add(n);
+      stack.push(n);
+    }
+  }
+  return [...seen].sort((a, b) => a - b);
 }
 
 function distanceToEdge({ from, to }: FoundEdge, [x, y]: readonly [number, number]): number {

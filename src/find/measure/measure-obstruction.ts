@@ -9,6 +9,7 @@ import { elevationAt } from './intersections.ts';
 import type { PointLookup } from './point-lookup.ts';
 import { meanCovarianceInSquare, meanHeightU95 } from './residual-correlation.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
+import { refineFootprint, type MarkedPoints } from './footprint-sides.ts';
 import { footprintArea, footprintCorners, footprintOf, type Footprint } from './top-shape.ts';
 
 /** Cells around a patch whose points are wanted too: its own rim, then the roof it is compared with. */
@@ -26,6 +27,9 @@ const LINE_WIDTH = 0.6;
 const ROUGH_SIGMAS = 4;
 /** Height lost on small things by smoothing, as a share of itself at a width of one sample, falling with its square. */
 const ATTENUATION = 0.5;
+/** What rounding may move all sides of a footprint by together, at 95 %. [spacings, and m at least: common practice, no source] */
+const EDGE_BIAS = 0.3;
+const LEAST_EDGE_BIAS = 0.01;
 
 export interface ObstructionContext {
   readonly raster: RoofRaster;
@@ -52,22 +56,28 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const spacing = 1 / Math.sqrt(Math.max(1e-6, fit.density));
   const top = findTop(raised, fit, Math.max(0.02, 0.35 * patch.height));
   if (!top) return null;
-  const footprint = footprintOf(top.x, top.y, spacing);
   const base = roofAround(patch, fit, context);
+  const rough = footprintOf(top.x, top.y, spacing);
+  const roughRise = topAbove(rough.centre, top) - elevationAt(fit, rough.centre) - base.offset;
+  if (!(roughRise > 0)) return null;
+  const around = pointsAround(patch, fit, context);
+  const footprint = refineFootprint(rough, markTopAndRoof(around, top, base.offset, fit.noise), spacing);
   const at = footprint.centre;
-  const middle = middleOfTop(top, footprint, spacing);
+  const middle = middleOfTop(around, top, footprint, spacing, roughRise, fit);
   const rise = middle.height - elevationAt(fit, at) - base.offset;
   if (!(rise > 0)) return null;
   const width = Math.min(...footprint.size);
   const samples = width / Math.max(spacing, groundSampleDistance ?? 0);
   const lost = rise * Math.min(1, ATTENUATION / (samples * samples));
   const height = measured(rise, [
-    { name: 'top', u95: 1.25 * meanHeightU95(fit.correlation, middle.count, Math.sqrt(middle.count / Math.max(1, fit.density))) },
+    { name: 'top', u95: 1.25 * middle.roughness * meanHeightU95(fit.correlation, middle.count, Math.sqrt(middle.count / Math.max(1, fit.density))) },
     { name: 'roof', u95: Math.hypot(base.u95, SIGMAS_95 * Math.sqrt(heightVariance(fit, at))) },
+    // On a slope a level top's height above the roof hangs on where its middle is.
+    { name: 'place', u95: (SIGMAS_95 * footprint.sigma * Math.hypot(fit.slopeX - top.slopeX, fit.slopeY - top.slopeY)) / 2 },
     { name: 'smoothing', u95: lost },
   ]);
   const area = footprintArea(footprint);
-  const sides = Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma * SIGMAS_95;
+  const sides = footprint.round ? area * 2 * (footprint.sigma / footprint.size[0]) : Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma;
   const perimeter = 2 * (footprint.size[0] + footprint.size[1]);
   const verdict = judgeFeature({
     height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
@@ -82,7 +92,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   return {
     face: patch.face,
     footprint: footprintCorners(footprint),
-    planAreaM2: measured(area, [{ name: 'sides', u95: sides }, { name: 'edge', u95: perimeter * 0.1 * spacing }]),
+    planAreaM2: measured(area, [{ name: 'sides', u95: SIGMAS_95 * sides }, { name: 'edge', u95: perimeter * Math.max(LEAST_EDGE_BIAS, EDGE_BIAS * spacing) }]),
     heightAboveRoofM: height,
     shape,
     resolvability: verdict.resolvability,
@@ -98,6 +108,8 @@ const SHARE_UP_AT_RIM = 0.5;
 const FEWEST_UP = 4;
 /** So high above the noise, only the number of points up there matters: roof seen below a thing is no doubt of it. [sigmas] */
 const TALL_SIGMAS = 8;
+/** A lower thing lifts its points as a whole: least share up, and least mean over its height. */
+const LOW_SHARE = 0.42;
 
 /**
  * Tests the footprint on all of its points. Those of its top were chosen for being high, so among noise they always are;
@@ -128,6 +140,7 @@ function isLifted(footprint: Footprint, rise: number, base: RoofLevel, patch: Ra
   if (up < Math.max(FEWEST_UP, (patch.beyondRim > 0 ? SHARE_UP_AT_RIM : SHARE_UP) * count)) return false;
   if (rise > TALL_SIGMAS * fit.noise) return true;
   const mean = sum / count;
+  if (Math.min(up / count, mean / rise) < LOW_SHARE) return false;
   const scatter = Math.max(0, squares / count - mean * mean);
   const side = Math.sqrt(footprintArea(footprint));
   const variance = Math.max(scatter, fit.correlation.alone) / count + meanCovarianceInSquare(fit.correlation, side) + (base.u95 / SIGMAS_95) ** 2;
@@ -142,12 +155,15 @@ interface PatchPoints {
   readonly rise: Float64Array;
 }
 
-function patchPoints(patch: RaisedPatch, fit: FaceFit, { raster, points, fits }: ObstructionContext): PatchPoints {
+const patchPoints = (patch: RaisedPatch, fit: FaceFit, { raster, points, fits }: ObstructionContext): PatchPoints =>
+  gather(grown(raster, patch.cells, 1), fit, raster, points, fits);
+
+function gather(cells: readonly number[], fit: FaceFit, raster: RoofRaster, points: PointLookup, fits: readonly FaceFit[]): PatchPoints {
   const x: number[] = [];
   const y: number[] = [];
   const z: number[] = [];
   const rise: number[] = [];
-  for (const k of grown(raster, patch.cells, 1)) {
+  for (const k of cells) {
     const own = raster.face[k] ? fits[raster.face[k]! - 1]! : fit;
     points.each(k, (px, py, pz) => {
       x.push(px);
@@ -226,24 +242,62 @@ function topPlane(x: Float64Array, y: Float64Array, z: Float64Array, follows: Fa
 const ROUNDED = 2;
 const ROUNDED_SHARE = 0.3;
 
-/** Height of the top above the middle of the footprint: median of its points away from the rim. */
-function middleOfTop(top: Top, { centre, turn, size }: Footprint, spacing: number): { height: number; count: number } {
+/** Elevation of the top above a place. [m] */
+const topAbove = ([x, y]: Vector2, { mean, middle, slopeX, slopeY }: Top): number => mean + slopeX * (x - middle[0]) + slopeY * (y - middle[1]);
+
+/** Points of the patch and of the roof about it. */
+function pointsAround(patch: RaisedPatch, fit: FaceFit, { raster, points, fits }: ObstructionContext): PatchPoints {
+  return gather(grown(raster, patch.cells, ANNULUS_CELLS - 1), fit, raster, points, fits);
+}
+
+/** Walls scatter to both sides of a border; points farther than this from top and roof are theirs. [m, sigmas] */
+const WALL_FREE = 0.08;
+const WALL_FREE_SIGMAS = 4;
+
+/** Points of the top and of the roof; what lies between them on the wall is left out. */
+function markTopAndRoof({ x, y, z, rise }: PatchPoints, top: Top, offset: number, noise: number): MarkedPoints {
+  const kept: number[] = [];
+  const up: number[] = [];
+  for (let i = 0; i < x.length; i++) {
+    const full = topAbove([x[i]!, y[i]!], top) - (z[i]! - rise[i]!) - offset;
+    const band = Math.min(full / 2, Math.max(WALL_FREE, WALL_FREE_SIGMAS * noise));
+    const above = rise[i]! - offset;
+    if (above > band && above < full - band) continue;
+    kept.push(i);
+    up.push(above > full / 2 ? 1 : 0);
+  }
+  return { x: Float64Array.from(kept, (i) => x[i]!), y: Float64Array.from(kept, (i) => y[i]!), up: Uint8Array.from(up) };
+}
+
+/** A thing this many sigmas high is told from roof seen below it; the noise of a lower one is its own, whatever it is. */
+const SEEN_BELOW_SIGMAS = 8;
+const SEEN_BELOW_SHARE = 0.4;
+
+/**
+ * Height of the top above the middle of the footprint: median of the points away from the rim, and how much rougher than
+ * the roof they are. Glass scatters several times as much, so no band about a guess may cut its points.
+ */
+function middleOfTop(
+  { x, y, z, rise }: PatchPoints, top: Top, { centre, turn, size }: Footprint, spacing: number, roughRise: number, fit: FaceFit,
+): { height: number; count: number; roughness: number } {
   const [c, s] = [Math.cos(turn), Math.sin(turn)];
   const inset = (side: number): number => side / 2 - Math.min(ROUNDED * spacing, ROUNDED_SHARE * side);
   const [reachU, reachV] = [inset(size[0]), inset(size[1])];
+  const least = roughRise > SEEN_BELOW_SIGMAS * fit.noise ? SEEN_BELOW_SHARE * roughRise : -Infinity;
   const heights: number[] = [];
-  top.z.forEach((z, i) => {
-    const [dx, dy] = [top.x[i]! - centre[0], top.y[i]! - centre[1]];
-    if (Math.abs(dx * c + dy * s) > reachU || Math.abs(dy * c - dx * s) > reachV) return;
-    heights.push(z - top.slopeX * dx - top.slopeY * dy);
-  });
-  if (heights.length < 4) {
-    return { height: top.mean + top.slopeX * (centre[0] - top.middle[0]) + top.slopeY * (centre[1] - top.middle[1]), count: top.z.length };
+  for (let i = 0; i < x.length; i++) {
+    const [dx, dy] = [x[i]! - centre[0], y[i]! - centre[1]];
+    if (Math.abs(dx * c + dy * s) > reachU || Math.abs(dy * c - dx * s) > reachV || rise[i]! < least) continue;
+    heights.push(z[i]! - top.slopeX * dx - top.slopeY * dy);
   }
+  if (heights.length < 4) return { height: topAbove(centre, top), count: top.z.length, roughness: 1 };
   heights.sort((a, b) => a - b);
-  return { height: heights[heights.length >> 1]!, count: heights.length };
+  const height = heights[heights.length >> 1]!;
+  const away = heights.map((h) => Math.abs(h - height)).sort((a, b) => a - b);
+  return { height, count: heights.length, roughness: Math.max(1, (1.4826 * away[away.length >> 1]!) / fit.noise) };
 }
 
+/** How far the roof around a patch lies off its plane, and how well that is known. */
 interface RoofLevel {
   /** How far the roof around a patch lies off its plane. [m] */
   readonly offset: number;

@@ -1,0 +1,125 @@
+import { addBuilding } from '../../sample-data/generator/building.ts';
+import { photograph } from '../../sample-data/generator/photograph.ts';
+import type { P2, P3 } from '../../sample-data/generator/points.ts';
+import { makeRandom, type Random } from '../../sample-data/generator/random.ts';
+import { fallsToDrains, type RoofShape } from '../../sample-data/generator/roof-shape.ts';
+import { addGround } from '../../sample-data/generator/surroundings.ts';
+import { emptyModel } from '../../sample-data/generator/surface.ts';
+import type { LowPoint } from '../../src/roof/record.ts';
+import { surveyPoints } from './survey-points.ts';
+
+/** A flat roof with falls to known drains. */
+export interface DrainCase {
+  readonly seed: number;
+  /** Fall of the wider facets over run; rise of the long waves of noise [m] and their length [m]. */
+  readonly fall: number;
+  readonly longSigma: number;
+  readonly longLength: number;
+}
+
+export interface DrainResult {
+  readonly case: DrainCase;
+  /** Fall × basin radius over long-wave sigma, from the truth (the ratio drains are trusted by). */
+  readonly ratio: number;
+  /** Distance of each drain to the nearest low point called likely, and to the nearest of any; REACH and more is none. [m] */
+  readonly likely: readonly number[];
+  readonly listed: readonly number[];
+  /** Low points called likely with no drain within REACH. */
+  readonly falseCount: number;
+  /** No place is claimed or offered, and the record says why. */
+  readonly refused: boolean;
+  /** Signed errors of the depth over their stated half width at 95 %. */
+  readonly depthErrors: readonly number[];
+}
+
+const SPACING = 0.05;
+const WHITE = 0.01;
+const REACH = 1;
+export const REFUSAL = 'cannot be told from this cloud';
+
+/** Trusted roofs have ratios of 10 to 40, untrusted ones of 0.5 to 5; sizes, bays, turn and length of the waves are drawn. */
+export function drainCase(seed: number, trusted: boolean): DrainCase {
+  const random = makeRandom(seed * 77 + (trusted ? 1 : 2));
+  const ratio = trusted ? 10 * 4 ** random.next() : 0.5 * 10 ** random.next();
+  const { radius } = layoutOf(seed);
+  const fall = trusted ? random.between(0.01, 0.025) : random.between(0.005, 0.015);
+  return { seed, fall, longSigma: (fall * radius) / ratio, longLength: random.between(0.3, 1) };
+}
+
+function layoutOf(seed: number): { length: number; width: number; baysX: number; baysY: number; radius: number } {
+  const random = makeRandom(seed * 13 + 5);
+  const [baysX, baysY] = random.pick([[1, 1], [2, 1], [2, 2]] as const);
+  const length = baysX * random.between(7, 10);
+  const width = baysY * random.between(6, 8);
+  return { length, width, baysX, baysY, radius: Math.sqrt((length * width) / baysX / baysY / Math.PI) };
+}
+
+export async function runDrainCase(c: DrainCase): Promise<DrainResult> {
+  const random = makeRandom(c.seed * 101 + 3);
+  const { length, width, baysX, baysY, radius } = layoutOf(c.seed);
+  const shape = fallsOffCentre(random, length, width, baysX, baysY, c.fall);
+  const turn = random.between(0, 2 * Math.PI);
+  const model = emptyModel();
+  const roofZ = 7;
+  addBuilding(model, {
+    id: 'hall', at: [0, 0], turn, groundZ: 2, eaveHeight: roofZ - 2, overhang: () => 0, shape,
+    roofPaint: 'membrane', wallPaint: 'concrete', parapet: { height: random.between(0.4, 0.8), thickness: 0.3 },
+  });
+  const reach = length / 2 + width / 2 + 3;
+  addGround(model, [-reach, -reach], [reach, reach], 2, 'quay');
+  const points = photograph(model.surfaces, c.seed, {
+    spacing: SPACING, groundSampleDistance: SPACING / 2, whiteSigma: WHITE, outlierShare: 0.01, dome: 0, coverageHoles: 0, groundKeep: 0.3,
+    correlated: [{ sigma: c.longSigma, length: c.longLength }],
+  });
+  const record = await surveyPoints(points.positions.slice(0, 3 * points.count), points.colours.slice(0, 3 * points.count));
+  const [ox, oy] = record.frame.origin;
+  const drains = shape.drains.map(([x, y]: P3): P2 => [x * Math.cos(turn) - y * Math.sin(turn) - ox, x * Math.sin(turn) + y * Math.cos(turn) - oy]);
+  const lows = record.buildings.flatMap((b) => b.lowPoints);
+  return { case: c, ratio: (c.fall * radius) / c.longSigma, ...judge(lows, drains, (c.fall * Math.max(length / baysX, width / baysY)) / 2) };
+}
+
+/** Bays whose drains stand off their middles, so that the boards differ in fall. */
+function fallsOffCentre(random: Random, length: number, width: number, baysX: number, baysY: number, fall: number): RoofShape & { drains: P3[] } {
+  const shape = fallsToDrains(length, width, baysX, baysY, fall);
+  const [bx, by] = [length / baysX, width / baysY];
+  const drains = shape.drains.map(([x, y, z]): P3 => [x + bx * random.between(-0.15, 0.15), y + by * random.between(-0.15, 0.15), z]);
+  // The last corner of each triangular board is the drain of its bay.
+  const planes = shape.planes.map((plane, i) => ({ ...plane, ring: [plane.ring[0]!, plane.ring[1]!, drains[Math.floor(i / 4)]!] }));
+  return { ...shape, planes, drains };
+}
+
+function judge(lows: readonly LowPoint[], drains: readonly P2[], depth: number): Omit<DrainResult, 'case' | 'ratio'> {
+  const placed = lows.filter(({ verdict }) => verdict !== 'cannot-tell');
+  const likely = placed.filter(({ verdict }) => verdict === 'likely');
+  const away = (low: LowPoint, [x, y]: P2): number => Math.hypot(low.at[0] - x, low.at[1] - y);
+  const nearest = (list: readonly LowPoint[]): number[] => drains.map((d) => Math.min(REACH, ...list.map((low) => away(low, d))));
+  return {
+    likely: nearest(likely),
+    listed: nearest(placed),
+    falseCount: likely.filter((low) => drains.every((d) => away(low, d) >= REACH)).length,
+    refused: placed.length === 0 && lows.some(({ depthM }) => depthM.value === null && depthM.why === REFUSAL),
+    depthErrors: placed.flatMap((low) => (low.depthM.value !== null && drains.some((d) => away(low, d) < REACH) ? [(low.depthM.value - depth) / low.depthM.u95] : [])),
+  };
+}
+
+const share = (n: number, of: number): string => (of === 0 ? '–' : `${((100 * n) / of).toFixed(1)} % of ${of}`);
+
+/** Table for the report of the accuracy run. @param count  Roofs of each group. */
+export async function drainLines(firstSeed: number, count: number): Promise<string[]> {
+  const lines = ['| ratio of the roof | roofs | drains called likely | those within 0.3 m | listed within 1 m | false per roof | roofs refused | depth within its ± |', '| - | - | - | - | - | - | - | - |'];
+  for (const trusted of [true, false]) {
+    const results: DrainResult[] = [];
+    for (let i = 0; i < count; i++) results.push(await runDrainCase(drainCase(firstSeed + i, trusted)));
+    const likely = results.flatMap((r) => [...r.likely]);
+    const claimed = likely.filter((m) => m < REACH);
+    const listed = results.flatMap((r) => [...r.listed]);
+    const errors = results.flatMap((r) => [...r.depthErrors]);
+    const falseCount = results.reduce((sum, r) => sum + r.falseCount, 0);
+    lines.push(`| ${[
+      trusted ? '10 to 40' : '0.5 to 5', results.length, share(claimed.length, likely.length), share(claimed.filter((m) => m <= 0.3).length, claimed.length),
+      share(listed.filter((m) => m < REACH).length, listed.length), (falseCount / results.length).toFixed(2), share(results.filter((r) => r.refused).length, results.length),
+      share(errors.filter((e) => Math.abs(e) <= 1).length, errors.length),
+    ].join(' | ')} |`);
+  }
+  return lines;
+}
