@@ -150,7 +150,7 @@ export class BoardPicture {
       if (moving && scene.edges.length > MANY_EDGES) return null;
       this.hidden = { key, scene, lines: new HiddenLines(view, scene) };
     }
-    this.hidden.lines.beginFrame(performance.now() + HIDDEN_LINES_MS);
+    this.hidden.lines.beginFrame(HIDDEN_LINES_MS);
     return this.hidden.lines;
   }
 }

@@ -39,18 +39,24 @@ export class HiddenLines {
   private readonly known = new Map<Vector3, Map<Vector3, [number, number][]>>();
   private readonly faces: readonly (readonly Vector3[])[];
   private facesTaken = 0;
-  private deadline = Infinity;
+  /** Time left for work in this frame. [ms] */
+  private left = Infinity;
   private waits = false;
 
   constructor(private readonly axes: Axes, scene: RoofScene) {
     this.faces = facesOf(scene);
   }
 
-  /** @param deadline  Work of this frame ends then, by `performance.now()`. [ms] */
-  beginFrame(deadline: number): void {
-    this.deadline = deadline;
+  /** @param budget  Work of this frame may take so long, what is drawn in between not counted. [ms] */
+  beginFrame(budget: number): void {
+    this.left = budget;
     this.waits = false;
-    while (this.facesTaken < this.faces.length && this.hasTime()) this.add(this.faces[this.facesTaken++]!);
+    while (this.facesTaken < this.faces.length && this.left > 0) {
+      const start = performance.now();
+      // A handful at a time, so that the clock is not asked more than it is worth.
+      for (let i = 0; i < 8 && this.facesTaken < this.faces.length; i++) this.add(this.faces[this.facesTaken++]!);
+      this.left -= performance.now() - start;
+    }
   }
 
   /** Whether something was asked in this frame that is not known yet. */
@@ -69,23 +75,21 @@ export class HiddenLines {
   visibleRuns(from: Vector3, to: Vector3): readonly [number, number][] {
     const before = this.known.get(from)?.get(to);
     if (before) return before;
-    if (!this.isReady() || !this.hasTime()) {
+    if (!this.isReady() || this.left <= 0) {
       this.waits = true;
       return [[0, 1]];
     }
     const asked = this.known.get(from) ?? new Map<Vector3, [number, number][]>();
+    const start = performance.now();
     const runs = this.findRuns(from, to);
+    this.left -= performance.now() - start;
     asked.set(to, runs);
     this.known.set(from, asked);
     return runs;
   }
 
-  private hasTime(): boolean {
-    return this.deadline === Infinity || performance.now() < this.deadline;
-  }
-
   private isReady(): boolean {
-    if (this.deadline === Infinity) this.beginFrame(Infinity);
+    if (this.left === Infinity) this.beginFrame(Infinity);
     const ready = this.facesTaken === this.faces.length;
     this.waits ||= !ready;
     return ready;

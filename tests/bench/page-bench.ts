@@ -7,20 +7,20 @@ import { servePage } from '../browser/served-page.ts';
 import { benchScene } from './bench-scene.ts';
 
 /**
- * How the page behaves with a large cloud: `npm run bench -- --page [MILLIONS] [--profile FILE]`, default 20.
+ * How the page behaves with a large cloud: `npm run bench -- --page [MILLIONS or FILE] [--profile FILE]`, default 20.
  *
- * Opens the harbour town as a LAS file, which is kept in the system's folder for temporary files and used again, in a
+ * Opens a file, or the harbour town as a LAS file, which is kept in the system's folder for temporary files and used again, in a
  * Chromium without a graphics card: every frame is drawn by the processor, in threads the page shares with the survey.
  */
 export async function benchPage(args: readonly string[]): Promise<void> {
-  const millions = Number(args.find((arg) => /^[\d.]+$/.test(arg)) ?? 20);
+  const [what = '20'] = args.filter((arg, i) => arg !== '--profile' && args[i - 1] !== '--profile');
   const profile = args.includes('--profile') ? args[args.indexOf('--profile') + 1] : undefined;
-  const file = townFile(millions);
+  const file = /^[\d.]+$/.test(what) ? townFile(Number(what)) : what;
   console.log(`${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} threads; ${basename(file)}, ${(statSync(file).size / 1e6).toFixed(0)} MB; drawn without a graphics card`);
   const served = await servePage();
   try {
     const { page, faults } = await served.visit();
-    await page.addInitScript(watch);
+    await page.addInitScript(watch, basename(file).replace(/\.[^.]+$/, ''));
     await page.goto(served.address);
     await page.waitForSelector('.hero .digits', { timeout: 120_000 });
     await page.waitForSelector('.spoken:not(.busy)');
@@ -63,7 +63,7 @@ declare global {
 }
 
 /** Runs in the page. */
-function watch(): void {
+function watch(name: string): void {
   const kept: Watch = { chosen: 0, firstPicture: 0, longTasks: [] };
   window.watch = kept;
   new PerformanceObserver((list) => {
@@ -75,7 +75,7 @@ function watch(): void {
     // The board's attributes change at the end of a frame; the next one starts when it has been handed to the screen.
     new MutationObserver((_, observer) => {
       const board = document.querySelector<HTMLElement>('.board');
-      const isNew = document.querySelector('.drawing-title p')?.textContent?.includes('roofdatum-bench') ?? false;
+      const isNew = document.querySelector('.drawing-title p')?.textContent?.includes(name) ?? false;
       if (!isNew || !(Number(board?.dataset['points']) > 0)) return;
       observer.disconnect();
       requestAnimationFrame(() => void (kept.firstPicture = performance.now()));
