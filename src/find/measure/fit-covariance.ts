@@ -4,6 +4,9 @@ import { cellCentre, type RasterFrame, type RoofRaster } from './roof-raster.ts'
 
 /** Blocks along the longer side of a face; more changes the result by under a per cent. */
 const BLOCKS = 12;
+/** Blocks across a narrow face, or its slope across would seem to be fitted to one block; and most along it for that. */
+const BLOCKS_ACROSS = 5;
+const MOST_BLOCKS = 36;
 /** Positions in a block over which the covariance of two blocks is averaged, each way. */
 const SUBDIVISIONS = 6;
 
@@ -46,7 +49,8 @@ function blocksOf(raster: RoofRaster, fit: CellFit): { list: Block[]; size: numb
     [minX, maxX] = [Math.min(minX, x), Math.max(maxX, x)];
     [minY, maxY] = [Math.min(minY, y), Math.max(maxY, y)];
   }
-  const size = Math.max(raster.step, (Math.max(maxX - minX, maxY - minY) + raster.step) / BLOCKS);
+  const longer = Math.max(maxX - minX, maxY - minY) + raster.step;
+  const size = Math.max(raster.step, longer / MOST_BLOCKS, Math.min(longer / BLOCKS, widthOf(raster, fit) / BLOCKS_ACROSS));
   const found = new Map<number, Block>();
   for (const k of fit.cells) {
     const [x, y] = cellCentre(raster as RasterFrame, k);
@@ -60,7 +64,24 @@ function blocksOf(raster: RoofRaster, fit: CellFit): { list: Block[]; size: numb
     block.moments[1] += n * (x - fit.centroid[0]);
     block.moments[2] += n * (y - fit.centroid[1]);
   }
-  return { list: [...found.values()], size, reach: BLOCKS + 1 };
+  return { list: [...found.values()], size, reach: Math.ceil(longer / size) + 1 };
+}
+
+/** Shorter side of the rectangle with the cells' second moments. [m] */
+function widthOf(raster: RasterFrame, fit: CellFit): number {
+  const n = Math.max(1, fit.cells.length);
+  let [x, y, xx, xy, yy] = [0, 0, 0, 0, 0];
+  for (const k of fit.cells) {
+    const at = cellCentre(raster, k);
+    const [dx, dy] = [at[0] - fit.centroid[0], at[1] - fit.centroid[1]];
+    x += dx;
+    y += dy;
+    xx += dx * dx;
+    xy += dx * dy;
+    yy += dy * dy;
+  }
+  const [a, b, c] = [xx / n - (x / n) ** 2, xy / n - (x * y) / n ** 2, yy / n - (y / n) ** 2];
+  return Math.sqrt(12 * Math.max(0, (a + c) / 2 - Math.hypot((a - c) / 2, b))) + raster.step;
 }
 
 /** Mean covariance of points in two blocks, by how many blocks they are apart. */
