@@ -2,10 +2,11 @@ import { h, render } from 'preact';
 import sampleAddress from '../sample-data/harbour-works.las?url';
 import { Actions } from './panels/actions.ts';
 import type { App } from './panels/app-context.ts';
+import { FitActions } from './panels/fit-actions.ts';
 import { keepPointsCorrected } from './panels/corrected-points.ts';
 import type { Engine } from './panels/engine.ts';
 import { refitIn } from './survey/correct/refit-in.ts';
-import { fitIn } from './survey/fit-in.ts';
+import { FitSession } from './survey/fit-session.ts';
 import { SurveyKeeping } from './panels/keeping.ts';
 import { opensCompact, Page } from './panels/page.tsx';
 import { createStore } from './panels/store.ts';
@@ -19,8 +20,11 @@ const survey = pageSurveyor({
   width: Math.max(1, Math.min(8, navigator.hardwareConcurrency || 2)),
 });
 
-const fit: Engine['fit'] = (record, flags, hooks) =>
-  fitIn(new Worker(new URL('../workers/fit.worker.ts', import.meta.url), { type: 'module' }), { record, flags }, hooks);
+const fitting = new FitSession({
+  startFitting: () => new Worker(new URL('../workers/fit.worker.ts', import.meta.url), { type: 'module' }),
+  startTaskWorker: () => new Worker(new URL('../workers/survey.worker.ts', import.meta.url), { type: 'module' }),
+  width: Math.max(1, Math.min(8, navigator.hardwareConcurrency || 2)),
+});
 
 const refitWorker = (): Worker => new Worker(new URL('../workers/refit.worker.ts', import.meta.url), { type: 'module' });
 const refit: Engine['refit'] = (cells, order, signal) => refitIn(refitWorker(), cells, { kind: 'refit', order }, signal);
@@ -34,7 +38,7 @@ async function sample(): Promise<File> {
 }
 
 async function start(): Promise<void> {
-  const engine: Engine = { survey, fit, refit, parapet, sample };
+  const engine: Engine = { survey, refit, parapet, sample };
   const store = createStore();
   keepPointsCorrected(store);
   store.compact.value = opensCompact();
@@ -42,7 +46,7 @@ async function start(): Promise<void> {
   const keeping = await SurveyKeeping.open();
   const actions = new Actions(store, keeping, engine);
   await actions.restoreChoices();
-  const app: App = { store, actions, board: { current: null } };
+  const app: App = { store, actions, fitting: new FitActions(store, actions, fitting), board: { current: null } };
   render(h(Page, { app }), document.getElementById('page')!);
   await actions.begin();
 }

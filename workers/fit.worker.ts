@@ -1,7 +1,7 @@
-import type { FitOrder } from '../src/survey/fit-in.ts';
-import { serveFit } from '../src/survey/serve-fit.ts';
+import type { ToFitting } from '../src/survey/fit-messages.ts';
+import { serveFitting } from '../src/survey/serve-fit.ts';
 
-serveFit(
-  (message) => self.postMessage(message),
-  (take) => (self.onmessage = (event: MessageEvent<FitOrder>) => take(event.data)),
-);
+serveFitting({
+  post: (message, transfer) => self.postMessage(message, { transfer }),
+  onMessage: (take) => (self.onmessage = (event: MessageEvent<ToFitting>) => take(event.data)),
+});

@@ -23,18 +23,20 @@ export class AnswerActions extends Journal {
     super(store, keeping);
   }
 
-  /** Enters what the tape said, and checks all readings again. */
-  enterTape(what: Tapeable, text: string, use: TypedUse): void {
+  /** Enters what the tape said, and checks all readings again. @returns Whether it was understood. */
+  enterTape(what: Tapeable, text: string, use: TypedUse): boolean {
     const { history, record, initials } = this.store;
-    if (!record.value) return;
+    if (!record.value) return false;
     const so = tapeReadingsOf(history.value);
     try {
       const number = 1 + so.reduce((most, { id }) => Math.max(most, Number(/^T(\d+)$/.exec(id)?.[1] ?? 0)), 0);
       const reading = typedReading(what, text, number, initials.value, new Date().toISOString(), record.value.frame.origin, use);
       this.checkTape(`enter tape ${reading.id}`, [...so, reading]);
       if (reading.ends.length === 0) this.showTapePlace(reading.id);
+      return true;
     } catch (error) {
       this.fail(error);
+      return false;
     }
   }
 
@@ -123,29 +125,6 @@ export class AnswerActions extends Journal {
     }
     const tape = this.store.record.value?.tape;
     this.say(tape ? `${tape.readings.length} readings: ${tape.verdict}.` : 'No tape reading is left.', 'Tape');
-  }
-
-  /** Keep-clear zones, usable area and module places under the chosen rules, in another thread. */
-  async fit(flags: Readonly<Record<string, string>>): Promise<void> {
-    const { record, busy } = this.store;
-    if (!record.value) return;
-    const stop = new AbortController();
-    const cancel = (): void => stop.abort();
-    const show = (fraction: number): void => void (busy.value = { stage: 'placing modules', fraction, cancel });
-    show(0);
-    try {
-      const asked = record.value;
-      const { keepClear, usable, layout } = await this.engine.fit(asked, flags, { signal: stop.signal, onProgress: show });
-      this.do('place modules', {
-        kind: 'several',
-        commands: [{ kind: 'set-part', part: 'keepClear', to: keepClear }, { kind: 'set-part', part: 'usable', to: usable }, { kind: 'set-part', part: 'layout', to: layout }],
-      });
-      this.say('Local code and a licensed person decide about setbacks and fire access.', layout ? `${layout.count} modules.` : 'Usable area.');
-    } catch (error) {
-      this.fail(error);
-    } finally {
-      busy.value = null;
-    }
   }
 
   /** Writes one kind of file and hands it to the browser; the writers are loaded when first needed. */

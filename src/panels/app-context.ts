@@ -2,12 +2,14 @@ import { createContext } from 'preact';
 import { useContext } from 'preact/hooks';
 import type { DrawingBoard } from '../viewer/board.ts';
 import type { Actions } from './actions.ts';
+import type { FitActions } from './fit-actions.ts';
 import type { Store } from './store.ts';
 
 /** What every panel may reach. */
 export interface App {
   readonly store: Store;
   readonly actions: Actions;
+  readonly fitting: FitActions;
   /** The drawing, once it stands on the page. */
   readonly board: { current: DrawingBoard | null };
 }

@@ -6,6 +6,7 @@ import type { LabelledPlane } from '../viewer/point-layer.ts';
 import type { CorrectState } from '../survey/correct/correct-step.ts';
 import { withMeetings } from '../survey/correct/meeting-targets.ts';
 import { useApp } from './app-context.ts';
+import { fittingLines, takeFitting } from './fit-drawing.ts';
 import type { SurveyPoints, Store } from './store.ts';
 import { pointedWords, takeWords } from './spoken-words.ts';
 
@@ -33,6 +34,7 @@ export function Drawing() {
         else actions.measure({ kind: 'pick', pick });
       },
       onPart: (part) => actions.select(part),
+      onFitting: (module, ray, part) => takeFitting(app, module, ray, part),
       onSection: (line) => actions.cutAlong(line),
       onBox: (from, to) => actions.clipBetween(from, to, board.siteBox),
       onScale: (pixelsPerMetre) => (store.pixelsPerMetre.value = pixelsPerMetre),
@@ -100,9 +102,7 @@ function boardState(store: Store): BoardState {
     measuring: measuringOf(store),
     // Module places are hatched and tinted; a stipple under them would only be in the way.
     layers: isFitting(store) ? { ...store.layers.value, points: store.layers.value.points && store.pointMode.value !== 'ink' } : store.layers.value,
-    fitting: record && isFitting(store)
-      ? { zones: record.keepClear?.zones.map(({ polygon }) => polygon) ?? [], modules: record.layout?.modules.map(({ corners }) => corners) ?? [] }
-      : null,
+    fitting: fittingLines(store),
     clip: store.clip.value,
     pointMode: store.pointMode.value,
     compact: store.compact.value,
@@ -133,7 +133,7 @@ function correctionTargets({ targets, correct, record }: Store): BoardState['tar
 const PLACES_CORNERS: ReadonlySet<string> = new Set(['move-corner', 'add-corner']);
 const firstOf = (state: CorrectState): string | null => (state.name === 'correcting' ? (state.picks[0]?.of ?? null) : null);
 
-const isFitting = (store: Store): boolean => store.question.value === 6 && store.record.value?.keepClear != null;
+const isFitting = (store: Store): boolean => store.question.value === 6 && (store.record.value?.keepClear != null || store.fitting.shade.value !== null);
 
 function showPoints(board: DrawingBoard, store: Store, points: SurveyPoints | null): void {
   const record = store.record.peek();

@@ -1,8 +1,7 @@
 import type { LabelledCloudCell } from '../find/remeasure-building.ts';
 import type { Vector3 } from '../geometry/vector.ts';
-import type { Parapet, RoofRecord } from '../roof/record.ts';
+import type { Parapet } from '../roof/record.ts';
 import type { Refit, RefitOrder } from '../survey/correct/refit-building.ts';
-import type { FitHooks } from '../survey/fit-in.ts';
 import type { SurveyOptions } from '../survey/survey-options.ts';
 import type { SurveyHooks, SurveyResult } from '../survey/survey-result.ts';
 import type { SourceHandle } from '../survey/source-handle.ts';
@@ -10,8 +9,6 @@ import type { SourceHandle } from '../survey/source-handle.ts';
 /** What the panels need done elsewhere: in workers, from the bundle. Handed in by whoever puts the page together. */
 export interface Engine {
   survey(files: readonly SourceHandle[], options: SurveyOptions, hooks: SurveyHooks): Promise<SurveyResult>;
-  /** Keep-clear zones, usable area and module places; option values by the name the command line gives them. */
-  fit(record: RoofRecord, flags: Readonly<Record<string, string>>, hooks: FitHooks): Promise<Pick<RoofRecord, 'keepClear' | 'usable' | 'layout'>>;
   /** Measures one building again after something was said of its points. */
   refit(cells: readonly LabelledCloudCell[], order: RefitOrder, signal: AbortSignal): Promise<{ readonly refit: Refit }>;
   /** Measures a parapet along a line a person drew. */

@@ -1,12 +1,12 @@
-import { useState } from 'preact/hooks';
-import { SHIPPED_RULES } from '../layout/shipped-rules.ts';
-import { USUAL_MODULE } from '../layout/module-spec.ts';
 import { isKnown } from '../units/measured.ts';
 import { plainReading, writeCount, writeReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { Deeds, SignDeed } from './deeds.tsx';
+import { FitForm } from './fit-form.tsx';
+import { HandTools } from './hand-tools.tsx';
 import type { QuestionProps } from './question-body.tsx';
 import { Digits, Hero } from './reading.tsx';
+import { ShadeTools } from './shade-tools.tsx';
 
 /** What fits: usable area and module places under stated rules, against the need. */
 export function FitsQuestion({ answer }: QuestionProps) {
@@ -17,7 +17,11 @@ export function FitsQuestion({ answer }: QuestionProps) {
       {layout ? <ModuleHero state={answer.state} /> : usable ? <Hero number={usable.totalM2} dimension="area" state={answer.state} label="usable area" about={['usable slope area']} /> : (
         <p class="say">Choose rules and a module. Zones round edges and things are kept clear, and modules placed in what is left, each plane for itself.</p>
       )}
+      {layout && <CountSlip />}
       {usable && <UsableTable />}
+      {layout?.costs && <CostTable />}
+      {layout && <HandTools />}
+      <ShadeTools />
       <FitForm />
       <p class="caution">Local code and a licensed person decide setbacks, fire access, load and wiring. The rules here are examples.</p>
       <Deeds><SignDeed question={6} state={answer.state} leading={layout !== null} /></Deeds>
@@ -36,7 +40,7 @@ function ModuleHero({ state }: { readonly state: string }) {
         <span class={`hero-number rule ${state}`}><span class="digits"><b>{writeCount(layout.count)}</b><span class="unit"> modules</span></span></span>
         <span class="hero-about">
           <span>at most {writeCount(layout.upperBound)} could fit under these rules</span>
-          <span>{layout.ratedPowerKw.toFixed(1)} kW rated{layout.sensitivity ? `; in 95 % of draws ${layout.sensitivity.range.join(' to ')}` : ''}</span>
+          <span>{layout.ratedPowerKw.toFixed(1)} kW rated{layout.sensitivity ? `; in 95 % of draws ${rangeWords(layout.sensitivity.range)}` : ''}</span>
         </span>
       </div>
       <p class="say">
@@ -47,6 +51,53 @@ function ModuleHero({ state }: { readonly state: string }) {
   );
 }
 
+const rangeWords = ([from, to]: readonly [number, number]): string => (from === to ? String(from) : `${from} to ${to}`);
+
+/** How sure the count is, building by building, with the edge that decides it by its name on the sheet. */
+function CountSlip() {
+  const { store, actions } = useApp();
+  const { layout, buildings } = store.record.value!;
+  const shown = (layout!.buildings ?? []).filter(({ id, sensitivity, count }) => sensitivity && (store.building.value === id || (store.building.value === null && count > 0)));
+  if (shown.length === 0) return null;
+  return (
+    <ul class="count-slip">
+      {shown.slice(0, 6).map(({ id, sensitivity }) => {
+        const decides = sensitivity!.decidedBy;
+        const name = decides === null ? null : (store.names.value.get(decides) ?? decides);
+        const isThing = buildings.some(({ obstructions }) => obstructions.some((one) => one.id === decides));
+        return (
+          <li key={id}>{buildings.length > 1 ? `${id}: ` : ''}{name ? sensitivity!.says.replace(decides!, name) : sensitivity!.says}.
+            {decides && store.names.value.has(decides) && <> <button type="button" class="quiet" onClick={() => actions.select({ kind: isThing ? 'obstruction' : 'edge', id: decides })}>Show {name}</button></>}
+          </li>
+        );
+      })}
+    </ul>
+  );
+}
+
+/** Things in the way by what they cost, dearest first. */
+function CostTable() {
+  const { store, actions } = useApp();
+  const { layout, buildings } = store.record.value!;
+  const inView = new Set(store.building.value === null ? [] : buildings.find(({ id }) => id === store.building.value)?.obstructions.map(({ id }) => id));
+  const rows = layout!.costs!.filter(({ obstruction, modules, yearlyEnergyKwh }) => (inView.size === 0 || inView.has(obstruction)) && (modules > 0 || (isKnown(yearlyEnergyKwh) && yearlyEnergyKwh.value >= 1)));
+  if (rows.length === 0) return <p class="say">No thing in the way costs a module here.</p>;
+  return (
+    <table>
+      <thead><tr><th scope="col">what costs what</th><th scope="col" class="number">modules lost</th><th scope="col" class="number">kWh a year</th></tr></thead>
+      <tbody>
+        {rows.slice(0, 8).map(({ obstruction, modules, yearlyEnergyKwh }) => (
+          <tr key={obstruction}>
+            <th scope="row"><button type="button" class="row-name" onClick={() => actions.select({ kind: 'obstruction', id: obstruction })}>{store.names.value.get(obstruction) ?? obstruction}</button></th>
+            <td class="number">{modules}</td>
+            <td class="number">{isKnown(yearlyEnergyKwh) ? plainReading(yearlyEnergyKwh, 'plain') : yearlyEnergyKwh.why}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
 function UsableTable() {
   const { store, actions } = useApp();
   const { usable, layout, keepClear } = store.record.value!;
@@ -54,7 +105,7 @@ function UsableTable() {
   return (
     <div class="table-room">
       <table>
-        <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost</th><th scope="col" class="number">things cost</th></tr></thead>
+        <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost</th><th scope="col" class="number">things cost</th><th scope="col" class="number">shade costs</th></tr></thead>
         <tbody>
           {usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id)).map(({ id, usableSlopeAreaM2, lostM2 }) => (
             <tr key={id} class={store.selection.value?.id === id ? 'selected' : ''}>
@@ -63,12 +114,13 @@ function UsableTable() {
               <td class="number">{usableSlopeAreaM2.value === 0 ? 'none' : plainReading(usableSlopeAreaM2, 'area', store.units.value)}</td>
               <td class="number">{(lostM2.edge + lostM2.access).toFixed(1)} m²</td>
               <td class="number">{lostM2.obstruction.toFixed(1)} m²</td>
+              <td class="number">{lostM2.shade.toFixed(1)} m²</td>
             </tr>
           ))}
         </tbody>
       </table>
       {keepClear && <p class="say"><b>{keepClear.ruleSet.name}</b>, {keepClear.ruleSet.source}</p>}
-      {layout?.assumptions?.map((sentence) => <p key={sentence} class="say">{sentence}</p>)}
+      {layout?.assumptions && <details class="say"><summary>What the energy rests on</summary>{layout.assumptions.map((sentence) => <p key={sentence}>{sentence}</p>)}</details>}
       {layout && <button type="button" class="quiet" onClick={() => actions.showView('plan')}>See them in plan</button>}
     </div>
   );
@@ -77,25 +129,4 @@ function UsableTable() {
     const buildings = store.record.value!.buildings;
     return buildings.length > 1 ? ` ${buildings.find(({ roofPlanes }) => roofPlanes.some((plane) => plane.id === id))?.id ?? ''}` : '';
   }
-}
-
-const RULES = Object.keys(SHIPPED_RULES);
-const STYLES = { rows: 'rows that shift for themselves', aligned: 'one even grid', most: 'as many as can be' } as const;
-
-/** Rules, module and need; they stand as the person left them. */
-function FitForm() {
-  const { actions } = useApp();
-  const [values, setValues] = useState<Record<string, string>>({ rules: RULES[0]!, module: `${USUAL_MODULE.widthM} x ${USUAL_MODULE.heightM}`, style: 'rows', 'power-w': String(USUAL_MODULE.ratedPowerW), 'need-kwh': '' });
-  const set = (name: string) => (event: { currentTarget: { value: string } }) => setValues({ ...values, [name]: event.currentTarget.value });
-  const flags = Object.fromEntries(Object.entries(values).filter(([, value]) => value.trim() !== ''));
-  return (
-    <form class="fit-form" onSubmit={(event) => { event.preventDefault(); void actions.fit(flags); }}>
-      <label>rules <select value={values['rules']} onChange={set('rules')}>{RULES.map((name) => <option key={name} value={name}>{name.replaceAll('-', ' ')}</option>)}</select></label>
-      <label>placed as <select value={values['style']} onChange={set('style')}>{Object.entries(STYLES).map(([name, words]) => <option key={name} value={name}>{words}</option>)}</select></label>
-      <label>module, m <input value={values['module']} size={13} onInput={set('module')} /></label>
-      <label>rated, W <input value={values['power-w']} size={5} inputMode="decimal" onInput={set('power-w')} /></label>
-      <label>need, kWh a year <input value={values['need-kwh']} size={8} inputMode="decimal" onInput={set('need-kwh')} /></label>
-      <button type="submit" class="deed">Place modules</button>
-    </form>
-  );
 }

@@ -20,6 +20,7 @@ import type { ViewName } from '../viewer/projection.ts';
 import { sceneOf, type PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
 import { buildingStates, type BuildingState, type SiteFilter } from './site-state.ts';
+import { createFitState } from './fit-state.ts';
 import { answersOf, type QuestionNumber } from './questions.ts';
 
 /** The points a record was made from, as the drawing needs them. */
@@ -103,6 +104,7 @@ export function createStore() {
   const refused = computed<ReadonlySet<string>>(() => (record.value ? refusedIds(record.value) : new Set()));
   // Drawing and picking depend on these alone: a new reading or signature must not build the scene anew.
   const buildings = computed(() => record.value?.buildings ?? null);
+  const fitting = createFitState(buildings);
   const features = computed(() => record.value?.smallFeatures ?? null);
   const refusedKey = computed(() => [...refused.value].join(' '));
   const fromParts = <T>(make: (record: RoofRecord, refused: ReadonlySet<string>) => T): T | null => {
@@ -121,7 +123,7 @@ export function createStore() {
   return {
     history, points, surveyId, surveyName, savedAt, busy, refusedFiles, view, question, building, siteFilter, selection, evidence, units, paper, pointMode, layers, clip,
     tool, measure, snap, correct, why, toward, regionCorners, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
-    record, refused, scene, targets, names, readings, answers, sites, currentBuilding,
+    record, refused, scene, targets, names, readings, answers, sites, currentBuilding, fitting, buildings,
   };
 }
 

@@ -1,11 +1,11 @@
 import { thinCloud } from '../cloud/thin-cloud.ts';
+import { askedSeats } from './asked-seats.ts';
 import type { FromCoordinator, ToCoordinator } from './coordinator-messages.ts';
 import { crossingError } from './crossed-error.ts';
 import { surveyFiles } from './survey-files.ts';
-import type { AnswerMessage } from './task-messages.ts';
 import { CancelledError } from './task-runner.ts';
 import { buffersOf } from './transferables.ts';
-import { workerRunner, type WorkerPort } from './worker-runner.ts';
+import { workerRunner } from './worker-runner.ts';
 
 /** The coordinator's own channel to the page. */
 export interface CoordinatorEnd {
@@ -19,28 +19,11 @@ const PREVIEW_POINTS = 1_500_000;
 /** Runs in the coordinating worker: one survey at a time. */
 export function serveSurveys(end: CoordinatorEnd): void {
   let cancel = new AbortController();
-  const deaths = new Map<number, (why: string) => void>();
-  let nextSeat = 0;
-
-  function startSeat(): WorkerPort {
-    const seat = nextSeat++;
-    const channel = new MessageChannel();
-    end.post({ kind: 'start', seat, port: channel.port2 }, [channel.port2]);
-    return {
-      post: (message, transfer) => channel.port1.postMessage(message, [...transfer]),
-      onMessage: (take) => (channel.port1.onmessage = (event: MessageEvent<AnswerMessage>) => take(event.data)),
-      onDeath: (take) => deaths.set(seat, take),
-      end() {
-        channel.port1.close();
-        deaths.delete(seat);
-        end.post({ kind: 'end', seat }, []);
-      },
-    };
-  }
+  const seats = askedSeats((message, transfer) => end.post(message, transfer));
 
   async function survey({ files, options, width }: Extract<ToCoordinator, { kind: 'survey' }>): Promise<void> {
     cancel = new AbortController();
-    const runner = workerRunner(startSeat, width);
+    const runner = workerRunner(seats.start, width);
     try {
       const result = await surveyFiles(files, options, runner, {
         signal: cancel.signal,
@@ -63,6 +46,6 @@ export function serveSurveys(end: CoordinatorEnd): void {
   end.onMessage((message) => {
     if (message.kind === 'survey') void survey(message);
     else if (message.kind === 'cancel') cancel.abort();
-    else deaths.get(message.seat)?.(message.why);
+    else seats.died(message.seat, message.why);
   });
 }

@@ -1,7 +1,9 @@
+import type { Vector3 } from '../geometry/vector.ts';
 import type { Environment } from './source-handle.ts';
 import type { SourceToLocal } from '../site/local-frame.ts';
 import { toLocalInPlace } from '../site/to-local.ts';
 import type { SurfaceModel } from '../sun/surface-model.ts';
+import type { Stretch } from './correct/stretch-model.ts';
 import { readUpright } from './read-points.ts';
 import type { PartInput } from './tasks.ts';
 
@@ -10,6 +12,8 @@ export type SurfaceCells = Pick<SurfaceModel, 'origin' | 'cellSize' | 'columns' 
 
 export interface HeightsWork extends PartInput {
   readonly toLocal: SourceToLocal;
+  /** What a check by tape stretched in the record since. */
+  readonly stretches: readonly Stretch[];
   readonly cells: SurfaceCells;
 }
 
@@ -21,10 +25,21 @@ export interface Heights {
 }
 
 /** Reads a part of a file and tells which cells of a surface its points fall in, and how high. */
-export async function heightsOfPart({ file, toLocal, cells, ...part }: HeightsWork, environment: Environment): Promise<Heights> {
+export async function heightsOfPart({ file, toLocal, stretches, cells, ...part }: HeightsWork, environment: Environment): Promise<Heights> {
   const { positions } = await readUpright(environment.open(file), part);
   toLocalInPlace(positions, toLocal);
+  stretchInPlace(positions, stretches);
   return heightsOf(positions, cells);
+}
+
+/** Moves points as a record was stretched. @param positions  x, y, z, `n × 3`, local frame. [m] */
+export function stretchInPlace(positions: Float64Array, stretches: readonly Stretch[]): void {
+  for (const { about, horizontal, vertical } of stretches) {
+    for (let i = 0; i < positions.length; i++) {
+      const axis = i % 3;
+      positions[i] = about[axis]! + (positions[i]! - about[axis]!) * (axis === 2 ? vertical : horizontal);
+    }
+  }
 }
 
 /** @param positions  x, y, z, `n × 3`, local frame. [m] */
@@ -40,6 +55,11 @@ export function heightsOf(positions: Float64Array, { origin, cellSize, columns, 
     heights[count++] = positions[i + 2]!;
   }
   return { cells: cells.slice(0, count), heights: heights.slice(0, count) };
+}
+
+/** The same for points of a cell, which count from its origin. @param positions  x, y, z, `n × 3`. [m] */
+export function heightsOfCell(origin: Vector3, positions: Float32Array, cells: SurfaceCells): Heights {
+  return heightsOf(Float64Array.from(positions, (value, i) => value + origin[i % 3]!), cells);
 }
 
 /** Raises a surface to the highest of some heights. The surface's elevation is changed. */

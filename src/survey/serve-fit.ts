@@ -1,22 +1,94 @@
+import { editLayout, type LayoutLight } from '../layout/edit-layout.ts';
 import { fitOptionsFromFlags } from '../layout/fit-flags.ts';
-import { fitRecord } from '../layout/fit-record.ts';
+import type { FitOptions } from '../layout/fit-options.ts';
+import { layoutLight } from '../layout/layout-light.ts';
 import { recordPlace } from '../layout/record-place.ts';
 import type { RoofRecord } from '../roof/record.ts';
+import { cellSizeFor, emptySurface, type SurfaceModel } from '../sun/surface-model.ts';
+import { tidySurface } from '../sun/tidy-surface.ts';
+import { askedSeats } from './asked-seats.ts';
 import { crossingError } from './crossed-error.ts';
-import type { FitAnswer, FitOrder } from './fit-in.ts';
+import type { Edited, FitQuestion, FitQuestions, FitWishes, FromFitting, ToFitting } from './fit-messages.ts';
+import { fitRecordOn } from './fit-on.ts';
+import { heightsOfCell, raiseInPlace } from './heights-of-part.ts';
+import { shadePicture } from './shade-picture.ts';
+import type { TaskRunner } from './task-runner.ts';
+import { buffersOf } from './transferables.ts';
+import { workerRunner } from './worker-runner.ts';
 
-/** Runs in a worker: one order, one answer. */
-export function serveFit(post: (message: FitAnswer) => void, onOrder: (take: (order: FitOrder) => void) => void): void {
-  onOrder(({ record, flags }) => void answer(record, flags, post));
+/** The fitting worker's own channel to the page. */
+export interface FittingEnd {
+  post(message: FromFitting, transfer: Transferable[]): void;
+  onMessage(take: (message: ToFitting) => void): void;
 }
 
-async function answer(record: RoofRecord, flags: FitOrder['flags'], post: (message: FitAnswer) => void): Promise<void> {
-  try {
-    const source = { text: (name: string) => flags[name], has: (name: string) => name in flags };
-    const options = fitOptionsFromFlags(source, { rules: null, monthly: null }, await recordPlace(record));
-    const { keepClear, usable, layout } = fitRecord(record, options);
-    post({ kind: 'done', fitted: { keepClear, usable, layout } });
-  } catch (error) {
-    post({ kind: 'failed', error: crossingError(error) });
+/** What the worker holds between questions. */
+interface Held {
+  readonly record: RoofRecord;
+  readonly options: Promise<FitOptions>;
+  light: LayoutLight | null | undefined;
+}
+
+/** Runs in the fitting worker. */
+export function serveFitting(end: FittingEnd): void {
+  let raising: SurfaceModel | null = null;
+  let surface: SurfaceModel | null = null;
+  let held: Held | null = null;
+  let runner: TaskRunner | null = null;
+  const seats = askedSeats((message, transfer) => end.post(message, transfer));
+
+  function raise({ origin, positions }: Extract<ToFitting, { kind: 'cell' }>): void {
+    if (raising) raiseInPlace(raising.elevation, heightsOfCell(origin, positions, raising));
   }
+
+  function prepare({ record, wishes, width }: Extract<ToFitting, { kind: 'prepare' }>): void {
+    if (raising) surface = tidySurface(raising);
+    raising = null;
+    runner ??= workerRunner(seats.start, width);
+    const options = optionsOf(record, wishes);
+    options.catch(() => undefined); // What is wrong with them is told when something is asked.
+    held = { record, options, light: undefined };
+  }
+
+  async function answer<Name extends FitQuestion>(kind: Name, id: number, asked: FitQuestions[Name]['asked']): Promise<void> {
+    const onProgress = (fraction: number): void => end.post({ kind: 'progress', id, fraction }, []);
+    try {
+      if (!held || !runner) throw new Error('Nothing was prepared.');
+      const options = await held.options;
+      const found = kind === 'fit' ? await fitted(held.record, options, surface, runner, onProgress)
+        : kind === 'shade' ? await shadePicture(held.record, (asked as FitQuestions['shade']['asked']).buildings, options, surface, runner, { onProgress })
+        : edited(held, options, surface, asked as FitQuestions['edit']['asked']);
+      end.post({ kind: 'done', id, answer: found }, buffersOf(found));
+    } catch (error) {
+      end.post({ kind: 'failed', id, error: crossingError(error) }, []);
+    }
+  }
+
+  end.onMessage((message) => {
+    if (message.kind === 'no-cloud') [raising, surface] = [null, null];
+    else if (message.kind === 'cloud') raising = surfaceFor(message);
+    else if (message.kind === 'cell') raise(message);
+    else if (message.kind === 'prepare') prepare(message);
+    else if (message.kind === 'died') seats.died(message.seat, message.why);
+    else void answer(message.kind, message.id, message.asked);
+  });
+}
+
+const surfaceFor = ({ bounds: { min, max }, pointSpacingM }: Extract<ToFitting, { kind: 'cloud' }>): SurfaceModel =>
+  emptySurface(min[0], min[1], max[0], max[1], cellSizeFor(pointSpacingM));
+
+async function optionsOf(record: RoofRecord, { flags, monthly }: FitWishes): Promise<FitOptions> {
+  const source = { text: (name: string) => flags[name], has: (name: string) => name in flags };
+  return fitOptionsFromFlags(source, { rules: null, monthly }, await recordPlace(record));
+}
+
+async function fitted(record: RoofRecord, options: FitOptions, surface: SurfaceModel | null, runner: TaskRunner, onProgress: (fraction: number) => void): Promise<FitQuestions['fit']['answer']> {
+  const { keepClear, usable, layout } = await fitRecordOn(record, options, surface, runner, { onProgress });
+  return { keepClear, usable, layout };
+}
+
+function edited(held: Held, options: FitOptions, surface: SurfaceModel | null, { usable, layout, edit }: FitQuestions['edit']['asked']): Edited {
+  held.light = held.light === undefined ? layoutLight(held.record, options, surface ?? undefined) : held.light;
+  const outcome = editLayout({ ...held.record, usable, layout }, edit, options.module.gapM, held.light);
+  return outcome.ok ? { ok: true, layout: outcome.record.layout! } : outcome;
 }

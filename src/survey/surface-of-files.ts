@@ -7,9 +7,11 @@ import { REACH } from '../sun/relief.ts';
 import { cellSizeFor, emptySurface, type SurfaceModel } from '../sun/surface-model.ts';
 import { tidySurface } from '../sun/tidy-surface.ts';
 import { degrees, toRadians } from '../units/quantity.ts';
+import { stretchesOf } from './correct/correct-cloud.ts';
+import type { Stretch } from './correct/stretch-model.ts';
 import { describeFiles, type OpenedFile } from './describe-files.ts';
 import type { FitRunHooks } from './fit-on.ts';
-import { heightsOf, raiseInPlace, type SurfaceCells } from './heights-of-part.ts';
+import { heightsOf, raiseInPlace, stretchInPlace, type SurfaceCells } from './heights-of-part.ts';
 import type { SourceHandle } from './source-handle.ts';
 import type { SurveyOptions } from './survey-options.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
@@ -30,6 +32,7 @@ export async function surfaceOfFiles(record: RoofRecord, files: readonly SourceH
   const frame: LocalFrame = { origin, scaleFactor, gridToTrue: toRadians(degrees(gridToTrueDeg)) };
   const [x0, y0, x1, y1] = box;
   const surface = emptySurface(x0 - REACH, y0 - REACH, x1 + REACH, y1 + REACH, cellSizeFor(record.sampling.pointSpacingM));
+  const stretches = stretchesOf(record.corrections ?? []);
   const cells: SurfaceCells = { origin: surface.origin, cellSize: surface.cellSize, columns: surface.columns, rows: surface.rows };
   const jobs = site.files.flatMap((file) => partsNear(file, frame, surface).map((part) => ({ file, part })));
   await runInOrder(
@@ -37,11 +40,11 @@ export async function surfaceOfFiles(record: RoofRecord, files: readonly SourceH
     (index) => {
       const { file, part } = jobs[index]!;
       const description = { ...file.description, parts: [file.description.parts[part]!] };
-      return { input: { file: file.handle, description, part: 0, up: file.up, toLocal: toLocalOf(file, frame), cells } };
+      return { input: { file: file.handle, description, part: 0, up: file.up, toLocal: toLocalOf(file, frame), stretches, cells } };
     },
     (heights) => raiseInPlace(surface.elevation, heights), hooks,
   );
-  for (const file of site.files) if (file.mesh) raiseByMesh(surface, file, frame);
+  for (const file of site.files) if (file.mesh) raiseByMesh(surface, file, frame, stretches);
   return tidySurface(surface);
 }
 
@@ -59,9 +62,10 @@ function partsNear(file: OpenedFile, { origin }: LocalFrame, { origin: low, cell
 }
 
 /** Lays points on a mesh twice as near as the cells are wide. */
-function raiseByMesh(surface: SurfaceModel, file: OpenedFile, frame: LocalFrame): void {
+function raiseByMesh(surface: SurfaceModel, file: OpenedFile, frame: LocalFrame, stretches: readonly Stretch[]): void {
   const spacing = Math.min(file.mesh!.spacing, surface.cellSize / 2 / file.unitToMetre);
   const { positions } = sampleMesh(file.mesh!.mesh, spacing);
   toLocalInPlace(positions, toLocalOf(file, frame));
+  stretchInPlace(positions, stretches);
   raiseInPlace(surface.elevation, heightsOf(positions, surface));
 }

@@ -2,6 +2,7 @@ import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { snapAt, type Snap } from '../survey/measure/snap.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
 import { boxBetween, type ClipBox } from './clip-box.ts';
+import { moduleUnder } from './pick-module.ts';
 import { partAt } from './pick-part.ts';
 import { cornerInSight, needsNoHeight, nudged, type Offset } from './nudge.ts';
 import type { PickIndex } from './pick-index.ts';
@@ -71,7 +72,10 @@ export class Pointing {
       this.offset = [0, 0];
       if (this.snap) this.events.onTake(this.snap);
     } else if (scene) {
-      this.events.onPart(partAt(scene, rayAt(view, x, y)));
+      const ray = rayAt(view, x, y);
+      const part = partAt(scene, ray);
+      const module = moduleUnder(state.fitting?.modules ?? [], view, x, y);
+      if (!state.fitting || !this.events.onFitting(module, ray, part)) this.events.onPart(part);
     }
     this.changed();
   }

@@ -2,11 +2,13 @@ import type { Vector2 } from '../geometry/vector.ts';
 import type { RecordPick, RecordReading } from '../roof/record.ts';
 import type { CorrectTool } from '../survey/correct/correct-step.ts';
 import type { MeasureTool } from '../survey/measure/measure-step.ts';
+import type { PickRay } from '../survey/measure/pick-ray.ts';
 import type { Snap } from '../survey/measure/snap.ts';
 import type { SnapTargets } from '../survey/measure/snap-targets.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import type { ClipBox } from './clip-box.ts';
-import type { FittingLines, InkLayers } from './ink/frame.ts';
+import type { FittingLines, FittingModule } from './ink/fitting-lines.ts';
+import type { InkLayers } from './ink/frame.ts';
 import type { PointedPart } from './pick-part.ts';
 import type { PointMode } from './point-shader.ts';
 import type { ViewName } from './projection.ts';
@@ -43,6 +45,8 @@ export interface BoardEvents {
   onPointed(pointed: { readonly snap: Snap | null; readonly part: PointedPart | null; readonly offMm: number }): void;
   onTake(snap: Snap): void;
   onPart(part: PointedPart | null): void;
+  /** A place was taken while modules are shown: the module there, if any, and the line of sight. @returns True when it meant something. */
+  onFitting(module: FittingModule | null, ray: PickRay, part: PointedPart | null): boolean;
   onSection(line: SectionLine): void;
   /** Two opposite corners of a box in plan were given. */
   onBox(from: Vector2, to: Vector2): void;

@@ -7,6 +7,7 @@ import { drawClipBox } from './clip-lines.ts';
 import { drawDetailCircle } from './detail-circle.ts';
 import { drawDimension } from './dimension.ts';
 import { elevationLevels } from './elevation-levels.ts';
+import { drawFitting } from './fitting-lines.ts';
 import type { InkFrame } from './frame.ts';
 import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine } from './furniture.ts';
 import { drawKeyPlan } from './key-plan.ts';
@@ -97,38 +98,4 @@ function dimensionOf(pen: Pen, frame: InkFrame, edge: SceneEdge): void {
   const side: Dot = [(to[1] - from[1]) / run, -(to[0] - from[0]) / run];
   const agrees = (out[0] - from[0]) * side[0] + (out[1] - from[1]) * side[1] >= 0;
   drawDimension(pen, from, to, agrees ? side : [-side[0], -side[1]], edge.slopeLengthM, frame.units, { colour: pen.paper.ink, offset: edge.planes.length > 1 ? 26 : 34 });
-}
-
-/** Keep-clear zones at 45°, module places as tinted rectangles with a short line at their low edge. */
-function drawFitting(pen: Pen, frame: InkFrame): void {
-  const { context, paper } = pen;
-  for (const zone of frame.fitting?.zones ?? []) {
-    const ring = zone.map((corner) => pen.at(corner));
-    context.save();
-    pen.path(ring, true);
-    context.clip();
-    hatch(pen, ring, 7);
-    context.restore();
-    pen.line(ring, { width: 0.8, colour: paper.mid }, true);
-  }
-  for (const module of frame.fitting?.modules ?? []) {
-    const ring = module.map((corner) => pen.at(corner));
-    pen.fill(ring, paper.select, 0.2);
-    pen.line(ring, { width: 1, colour: paper.ink }, true);
-  }
-}
-
-function hatch(pen: Pen, ring: readonly Dot[], spacing: number): void {
-  const xs = ring.map(([x]) => x);
-  const ys = ring.map(([, y]) => y);
-  const [left, right] = [Math.max(-10, Math.min(...xs)), Math.min(pen.view.width + 10, Math.max(...xs))];
-  const [top, bottom] = [Math.max(-10, Math.min(...ys)), Math.min(pen.view.height + 10, Math.max(...ys))];
-  pen.context.beginPath();
-  // Lines x + y = const at even steps of the whole picture, so that neighbouring zones join without a seam.
-  const step = spacing * Math.SQRT2;
-  for (let sum = Math.ceil((left + top) / step) * step; sum <= right + bottom; sum += step) {
-    pen.context.moveTo(sum - top, top);
-    pen.context.lineTo(sum - bottom, bottom);
-  }
-  pen.stroke({ width: 0.9, colour: pen.paper.mid });
 }

@@ -5,6 +5,7 @@ import type { MeasureTool } from '../../survey/measure/measure-step.ts';
 import type { Snap } from '../../survey/measure/snap.ts';
 import type { UnitChoice } from '../../units/written-reading.ts';
 import type { ClipBox } from '../clip-box.ts';
+import type { FittingLines } from './fitting-lines.ts';
 import type { HiddenLines } from '../hidden-lines.ts';
 import type { Projection, ViewName } from '../projection.ts';
 import type { PartRef, RoofScene } from '../scene.ts';
@@ -47,9 +48,4 @@ export interface InkLayers {
   readonly letters: boolean;
   readonly things: boolean;
   readonly readings: boolean;
-}
-
-export interface FittingLines {
-  readonly zones: readonly (readonly (readonly [number, number, number])[])[];
-  readonly modules: readonly (readonly (readonly [number, number, number])[])[];
 }

@@ -1,0 +1,43 @@
+import { computed, signal, type ReadonlySignal } from '@preact/signals';
+import { SHIPPED_RULES } from '../layout/shipped-rules.ts';
+import { USUAL_MODULE } from '../layout/module-spec.ts';
+import type { Building } from '../roof/record.ts';
+import type { FitWishes } from '../survey/fit-messages.ts';
+import type { ShadePicture } from '../survey/shade-picture.ts';
+import { shadeImages } from './shade-view.ts';
+
+/** What the picture on the roof shows. */
+export type ShadeShown = 'none' | 'year' | 'month' | 'day' | 'solstice' | 'moment';
+export type HandTool = 'choose' | 'place';
+
+/** Values of the form as typed; option names of the command line. An empty one is not stated. */
+export type FitForm = Readonly<Record<string, string>>;
+
+const START: FitForm = {
+  rules: Object.keys(SHIPPED_RULES)[0]!, module: `${USUAL_MODULE.widthM} x ${USUAL_MODULE.heightM}`, style: 'rows', 'power-w': String(USUAL_MODULE.ratedPowerW),
+  tilt: '', 'need-kwh': '', households: '', 'use-kwh': '', latitude: '', longitude: '', draws: '60', costs: 'yes',
+};
+
+/** Everything question 6 shows besides the record. */
+export function createFitState(buildings: ReadonlySignal<readonly Building[] | null>) {
+  const form = signal<FitForm>(START);
+  const monthly = signal<FitWishes['monthly']>(null);
+  const wishes = computed<FitWishes>(() => ({ flags: Object.fromEntries(Object.entries(form.value).filter(([, value]) => value.trim() !== '')), monthly: monthly.value }));
+  /** The last picture, with the roof and the wishes it was made for. */
+  const made = signal<{ readonly picture: ShadePicture; readonly buildings: readonly Building[]; readonly wishes: FitWishes } | null>(null);
+  const picture = computed(() => (made.value && made.value.buildings === buildings.value ? made.value.picture : null));
+  const shown = signal<ShadeShown>('none');
+  /** 0 to 11. */
+  const month = signal(11);
+  /** ISO date. */
+  const day = signal('2026-12-21');
+  /** Which of the day's moments. */
+  const moment = signal(0);
+  const playing = signal(false);
+  const module = signal<string | null>(null);
+  const hand = signal<HandTool>('choose');
+  const shade = computed(() => (picture.value && shown.value !== 'none' ? shadeImages(picture.value, buildings.value ?? [], { shown: shown.value, month: month.value, day: day.value, moment: moment.value }) : null));
+  return { form, monthly, wishes, made, picture, shown, month, day, moment, playing, module, hand, shade };
+}
+
+export type FitState = ReturnType<typeof createFitState>;

@@ -1,0 +1,44 @@
+import { useApp } from './app-context.ts';
+
+/** One press moves a module this far along the surface; with Shift a tenth of it. [m] */
+const STEP = 0.1;
+const WAYS = [['ArrowLeft', 'left', -1, 0], ['ArrowRight', 'right', 1, 0], ['ArrowUp', 'up the slope', 0, 1], ['ArrowDown', 'down the slope', 0, -1]] as const;
+const SIGNS = { ArrowLeft: '←', ArrowRight: '→', ArrowUp: '↑', ArrowDown: '↓' } as const;
+
+/** Modules by hand: choose one in the drawing or the list, shift it, take it away, or place one more. */
+export function HandTools() {
+  const { store, fitting: deeds } = useApp();
+  const { module, hand } = store.fitting;
+  const layout = store.record.value!.layout!;
+  const planes = new Set(store.building.value === null ? [] : store.currentBuilding.value?.roofPlanes.map(({ id }) => id));
+  const listed = layout.modules.filter(({ id, plane }) => planes.size === 0 || planes.has(plane) || id === module.value);
+  const chosen = layout.modules.find(({ id }) => id === module.value);
+  const onKey = (event: KeyboardEvent): void => {
+    const way = WAYS.find(([key]) => key === event.key);
+    const step = event.shiftKey ? STEP / 10 : STEP;
+    if (way && chosen) void deeds.shift([way[2] * step, way[3] * step]);
+    else if ((event.key === 'Delete' || event.key === 'Backspace') && chosen) void deeds.remove();
+    else return;
+    event.preventDefault();
+    event.stopPropagation();
+  };
+  return (
+    <fieldset class="hand-tools" onKeyDown={onKey}>
+      <legend>by hand</legend>
+      <label>module <select value={chosen?.id ?? ''} onChange={(event) => deeds.choose(event.currentTarget.value || null)}>
+        <option value="">none chosen</option>
+        {listed.map(({ id, solarAccess }) => <option key={id} value={id}>{id}{solarAccess === null ? '' : `, access ${Math.round(100 * solarAccess)} %`}</option>)}
+      </select></label>
+      {chosen && (
+        <div class="nudges" role="group" aria-label="Shift by 10 cm, with Shift by 1 cm">
+          {WAYS.map(([key, words, right, up]) => (
+            <button key={key} type="button" class="deed" aria-label={`shift ${words}`} onClick={(event) => void deeds.shift([right * STEP / (event.shiftKey ? 10 : 1), up * STEP / (event.shiftKey ? 10 : 1)])}>{SIGNS[key]}</button>
+          ))}
+          <button type="button" class="deed" onClick={() => void deeds.remove()}>Take it away</button>
+          <button type="button" class="deed" onClick={() => void deeds.placeBeside()}>One beside it</button>
+        </div>
+      )}
+      <button type="button" class="deed" aria-pressed={hand.value === 'place'} onClick={() => (hand.value === 'place' ? (hand.value = 'choose') : deeds.startPlacing())}>{hand.value === 'place' ? 'Click a place' : 'Place one more'}</button>
+    </fieldset>
+  );
+}

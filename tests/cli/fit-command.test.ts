@@ -1,0 +1,62 @@
+import { copyFileSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { parseRecord } from '../../src/survey/validate-record.ts';
+import { freshFolder, roofdatum, SAMPLE } from './run-command.ts';
+
+/** Where the sample stands, for the sun. */
+const PLACE = ['--latitude', '52', '--longitude', '4'];
+const folder = mkdtempSync(join(tmpdir(), 'roofdatum-fit-'));
+let record = '';
+
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+beforeAll(() => {
+  expect(roofdatum('survey', SAMPLE, '--out', folder).status).toBe(0);
+  record = join(folder, 'record.json');
+});
+
+function fit(from: string, ...flags: string[]) {
+  const out = freshFolder();
+  const { status, output, errors } = roofdatum('fit', from, '--out', out, ...PLACE, ...flags);
+  expect(errors.split('\n').filter((line) => /fault/i.test(line))).toEqual([]);
+  expect(status).toBe(0);
+  return { out, output, text: readFileSync(join(out, 'record.json'), 'utf8') };
+}
+
+describe('fit', () => {
+  it('takes shade from the cloud the record was made from: named, or beside the record; the same for every number of workers', () => {
+    const named = fit(record, '--files', SAMPLE, '--workers', '0');
+    expect(named.output).toContain('Shade: from the record and the measured cloud, 1 file.');
+    expect(fit(record, '--files', SAMPLE, '--workers', '2').text).toBe(named.text);
+    const beside = freshFolder();
+    copyFileSync(record, join(beside, 'record.json'));
+    copyFileSync(SAMPLE, join(beside, 'harbour-works.las'));
+    expect(fit(join(beside, 'record.json')).text).toBe(named.text);
+  }, 120_000);
+
+  it('says that only the record throws shade when its files are not at hand', () => {
+    const { output, text } = fit(record);
+    expect(output).toContain('only what the record itself holds throws shade');
+    expect(output).toContain('harbour-works.las');
+    const { layout } = parseRecord(text, 'record.json');
+    expect(layout!.assumptions!.some((sentence) => sentence.includes('from the record alone'))).toBe(true);
+  });
+
+  it('writes a table of all buildings and a plan beside the record', () => {
+    const { out, output, text } = fit(record, '--files', SAMPLE, '--need-kwh', '20000');
+    expect(readdirSync(out).toSorted()).toEqual(['fit-buildings.csv', 'fit-plan.svg', 'record.json']);
+    const { layout, buildings } = parseRecord(text, 'record.json');
+    const rows = readFileSync(join(out, 'fit-buildings.csv'), 'utf8').trim().split('\r\n').map((row) => row.split(','));
+    expect(rows.length).toBe(1 + buildings.length);
+    expect(rows.slice(1).reduce((sum, row) => sum + Number(row[9]), 0)).toBe(layout!.count);
+    expect(readFileSync(join(out, 'fit-plan.svg'), 'utf8').match(/class="module"/g)?.length).toBe(layout!.count);
+    expect(output).toContain('licensed person decide');
+  });
+
+  it('refuses files the record was not made from', () => {
+    const { status, errors } = roofdatum('fit', record, '--out', freshFolder(), ...PLACE, '--files', record);
+    expect(status).toBe(2);
+    expect(errors).toContain('is a file the record was made from');
+  });
+});

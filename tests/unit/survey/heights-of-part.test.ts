@@ -1,0 +1,22 @@
+import { expect, it } from 'vitest';
+import { heightsOf, heightsOfCell, raiseInPlace, stretchInPlace } from '../../../src/survey/heights-of-part.ts';
+
+const cells = { origin: [10, 20] as const, cellSize: 0.5, columns: 4, rows: 3 };
+
+it('points raise the cells they fall in, those outside are left out', () => {
+  const elevation = new Float32Array(12).fill(Number.NaN);
+  raiseInPlace(elevation, heightsOf(Float64Array.of(10.1, 20.1, 3, 10.2, 20.2, 5, 11.9, 21.4, 7, 9.9, 20, 99, 12.1, 20, 99), cells));
+  expect(elevation[0]).toBe(5);
+  expect(elevation[2 * 4 + 3]).toBe(7);
+  expect(elevation.filter((z) => !Number.isNaN(z)).length).toBe(2);
+});
+
+it('points of a cell count from its origin', () => {
+  expect(heightsOfCell([10, 20, 4], Float32Array.of(0.25, 0.75, 1), cells)).toEqual({ cells: Uint32Array.of(4), heights: Float32Array.of(5) });
+});
+
+it('follows a record that was stretched by a tape check', () => {
+  const positions = Float64Array.of(12, 24, 10);
+  stretchInPlace(positions, [{ about: [10, 20, 0], horizontal: 1.5, vertical: 1.1, u95: 0, isVertical: false }]);
+  expect([...positions]).toEqual([13, 26, expect.closeTo(11, 12)]);
+});
