@@ -1,6 +1,7 @@
 import { interiorPosition } from '../geometry/interior-position.ts';
 import { planeElevationAt } from '../geometry/plane.ts';
 import { add, type Vector3 } from '../geometry/vector.ts';
+import { readTapeList, writeTapeList } from '../io/tape-list.ts';
 import type { History } from '../survey/history.ts';
 import type { Building, RoofPlane, RoofRecord } from '../roof/record.ts';
 import { deviceSigma, type TapeDevice } from '../site/tape-device.ts';
@@ -61,11 +62,15 @@ function insideOf(plane: RoofPlane): Vector3 {
 export interface TypedUse {
   readonly device: TapeDevice | null;
   readonly held: 'slope' | 'level';
-  /** Empty: not noted. [°C] */
-  readonly temperature: string;
+  /** As typed, by field; absent or empty: not noted. */
+  readonly noted: Readonly<Partial<Record<NotedCondition, string>>>;
 }
 
-export const PLAIN_USE: TypedUse = { device: null, held: 'slope', temperature: '' };
+export type NotedCondition = 'temperatureC' | 'riseM' | 'tensionN' | 'sectionMm2' | 'spanM' | 'massKgPerM';
+/** What a laser or a level has no use for, and what only a distance can have. */
+const OF_DISTANCES: readonly NotedCondition[] = ['riseM', 'spanM'];
+
+export const PLAIN_USE: TypedUse = { device: null, held: 'slope', noted: {} };
 
 /**
  * A reading as a person typed it.
@@ -76,17 +81,31 @@ export function typedReading(what: Tapeable, text: string, number: number, by: s
   const isPitch = what.kind === 'pitch';
   const value = isPitch ? typedDegrees(text) : typedLength(text);
   const device = use.device !== null && (use.device === 'inclinometer') === isPitch ? use.device : undefined;
-  const temperatureC = use.temperature.trim() === '' || isPitch ? undefined : typedNumber(use.temperature, 'temperature', '°C');
   const conditions: TapeConditions = {
     ...(what.kind === 'distance' && use.held === 'level' ? { held: 'level' as const } : {}),
-    ...(temperatureC === undefined ? {} : { temperatureC }),
+    ...(isPitch ? {} : notedConditions(use, what.kind)),
   };
-  return {
+  return checked({
     id: `T${number}`, kind: what.kind, ends: what.ends.map((end) => add(end, origin)), value,
     sigma: device ? deviceSigma(device, value) : isPitch ? PLAIN_SIGMA_DEG : PLAIN_SIGMA_M, by, at, note: what.ends.length > 0 ? what.name : '',
     ...(device ? { device } : {}),
     ...(Object.keys(conditions).length > 0 ? { conditions } : {}),
-  };
+  });
+}
+
+function notedConditions({ noted }: TypedUse, kind: TapeKind): TapeConditions {
+  const typed = (Object.entries(noted) as [NotedCondition, string][]).filter(([field, text]) => text.trim() !== '' && (kind === 'distance' || !OF_DISTANCES.includes(field)));
+  return Object.fromEntries(typed.map(([field, text]) => [field, typedNumber(text, field.replace(/[A-Z].*/, ''), 'the unit beside it')]));
+}
+
+/** The same rules as for a list. @throws InputError in the words of the list. */
+function checked(reading: TapeReading): TapeReading {
+  try {
+    readTapeList(writeTapeList([reading]), 'reading');
+  } catch (error) {
+    throw error instanceof InputError ? new InputError('reading', error.detail.replace(/^row 2, column /, '')) : error;
+  }
+  return reading;
 }
 
 const typedDegrees = (text: string): number => typedNumber(text.replace(/\s*(°|deg)\s*$/, ''), 'pitch', 'degrees');

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { TAPE_DEVICES, type TapeDevice } from '../site/tape-device.ts';
 import { useApp } from './app-context.ts';
-import { PLAIN_USE, tapeables, tapeReadingsOf, type TypedUse } from './fields.ts';
+import { PLAIN_USE, tapeables, tapeReadingsOf, type NotedCondition, type TypedUse } from './fields.ts';
 
 /** Readings that were typed before anybody showed where they were taken. */
 export function OpenReadings() {
@@ -47,6 +47,9 @@ export function TapeForm() {
   const key = chosen ?? [picked, suggested].find((id) => choices.some((choice) => choice.key === id)) ?? choices[0]!.key;
   const what = choices.find((choice) => choice.key === key) ?? choices[0]!;
   const isPitch = what.kind === 'pitch';
+  const note = (field: NotedCondition, word: string, unit: string, usual = '') => (
+    <label>{word} <input value={use.noted[field] ?? ''} inputMode="decimal" placeholder={usual} size={4} onInput={(event) => setUse({ ...use, noted: { ...use.noted, [field]: event.currentTarget.value } })} /> {unit}</label>
+  );
   const devices = TAPE_DEVICES.filter(({ device }) => (device === 'inclinometer') === isPitch && device !== 'receiver' && device !== 'total-station');
   return (
     <form
@@ -54,9 +57,11 @@ export function TapeForm() {
       onSubmit={(event) => {
         event.preventDefault();
         if (text.trim() === '') return;
-        actions.enterTape(what, text, use);
+        if (!actions.enterTape(what, text, use)) return;
         setText('');
         setChosen(null);
+        // Where the next tape lies is another slope.
+        setUse({ ...use, noted: { ...use.noted, riseM: '' } });
       }}
     >
       <label>taped <select value={what.key} onChange={(event) => setChosen(event.currentTarget.value)}>{choices.map((choice) => <option key={choice.key} value={choice.key}>{choice.name}</option>)}</select></label>
@@ -66,7 +71,16 @@ export function TapeForm() {
         {devices.map(({ device, title }) => <option key={device} value={device}>{title}</option>)}
       </select></label>
       {what.kind === 'distance' && <label>held <select value={use.held} onChange={(event) => setUse({ ...use, held: event.currentTarget.value as TypedUse['held'] })}><option value="slope">along the slope</option><option value="level">level</option></select></label>}
-      {!isPitch && <label>tape at <input value={use.temperature} inputMode="decimal" placeholder="20" size={3} onInput={(event) => setUse({ ...use, temperature: event.currentTarget.value })} /> °C</label>}
+      {!isPitch && note('temperatureC', 'tape at', '°C', '20')}
+      {what.kind === 'distance' && (
+        <details class="more">
+          <summary>Slope, pull and sag</summary>
+          <div class="tape-form">
+            {note('riseM', 'rises', 'm')}{note('tensionN', 'pull', 'N', '50')}{note('sectionMm2', 'section', 'mm²')}{note('spanM', 'free span', 'm')}{note('massKgPerM', 'tape weighs', 'kg/m')}
+            <span class="say">A rise reduces the length to level. Pull needs the section of the tape; sag needs pull, free span and weight.</span>
+          </div>
+        </details>
+      )}
       <button type="submit" class="deed">Enter it</button>
     </form>
   );

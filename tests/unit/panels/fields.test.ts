@@ -25,6 +25,25 @@ describe('what the tape said', () => {
     expect(() => typed('about ten')).toThrow(InputError);
   });
 
+  test('instrument and conditions go with it, under the rules of a list', () => {
+    const noted = { temperatureC: '31', tensionN: '80', sectionMm2: '2,4', spanM: '', massKgPerM: '' };
+    const use = { device: 'steel-tape-2', held: 'slope', noted } as const;
+    expect(typedReading(eave!, '9.98', 1, '', '', record.frame.origin, use)).toMatchObject({ device: 'steel-tape-2', conditions: { temperatureC: 31, tensionN: 80, sectionMm2: 2.4 } });
+    const typedWith = (more: object) => () => typedReading(eave!, '9.98', 1, '', '', record.frame.origin, { ...use, noted: { ...noted, ...more } });
+    expect(typedWith({ spanM: '5' })).toThrow('reading: span_m: sag needs tension_n and mass_kg_m as well');
+    expect(typedWith({ temperatureC: '200' })).toThrow('reading: temperature_c: 200 is not from -40 to 80');
+    expect(typedWith({ riseM: '12' })).toThrow('reading: rise_m: 12 is not less than the length');
+    expect(typedWith({ tensionN: 'much' })).toThrow('tension: "much" is not a number');
+  });
+
+  test('a pitch is read in degrees, and what has no place yet has no ends', () => {
+    const choices = tapeables(record, partNames(record));
+    const pitch = choices.find(({ name }) => name === 'pitch of p1')!;
+    expect(typedReading(pitch, '44.5°', 2, '', '', record.frame.origin)).toMatchObject({ kind: 'pitch', value: 44.5, sigma: 0.2 });
+    expect(pitch.ends[0]![2]).toBeGreaterThan(3);
+    expect(typedReading(choices.at(-1)!, '1.2', 3, '', '', record.frame.origin).ends).toEqual([]);
+  });
+
   test('readings are those of the last check that stands', () => {
     const check = (...texts: string[]) => ({ title: 'tape', at: '', command: { kind: 'check-tape', readings: texts.map(typed), toleranceM: 0.03 } }) as const;
     const history = doStep(doStep(startHistory(record), check('9.98')), check('9.98', '9.99'));
