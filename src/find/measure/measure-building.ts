@@ -10,11 +10,13 @@ import { fillFaces } from './roof-faces.ts';
 import { fitFaces, type FaceFit } from './fit-faces.ts';
 import { mendRings } from './mend-rings.ts';
 import type { MeasuredObstruction } from './measure-obstruction.ts';
+import { loosenPlates } from './plates.ts';
 import { pointLookup, type Tile } from './point-lookup.ts';
 import { gatherCorners } from './gather-corners.ts';
 import { refineEdges } from './refine-edges.ts';
 import { lowPoints } from './low-points.ts';
 import { settleBorders } from './settle-borders.ts';
+import { regularPieces, type RegularPiece } from './regularise.ts';
 import { roofObstructions } from './roof-obstructions.ts';
 import { roofParapets } from './roof-parapets.ts';
 import { roofEdges, type FoundEdge } from './roof-edges.ts';
@@ -36,6 +38,14 @@ export interface MeasuredRoof {
   readonly parapets: readonly Omit<Parapet, 'id'>[];
   readonly lowPoints: readonly Omit<LowPoint, 'id'>[];
   readonly sigmaOf: AdjustedCorners['sigmaOf'];
+  readonly regular: RegularRoof;
+}
+
+/** The same corners with the sides drawn to rules that passed their tests. */
+export interface RegularRoof {
+  readonly pieces: ReadonlyMap<number, RegularPiece>;
+  /** By vertex, like those of the measured corners. */
+  readonly positions: readonly Vector2[];
 }
 
 export interface BuildingContext {
@@ -47,6 +57,7 @@ export interface BuildingContext {
 
 export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, groundSampleDistance }: BuildingContext): MeasuredRoof {
   const points = pointLookup(raster, tiles);
+  loosenPlates(raster, noise, planeOf);
   const faces = fillFaces(raster, { noise, planeOf });
   const fits = settledFits(raster, faces);
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
@@ -56,12 +67,20 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
   gatherCorners(map, () => solveCorners(map, raster.step));
   const { solved, sigmaOf } = settleCorners(map, raster);
+  const regular = regularise(map, solved, raster);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
   const obstructions = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
   const parapets = roofParapets(edges, map, solved, fits, raster, points);
   const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaOf };
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaOf, regular };
+}
+
+/** Corners of the building with its sides drawn to parallels, right angles and lines that run on, where the points allow. */
+function regularise(map: RoofMap, solved: SolvedCorners, raster: RoofRaster): RegularRoof {
+  const pieces = regularPieces(map, solved);
+  const drawn = { ...map, pieces: map.pieces.map((piece, i) => ({ ...piece, ...pieces.get(i) })) };
+  return { pieces, positions: adjustCorners(drawn, solved, raster.step).positions };
 }
 
 /** Redrawing one face may spoil another. */

@@ -80,7 +80,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const sides = footprint.round ? area * 2 * (footprint.sigma / footprint.size[0]) : Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma;
   const perimeter = 2 * (footprint.size[0] + footprint.size[1]);
   const verdict = judgeFeature({
-    height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
+    height: rise, width, length: Math.max(...footprint.size), noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
   });
   // What lies below the limit at its whole area cannot be told from noise, whatever the test on squares said.
   if (detectionRatio({ height: rise, width: Math.sqrt(area), noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;

@@ -23,7 +23,7 @@ export interface Correlation {
   readonly covariance: Float64Array;
   /** Variance that is not shared with points of other cells. [m²] */
   readonly alone: number;
-  /** Distance at which the covariance has fallen to 1/e of its value between neighbouring cells; 0 for white noise. [m] */
+  /** Distance at which two points' covariance has fallen to 1/e of their variance; under a cell it is hardly known. [m] */
   readonly length: number;
   /** How many times a sum's variance exceeds that of independent residuals. At least 1. */
   readonly inflation: number;
@@ -91,7 +91,7 @@ function correlationOf(face: LagSums, share: number, pooled: Float64Array, dista
     distances,
     covariance,
     alone,
-    length: lengthOf(distances, covariance, first, step),
+    length: lengthOf(distances, covariance, face.pointVariance),
     inflation: face.pointVariance > 0 ? Math.max(1, together / face.pointVariance) : 1,
   };
 }
@@ -109,16 +109,22 @@ function planeIntegral(distances: Float64Array, covariance: Float64Array): numbe
   return Math.max(0, sum);
 }
 
-function lengthOf(distances: Float64Array, covariance: Float64Array, first: number, step: number): number {
-  if (first <= 0) return 0;
-  const target = first / Math.E;
-  for (let j = 1; j < distances.length; j++) {
-    const [ca, cb] = [covariance[j - 1]!, covariance[j]!];
-    if (cb > target) continue;
-    const share = ca > cb ? (ca - target) / (ca - cb) : 0;
-    return distances[j - 1]! + share * (distances[j]! - distances[j - 1]!);
+/** Neighbouring cells that share less of their variance are as good as independent. */
+const WHITE_SHARE = 0.1;
+
+/**
+ * Where the autocorrelation falls to 1/e. Long waves of little height do not count: they say nothing of how many points
+ * share their error.
+ */
+function lengthOf(distances: Float64Array, covariance: Float64Array, variance: number): number {
+  const target = variance / Math.E;
+  let [before, at] = [variance, 0];
+  for (let j = 0; j < distances.length; j++) {
+    const here = covariance[j]!;
+    if (here <= target) return j === 0 && here <= WHITE_SHARE * variance ? 0 : at + ((before - target) / (before - here)) * (distances[j]! - at);
+    [before, at] = [here, distances[j]!];
   }
-  return distances.at(-1)! + step;
+  return at;
 }
 
 /** Covariance of two points a distance apart. [m²] */
