@@ -11,6 +11,7 @@ import { SurveyKeeping } from './panels/keeping.ts';
 import { opensCompact, Page } from './panels/page.tsx';
 import { createStore } from './panels/store.ts';
 import { pageSurveyor } from './survey/page-surveyor.ts';
+import { readRecordIn } from './survey/record-reader.ts';
 import './panels/styles/page.css';
 
 /** The only place in the page that starts workers. The coordinator keeps one thread, the tasks the others. */
@@ -30,6 +31,9 @@ const refitWorker = (): Worker => new Worker(new URL('../workers/refit.worker.ts
 const refit: Engine['refit'] = (cells, order, signal) => refitIn(refitWorker(), cells, { kind: 'refit', order }, signal);
 const parapet: Engine['parapet'] = (cells, order, path, signal) => refitIn(refitWorker(), cells, { kind: 'parapet', order, path }, signal);
 
+const readRecord: Engine['readRecord'] = (question) =>
+  readRecordIn(new Worker(new URL('../workers/record.worker.ts', import.meta.url), { type: 'module' }), question);
+
 /** The sample lies beside the page, or inside it. */
 async function sample(): Promise<File> {
   const answer = await fetch(sampleAddress);
@@ -38,7 +42,7 @@ async function sample(): Promise<File> {
 }
 
 async function start(): Promise<void> {
-  const engine: Engine = { survey, refit, parapet, sample };
+  const engine: Engine = { survey, refit, parapet, readRecord, sample };
   const store = createStore();
   keepPointsCorrected(store);
   store.compact.value = opensCompact();

@@ -2,6 +2,7 @@ import type { LabelledCloudCell } from '../find/remeasure-building.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { Parapet } from '../roof/record.ts';
 import type { Refit, RefitOrder } from '../survey/correct/refit-building.ts';
+import type { ReadRecord, ToRecordReader } from '../survey/record-reader.ts';
 import type { SurveyOptions } from '../survey/survey-options.ts';
 import type { SurveyHooks, SurveyResult } from '../survey/survey-result.ts';
 import type { SourceHandle } from '../survey/source-handle.ts';
@@ -13,6 +14,8 @@ export interface Engine {
   refit(cells: readonly LabelledCloudCell[], order: RefitOrder, signal: AbortSignal): Promise<{ readonly refit: Refit }>;
   /** Measures a parapet along a line a person drew. */
   parapet(cells: readonly LabelledCloudCell[], order: RefitOrder, path: readonly Vector3[], signal: AbortSignal): Promise<{ readonly parapet: Omit<Parapet, 'id'> }>;
+  /** Reads and checks a record, or a survey that was kept. @throws InputError when it is none. */
+  readRecord(question: ToRecordReader): Promise<ReadRecord>;
   /** The survey that comes with the page. */
   sample(): Promise<File>;
 }

@@ -3,8 +3,7 @@ import type { Vector2 } from '../geometry/vector.ts';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
 import { optionsOfRecord, type SurveyOptions } from '../survey/survey-options.ts';
-import { openSavedSurvey, saveSurvey, type SavedSurvey } from '../survey/saved-survey.ts';
-import { parseRecord } from '../survey/validate-record.ts';
+import { doSavedSteps, saveSurvey } from '../survey/saved-survey.ts';
 import { recordText } from '../survey/write-record.ts';
 import { InputError } from '../units/input-error.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
@@ -52,7 +51,8 @@ export class OpeningActions extends AnswerActions {
   /** Opens a kept survey: its record and steps at once, its points as soon as they are read again. */
   async openKept({ id, saved }: KeptSurvey): Promise<void> {
     try {
-      this.show(openSavedSurvey(saved), id, saved.name);
+      const { base } = await this.engine.readRecord({ kind: 'kept', saved });
+      this.show(doSavedSteps(startHistory(base), saved), id, saved.name);
       this.store.savedAt.value = saved.savedAt;
     } catch (error) {
       return this.fail(error);
@@ -66,17 +66,14 @@ export class OpeningActions extends AnswerActions {
 
   protected async openRecord(file: File): Promise<void> {
     try {
-      const text = await file.text();
-      const saved = savedSurveyIn(text);
+      const { base, saved } = await this.engine.readRecord({ kind: 'file', text: await file.text(), name: file.name });
+      this.store.points.value = null;
       if (saved) {
-        this.store.points.value = null;
-        this.show(openSavedSurvey(saved), newId(), saved.name);
+        this.show(doSavedSteps(startHistory(base), saved), newId(), saved.name);
         await this.save();
         return this.say('Opened with every step. Open the files it was made from to see points.', file.name);
       }
-      const record = parseRecord(text, file.name);
-      this.store.points.value = null;
-      this.show(startHistory(record), newId(), file.name.replace(/\.json$/, ''));
+      this.show(startHistory(base), newId(), file.name.replace(/\.json$/, ''));
       await this.save();
       this.say('Record opened. Open the files it was made from to see points.', file.name);
     } catch (error) {
@@ -265,16 +262,6 @@ export class OpeningActions extends AnswerActions {
   setInitials(initials: string): void {
     this.store.initials.value = initials;
     void this.keeping?.choose('initials', initials);
-  }
-}
-
-/** A survey with its steps, when the text is one; null for anything else. */
-function savedSurveyIn(text: string): SavedSurvey | null {
-  try {
-    const found = JSON.parse(text) as Partial<SavedSurvey>;
-    return found.base !== undefined && found.steps !== undefined ? (found as SavedSurvey) : null;
-  } catch {
-    return null;
   }
 }
 
