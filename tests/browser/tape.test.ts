@@ -1,4 +1,5 @@
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
@@ -33,12 +34,23 @@ async function savedRecord(page: Page): Promise<{ record: RoofRecord; text: stri
 }
 
 async function openSample() {
-  const visit = await served.visit();
+  // Without motion: what is caught half open is measured against the wrong ground.
+  const visit = await served.visit({ reducedMotion: 'reduce' });
   await visit.page.waitForSelector('.hero .digits, .spoken:has-text("our fault")', { timeout: 120_000 });
   await visit.page.waitForSelector('.spoken:not(.busy)');
   await visit.page.keyboard.press('5');
   await visit.page.waitForSelector('.tape-form');
   return visit;
+}
+
+/** Serious and critical findings of axe, one line each. */
+async function seriousFindings(page: Page): Promise<string[]> {
+  await page.addScriptTag({ path: createRequire(import.meta.url).resolve('axe-core/axe.min.js') });
+  const found = await page.evaluate(async () => {
+    const { axe } = globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string; impact: string; nodes: { html: string }[] }[] }> } };
+    return (await axe.run()).violations.map(({ id, impact, nodes }) => ({ id, impact, html: nodes[0]!.html }));
+  });
+  return found.filter(({ impact }) => impact === 'serious' || impact === 'critical').map(({ id, html }) => `${id}: ${html}`);
 }
 
 /** Edges of all lengths, well spread, that the form offers. */
@@ -87,7 +99,9 @@ describe('a checker back from the roof', () => {
     }
     await expect.poll(() => spoken(page), SOON).toMatch(/^Tape 8 readings: /);
     await page.locator('.tape .row-name', { hasText: 'T2' }).click();
+    await page.getByText('Slope, pull and sag').click();
     await picture(page, '2-readings');
+    expect(await seriousFindings(page)).toEqual([]);
 
     const { record, text } = await savedRecord(page);
     expect(record.tape!.taken!.map(({ id, ends }) => [id, ends.length])).toEqual(Array.from({ length: 8 }, (_, i) => [`T${i + 1}`, 2]));
@@ -148,6 +162,7 @@ describe('a checker back from the roof', () => {
     await picture(page, '5-checkpoints');
     await page.locator('svg.vectors').scrollIntoViewIfNeeded();
     await picture(page, '5-vectors');
+    expect(await seriousFindings(page)).toEqual([]);
     expect(await page.getAttribute('svg.vectors', 'aria-label')).toMatch(/C1 east 60 mm, north 0 mm, up 20 mm/);
     const [sheet] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Check sheet' }).click()]);
     expect(sheet.suggestedFilename()).toMatch(/-check-sheet\.pdf$/);
