@@ -1,3 +1,4 @@
+import { isStale } from '../survey/correct/follow-building.ts';
 import { refusedIds } from '../survey/refused-ids.ts';
 import type { Building, Decision, RoofRecord } from '../roof/record.ts';
 import { isKnown, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
@@ -74,7 +75,9 @@ function roof(record: RoofRecord, refused: ReadonlySet<string>, units: UnitChoic
   const total = writeReading(sumOf(planes.map(({ slopeAreaM2 }) => slopeAreaM2)), 'area', units);
   const unknown = record.buildings.flatMap(({ edges }) => edges).filter(({ id, kind }) => kind === 'unknown' && !refused.has(id)).length;
   const line: LinePiece[] = [`${count(planes.length, 'plane')}${record.buildings.length > 1 ? ` on ${record.buildings.length} buildings` : ''}, `, ...(total ? [total] : ['area not known'])];
-  return unknown > 0 ? doubtful(...line, `; ${count(unknown, 'edge')} of unknown kind`) : answered(...line);
+  const stale = record.readings.filter((reading) => isStale(reading) && !refused.has(reading.id)).length;
+  const doubts = [unknown > 0 ? `; ${count(unknown, 'edge')} of unknown kind` : '', stale > 0 ? `; ${count(stale, 'reading')} stale` : ''].join('');
+  return doubts === '' ? answered(...line) : doubtful(...line, doubts);
 }
 
 function inTheWay(record: RoofRecord, refused: ReadonlySet<string>, units: UnitChoice): Answer {
@@ -118,7 +121,7 @@ function tooSmall(record: RoofRecord, refused: ReadonlySet<string>): Answer {
 function tape({ tape: check }: RoofRecord, units: UnitChoice): Answer {
   if (!check) return open('no tape reading yet');
   const bias = writeReading(check.biasM, 'length', { ...units, length: units.length === 'm' ? 'mm' : units.length });
-  const line: LinePiece[] = [`${count(check.count, 'reading')}: ${check.verdict}`, ...(bias ? [', bias ', bias] : [])];
+  const line: LinePiece[] = [`${count(check.taken?.length ?? check.count, 'reading')}: ${check.verdict}`, ...(bias ? [', bias ', bias] : [])];
   return check.verdict === 'agrees' ? answered(...line) : doubtful(...line);
 }
 
