@@ -9,6 +9,7 @@ import { CorrectTools } from './correct-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { MeasureTools } from './measure-tools.tsx';
 import { count, planesOf, shortLength, sumOf, type Answer } from './questions.ts';
+import { GrowingRows } from './growing-rows.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
 import { ReadingsTable } from './readings-table.tsx';
 import { passesFilter } from './site-state.ts';
@@ -86,7 +87,7 @@ function BuildingTable() {
     <table class="site">
       <thead><tr><th scope="col">building</th><th scope="col">stands</th><th scope="col" class="number">planes</th><th scope="col" class="number">things</th><th scope="col" class="number">slope area</th></tr></thead>
       <tbody>
-        {shown.map((building, i) => {
+        <GrowingRows items={shown} needed={-1} columns={5} row={(building, i) => {
           const { worst, signed: by } = states.get(building.id)!;
           return (
             <tr key={building.id}>
@@ -97,7 +98,7 @@ function BuildingTable() {
               <td class="number"><Sum number={planes[i]!.total} /></td>
             </tr>
           );
-        })}
+        }} />
       </tbody>
       {shown.length > 1 && (
         <tfoot>

@@ -7,6 +7,7 @@ import { CorrectTools } from './correct-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { MeasureTools } from './measure-tools.tsx';
 import { acceptedIds, count, isUnsure, sumOf } from './questions.ts';
+import { GrowingRows } from './growing-rows.tsx';
 import type { QuestionProps } from './question-body.tsx';
 import { ReadingsTable } from './readings-table.tsx';
 import { Hero, Reading } from './reading.tsx';
@@ -22,6 +23,7 @@ export function WayQuestion({ answer }: QuestionProps) {
   const parapets = shown.reduce((sum, building) => sum + building.parapets.length, 0);
   const selected = store.selection.value?.kind === 'obstruction' ? store.selection.value.id : null;
   const name = selected ? store.names.value.get(selected) : undefined;
+  const selectedAt = shown.findIndex(({ id }) => store.selection.value?.id.startsWith(`${id}.`) ?? false);
   const about = [`plan area of ${count(things.length, 'thing')} in the way`, unsure.length === 0 ? `none doubtful, ${count(parapets, 'parapet')}` : `${unsure.length} doubtful, ${count(parapets, 'parapet')}`];
   return (
     <>
@@ -33,8 +35,8 @@ export function WayQuestion({ answer }: QuestionProps) {
         <table>
           <thead><tr><th scope="col">what</th><th scope="col">kind</th><th scope="col" class="number">plan area</th><th scope="col" class="number">height above roof</th></tr></thead>
           <tbody>
-            {shown.map((building) => <ThingRows key={building.id} building={building} accepted={accepted} several={shown.length > 1} />)}
-            {shown.map((building) => <ParapetRows key={building.id} building={building} />)}
+            <GrowingRows items={shown} needed={selectedAt} columns={4} row={(building) => <ThingRows key={building.id} building={building} accepted={accepted} several={shown.length > 1} />} />
+            <GrowingRows items={shown} needed={selectedAt} columns={4} row={(building) => <ParapetRows key={building.id} building={building} />} />
           </tbody>
         </table>
         <ReadingsTable />
