@@ -7,7 +7,7 @@ import { applyCommand, type SurveyCommand } from '../survey/commands.ts';
 import { correctStep, type Correction, type CorrectEvent, type CorrectTool } from '../survey/correct/correct-step.ts';
 import { ownersOf } from '../survey/correct/corner-places.ts';
 import { edgesAlong } from '../survey/correct/edges-along.ts';
-import { followBuilding, STALE } from '../survey/correct/follow-building.ts';
+import { followBuilding, isStale } from '../survey/correct/follow-building.ts';
 import type { LabelEdit } from '../survey/correct/label-edit.ts';
 import { cellsNear, placesOf, refitOrder, standingCommands, standingEdits, type OpenSurvey } from '../survey/correct/refit-order.ts';
 import { shownLabels, type StandingRefit } from '../survey/correct/shown-labels.ts';
@@ -295,7 +295,7 @@ export abstract class CorrectActions extends OpeningActions {
     batch(() => ([this.store.tool.value, this.store.correct.value, why.value] = ['none', { name: 'idle' }, '']));
     if (select) this.select(select);
     const readings = follows.flatMap((command) => (command.kind === 'set-reading' ? [command.reading] : []));
-    const stale = readings.filter(({ note }) => note?.startsWith(STALE)).length;
+    const stale = readings.filter(isStale).length;
     const more = [
       readings.length - stale > 0 ? ` ${plural(readings.length - stale, 'reading')} taken again.` : '',
       stale > 0 ? ` ${plural(stale, 'reading')} stale.` : '',

@@ -27,8 +27,8 @@ export function CorrectTools() {
           </button>
         ))}
       </div>
-      <p class="say">{CORRECT_TOOLS[tool].help}</p>
       <p class="say"><b>{CORRECT_TOOLS[tool].next(picks.length, about ? (store.names.value.get(about) ?? about) : null)}</b></p>
+      <p class="say">{CORRECT_TOOLS[tool].help}</p>
       {typed !== undefined && picks.length >= typed && <TypedPlaceField />}
       <label class="paste">why <input value={store.why.value} size={30} placeholder="goes on the record" onInput={(event) => (store.why.value = event.currentTarget.value)} /></label>
       <div class="deeds">

@@ -5,9 +5,8 @@ import type { Measured } from '../units/measured.ts';
 import { writeReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
-import { CorrectTools } from './correct-tools.tsx';
+import { ActiveTools, takesTheSheet } from './active-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
-import { MeasureTools } from './measure-tools.tsx';
 import { count, planesOf, shortLength, sumOf, type Answer } from './questions.ts';
 import { GrowingRows } from './growing-rows.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
@@ -22,18 +21,18 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
   const selected = store.selection.value;
   const name = selected ? store.names.value.get(selected.id) : undefined;
   if (store.record.value?.buildings.length === 0) return <NoRoof />;
+  if (takesTheSheet(store)) return <div class="table-room"><ActiveTools /></div>;
   const refusable = selected && (selected.kind === 'plane' || selected.kind === 'edge');
   return (
     <>
       {building ? <BuildingHero building={building} answer={answer} /> : <SiteHero answer={answer} />}
       <BuildingStepper />
-      {store.tool.value === 'measure' && <MeasureTools />}
-      <CorrectTools />
-      <div class="table-room">
+      <ActiveTools />
+      {store.tool.value !== 'correct' && <div class="table-room">
         {building ? <PlaneTable building={building} /> : <BuildingTable />}
         {building && <EdgeTable building={building} />}
         <ReadingsTable />
-      </div>
+      </div>}
       <Deeds>
         <SignDeed question={2} state={answer.state} />
         <Deed shortcut="M" onClick={() => actions.startMeasuring('distance')}>Measure</Deed>
@@ -88,11 +87,11 @@ function BuildingTable() {
       <thead><tr><th scope="col">building</th><th scope="col">stands</th><th scope="col" class="number">planes</th><th scope="col" class="number">things</th><th scope="col" class="number">slope area</th></tr></thead>
       <tbody>
         <GrowingRows items={shown} needed={-1} columns={5} row={(building, i) => {
-          const { worst, signed: by } = states.get(building.id)!;
+          const { worst, doubts, signed: by } = states.get(building.id)!;
           return (
             <tr key={building.id}>
               <th scope="row"><button type="button" class="row-name" onClick={() => actions.showBuilding(building.id)}>{building.id}</button></th>
-              <td><span class={`rule ${by ? 'signed' : worst}`}>{by ? `signed ${by}` : worst}</span></td>
+              <td><span class={`rule ${by ? 'signed' : worst}`}>{by ? `signed ${by}` : doubts.length > 0 ? `doubtful in ${doubts.join(', ')}` : worst}</span></td>
               <td class="number">{planes[i]!.planes.length}</td>
               <td class="number">{things(building)}</td>
               <td class="number"><Sum number={planes[i]!.total} /></td>

@@ -3,9 +3,8 @@ import type { Building, Obstruction } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
-import { CorrectTools } from './correct-tools.tsx';
+import { ActiveTools, takesTheSheet } from './active-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
-import { MeasureTools } from './measure-tools.tsx';
 import { acceptedIds, count, isUnsure, sumOf } from './questions.ts';
 import { GrowingRows } from './growing-rows.tsx';
 import type { QuestionProps } from './question-body.tsx';
@@ -25,12 +24,12 @@ export function WayQuestion({ answer }: QuestionProps) {
   const name = selected ? store.names.value.get(selected) : undefined;
   const selectedAt = shown.findIndex(({ id }) => store.selection.value?.id.startsWith(`${id}.`) ?? false);
   const about = [`plan area of ${count(things.length, 'thing')} in the way`, unsure.length === 0 ? `none doubtful, ${count(parapets, 'parapet')}` : `${unsure.length} doubtful, ${count(parapets, 'parapet')}`];
+  if (takesTheSheet(store)) return <div class="table-room"><ActiveTools /></div>;
   return (
     <>
       <Hero number={sumOf(things.map(({ planAreaM2 }) => planAreaM2))} dimension="area" state={answer.state} label="plan area of things in the way" about={about} />
       <BuildingStepper />
-      {store.tool.value === 'measure' && <MeasureTools />}
-      <CorrectTools />
+      <ActiveTools />
       <div class="table-room">
         <table>
           <thead><tr><th scope="col">what</th><th scope="col">kind</th><th scope="col" class="number">plan area</th><th scope="col" class="number">height above roof</th></tr></thead>

@@ -1,5 +1,6 @@
 import { Fragment } from 'preact';
 import { readingNumber } from '../viewer/ink/measure-lines.ts';
+import { isStale } from '../survey/correct/follow-building.ts';
 import { useApp } from './app-context.ts';
 import { Reading } from './reading.tsx';
 import { SlipRow } from './rows.tsx';
@@ -23,7 +24,7 @@ export function ReadingsTable() {
             <Fragment key={reading.id}>
               <tr class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
                 <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
-                <td>{readingWord(reading.kind).toLowerCase()}</td>
+                <td>{readingWord(reading.kind).toLowerCase()}{isStale(reading) && <span class="rule doubtful" title={reading.note}>, stale</span>}</td>
                 <td class="number">{number && <Reading number={number} dimension={dimension} label={`${readingWord(reading.kind)} ${name}`} part={part} field="value" />}</td>
                 <td class="number"><button type="button" class="quiet" aria-label={`take ${name} away`} onClick={(event) => { event.stopPropagation(); actions.removeReadings([reading.id], `take ${name} away`); }}>Remove</button></td>
               </tr>

@@ -13,6 +13,8 @@ export interface BuildingState {
   readonly small: QuestionState;
   /** Of the three, the one that most needs a person. */
   readonly worst: QuestionState;
+  /** Numbers of the questions that are doubtful. */
+  readonly doubts: readonly number[];
   /** Initials and time; null when nobody signed, or something was decided since. */
   readonly signed: string | null;
 }
@@ -23,8 +25,8 @@ export function buildingStates(record: RoofRecord): BuildingState[] {
     const own = record.smallFeatures.filter(({ onPlane }) => onPlane !== null && building.roofPlanes.some(({ id }) => id === onPlane));
     const alone = answersOf({ ...record, buildings: [building], smallFeatures: own, decisions: record.decisions.filter(({ about }) => !/^q\d$/.test(about)) }, METRIC);
     const [roof, way, small] = [alone[1]!.state, alone[2]!.state, alone[3]!.state];
-    const worst = [roof, way, small].includes('doubtful') ? 'doubtful' : roof;
-    return { id: building.id, roof, way, small, worst, signed: signatureOf(record, building.id) };
+    const doubts = [roof, way, small].flatMap((state, i) => (state === 'doubtful' ? [i + 2] : []));
+    return { id: building.id, roof, way, small, worst: doubts.length > 0 ? 'doubtful' : roof, doubts, signed: signatureOf(record, building.id) };
   });
 }
 

@@ -80,7 +80,10 @@ export function listen(element: HTMLElement, intents: BoardIntents): () => void 
     const lines = event.deltaMode === WheelEvent.DOM_DELTA_LINE ? 16 : 1;
     intents.zoom(Math.exp(-event.deltaY * lines * WHEEL_STEP), ...local(event));
   };
-  const onLeave = (): void => intents.leave();
+  // A finger that is lifted leaves too, but what it showed must stand for its second tap.
+  const onLeave = (event: PointerEvent): void => {
+    if (event.pointerType !== 'touch') intents.leave();
+  };
   const onDouble = (event: MouseEvent): void => intents.doubleTap(...local(event));
   const onKey = (event: KeyboardEvent): void => intents.key(event);
   const noMenu = (event: Event): void => event.preventDefault();

@@ -174,6 +174,8 @@ export class DrawingBoard {
     const arrows: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
     const arrow = arrows[event.key];
     const { width, height } = this.view;
+    // What begins a typed place belongs to its field, also the keys that zoom else.
+    if (this.state.measuring && this.state.measuring.picks.length > 0 && /^[\d=-]$/.test(event.key)) return this.events.onKey(event);
     if (arrow && this.state.measuring && (event.ctrlKey || event.metaKey)) this.pointing.leap(arrow, LEAP_PIXELS);
     else if (arrow && this.state.measuring) this.pointing.nudge(arrow, event.shiftKey ? 0.01 : 0.001);
     else if ((event.key === '.' || event.key === ',') && this.state.measuring) this.pointing.stepToCorner(event.key === '.' ? 1 : -1);

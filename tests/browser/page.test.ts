@@ -360,6 +360,21 @@ describe('everyone can use it', () => {
   });
 });
 
+test('on a phone: a distance by finger, each place by a tap that shows it and one that takes it', async () => {
+  const { page, faults } = await openSample({ viewport: { width: 390, height: 844 }, hasTouch: true });
+  const record = await savedRecord(page);
+  await page.getByRole('button', { name: 'Measure', exact: true }).tap();
+  const board = (await page.locator('.board').boundingBox())!;
+  for (const { x, y } of await inDrawing(page, insideTwoPlanes(record))) {
+    await page.touchscreen.tap(board.x + x, board.y + y);
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Would take /);
+    await page.waitForTimeout(400);
+    await page.touchscreen.tap(board.x + x, board.y + y);
+  }
+  await expect.poll(() => spoken(page), SOON).toMatch(/^Distance along the slope: [\d.]+ m ± [\d.]+/);
+  expect(faults).toEqual([]);
+});
+
 /** Where points of the local frame stand in the drawing as it is shown. [px from its corner] */
 async function inDrawing(page: Page, points: readonly Vector3[]): Promise<{ x: number; y: number }[]> {
   // The drawing follows in its next frame.

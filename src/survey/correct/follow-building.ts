@@ -16,6 +16,9 @@ const LEVEL_M = 0.6;
 export const TAKEN_AGAIN = 'taken again after the roof was corrected';
 export const STALE = 'stale: ';
 
+/** Whether a mark of a reading is gone since the roof was corrected. */
+export const isStale = ({ note }: RecordReading): boolean => note?.startsWith(STALE) ?? false;
+
 /**
  * What else changes in a record when one building becomes another: readings on it are taken again from the same marks,
  * or said to be stale where a mark is gone; pins find their plane.

@@ -34,6 +34,8 @@ export function shownLabels({ cloud, labels }: Pick<OpenSurvey, 'cloud' | 'label
       const i = place.get(key);
       if (i === undefined) return;
       const [before, after] = [labels[i]!, refit.labels[c]!];
+      // An array that stays is one the drawing need not take up again.
+      if (after.every((label, k) => label === before[k])) return;
       const changed = shown[i] === before ? before.slice() : shown[i]!;
       // Only what this building's edits changed: another building may share the cell.
       for (let k = 0; k < after.length; k++) if (after[k] !== before[k]) changed[k] = after[k]! >= surveyed ? after[k]! + shift : after[k]!;

@@ -4,28 +4,36 @@ import { drawEdgeInk } from './edge-lines.ts';
 import type { InkFrame } from './frame.ts';
 import { figure, letter, Pen, type Dot } from './pen.ts';
 
+/** On a sheet, and in one hand. [px] */
 const RADIUS = 86;
+const SMALL_RADIUS = 62;
 const LARGER = 7;
 const SIGMAS_IN_95 = 1.96;
 
 /** What would be taken, seven times larger, with its ± as two dashed lines; it keeps to the corner farthest from the pointer. */
 export function drawDetailCircle(pen: Pen, frame: InkFrame): void {
   const { snap, view, measuring } = frame;
-  if (!snap || !measuring || measuring.tool === 'section' || measuring.tool === 'region' || frame.compact || view.width < 620) return;
+  if (!snap || !measuring || measuring.tool === 'section' || measuring.tool === 'region') return;
   const [x, y] = pen.at(snap.pick.at);
-  const centre: Dot = [x < view.width / 2 ? view.width - RADIUS - 36 : RADIUS + 36, y < view.height / 2 ? view.height - RADIUS - 90 : RADIUS + 120];
+  const radius = radiusOf(frame);
+  const small = radius === SMALL_RADIUS;
+  const [aside, below, above] = small ? [8, 14, 44] : [36, 90, 120];
+  const centre: Dot = [x < view.width / 2 ? view.width - radius - aside : radius + aside, y < view.height / 2 ? view.height - radius - below : radius + above];
   const { context, paper } = pen;
   context.save();
-  pen.circle(centre, RADIUS);
+  pen.circle(centre, radius);
   context.fillStyle = paper.lift;
   context.fill();
   context.clip();
   drawInside(pen, frame, centre);
   context.restore();
-  pen.circle(centre, RADIUS);
+  pen.circle(centre, radius);
   pen.stroke({ width: 2, colour: paper.ink });
-  pen.write([letter('Detail ', 13), figure(`${LARGER} × larger`, 13)], [centre[0], centre[1] - RADIUS - 13], { align: 'centre', halo: paper.sheet });
+  pen.write([letter('Detail ', 13), figure(`${LARGER} × larger`, 13)], [centre[0], centre[1] - radius - 13], { align: 'centre', halo: paper.sheet });
 }
+
+/** A finger hides what it points at: the circle stands on a phone as well. */
+const radiusOf = ({ compact, view }: InkFrame): number => (compact || view.width < 620 ? SMALL_RADIUS : RADIUS);
 
 function drawInside(outer: Pen, frame: InkFrame, centre: Dot): void {
   const { snap, view, detail, scene } = frame;

@@ -27,6 +27,11 @@ describe('answersOf', () => {
     expect(states({ ...doubtfulRecord(), decisions: [decide('accept', 'b1.o1')] })[2]).toBe('answered');
   });
 
+  test('a reading whose mark is gone makes question 2 doubtful', () => {
+    const stale = { id: 'm1', kind: 'distance', picks: [], valueM: { value: 1, u95: 0.1 }, method: 'test', note: 'stale: the corner of pick 1 is no more' } as const;
+    expect(line({ ...gableRecord(), readings: [stale] }, 2)).toMatch(/; 1 edge of unknown kind; 1 reading stale$/);
+  });
+
   test('a refused plane no longer counts', () => {
     expect(line({ ...gableRecord(), decisions: [decide('refuse', 'b1.p1')] }, 2)).toMatch(/^1 plane, 70\.71 m²/);
   });
