@@ -84,6 +84,14 @@ export interface RoofPlane {
   readonly pointCount: number;
   readonly residualRmsM: number;
   readonly evidence?: PlaneEvidence;
+  /** The same plane with its sides drawn to rules that the points allow; `outline` and all numbers stay as measured. */
+  readonly regular?: {
+    readonly outline: readonly Vector3[];
+    readonly holes: readonly (readonly Vector3[])[];
+    readonly slopeAreaM2: number;
+    /** How far the corner that moved most went, in plan. */
+    readonly greatestShiftM: number;
+  };
 }
 
 /** What stands behind a plane's numbers. */
@@ -98,10 +106,32 @@ export interface PlaneEvidence {
   readonly centroid: Vector3;
   /** Residuals counted in bins of `binM`, the middle bin centred on zero. */
   readonly residualHistogram?: { readonly binM: number; readonly counts: readonly number[] };
+  /** Flat strips of a building with the same number stand for one curved surface, such as a vault. Absent on flat planes. */
+  readonly curvedSurface?: number;
+  /** Neighbours at a shallow angle that it might have been one plane with. */
+  readonly apartFrom?: readonly PlaneSeparation[];
   readonly notes: readonly string[];
 }
 
+/** How surely two neighbouring planes are two. */
+export interface PlaneSeparation {
+  readonly plane: string;
+  /** Chance that one plane would show such a difference; what is below 1e-12 is written so. */
+  readonly pValue: number;
+  /** Independent errors behind the judgement: points of both planes over the points that share one error. */
+  readonly independentCount: number;
+}
+
 export type EdgeKind = 'eave' | 'ridge' | 'hip' | 'valley' | 'rake' | 'parapet' | 'abutment' | 'unknown';
+
+/**
+ * What of an edge was measured: where the cover ends, an upright face that the plane runs up to, the line where two planes
+ * meet, or no more than where the labels of points change.
+ */
+export type EdgeMeasuredAs = 'cover-edge' | 'upright-face' | 'intersection' | 'labels';
+
+/** A rule that sides of buildings keep. */
+export type RegularRule = 'parallel or square' | 'in line';
 
 export interface RoofEdge {
   readonly id: string;
@@ -113,6 +143,16 @@ export interface RoofEdge {
   readonly slopeLengthM: Measured;
   /** Sideways position of the line. */
   readonly positionM?: Measured;
+  readonly measuredAs?: EdgeMeasuredAs;
+  /** The edge drawn to rules that passed their tests, and those its own scatter refused. */
+  readonly regular?: {
+    readonly from: Vector3;
+    readonly to: Vector3;
+    /** Sideways, at the end that moved most, in plan. */
+    readonly shiftM: number;
+    readonly kept: readonly RegularRule[];
+    readonly refused: readonly RegularRule[];
+  };
   readonly note?: string;
 }
 

@@ -66,6 +66,7 @@ export function refineEdges(
     setLine(piece, strip.face, movedLine(strip.line, strip.from, counted));
     piece.sigma = Math.hypot(counted.sigma, COUNT_FLOOR * spacing);
     piece.sigmaAngle = counted.sigmaTurn;
+    piece.counted = true;
     moves.push({ face: strip.face, offset: counted.offset });
   }
   const usual = median(moves.map(({ offset }) => offset));

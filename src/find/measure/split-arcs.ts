@@ -17,6 +17,8 @@ export interface Piece {
   line: PlanLine;
   /** True where the planes of both faces meet in the line: it is their intersection. */
   meets: boolean;
+  /** True when the line is where points were counted to end. */
+  counted: boolean;
   /** True when the lines of its face did not fit together and it was drawn by the raster again. */
   byRaster: boolean;
   /** Cells of raster line behind it. */
@@ -89,6 +91,7 @@ export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly Face
         cells: stretch.corners.length - 1,
         ...sigmasOf(stretch, arc, frame.step, fits),
         gone: false,
+        counted: false,
         byRaster: false,
       });
     }

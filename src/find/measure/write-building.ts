@@ -4,13 +4,14 @@ import type { Vector2, Vector3 } from '../../geometry/vector.ts';
 import { areaReadings, lengthReading } from '../../reading/area-uncertainty.ts';
 import type { Assumptions } from '../../reading/assumptions.ts';
 import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
-import type { Building, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
+import type { Building, EdgeMeasuredAs, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
 import type { CornerWeight } from './adjust-corners.ts';
-import type { FaceRings } from './face-rings.ts';
+import { faceRings, type FaceRings } from './face-rings.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import type { MeasuredRoof } from './measure-building.ts';
+import type { Piece } from './split-arcs.ts';
 import type { FoundEdge } from './roof-edges.ts';
 import { residualHistogram } from './residual-histogram.ts';
 
@@ -25,7 +26,8 @@ export interface WriteContext {
 export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { building: Building; planeIdOf: Map<number, string> } {
   const bySize = [...roof.rings].sort((a, b) => planArea(b) - planArea(a) || a.face - b.face);
   const planeIdOf = new Map(bySize.map((rings, i) => [rings.face, `${context.id}.p${i + 1}`]));
-  const roofPlanes = bySize.map((rings) => writePlane(roof, rings, planeIdOf.get(rings.face)!, context));
+  const regular = new Map(faceRings(roof.map, { ...roof.solved, positions: roof.regular.positions }).map((rings) => [rings.face, rings]));
+  const roofPlanes = bySize.map((rings) => writePlane(roof, rings, regular.get(rings.face), planeIdOf.get(rings.face)!, context));
   const edges = roof.edges
     .filter((edge) => edge.faces.every((face) => planeIdOf.has(face)))
     .map((edge, i) => writeEdge(roof, edge, `${context.id}.e${i + 1}`, planeIdOf, context.assumptions));
@@ -53,7 +55,7 @@ function buildingOutline(rings: readonly FaceRings[]): readonly Vector2[] {
   return outers.reduce((a, b) => (signedPlanArea(b) > signedPlanArea(a) ? b : a), outers[0] ?? []);
 }
 
-function writePlane(roof: MeasuredRoof, rings: FaceRings, id: string, { gridToTrue, assumptions }: WriteContext): RoofPlane {
+function writePlane(roof: MeasuredRoof, rings: FaceRings, drawn: FaceRings | undefined, id: string, { gridToTrue, assumptions }: WriteContext): RoofPlane {
   const fit = roof.fits[rings.face - 1]!;
   const { normal, offset } = planeOf(fit);
   const lift = (ring: readonly Vector2[]): Vector3[] => ring.map((p) => [p[0], p[1], elevationAt(fit, p)]);
@@ -71,6 +73,42 @@ function writePlane(roof: MeasuredRoof, rings: FaceRings, id: string, { gridToTr
     pointCount: fit.pointCount,
     residualRmsM: fit.noise,
     evidence: evidenceOf(roof, rings.face, fit),
+    ...regularPlane(roof, rings, drawn, lift, Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2)),
+  };
+}
+
+const measuredAs = ({ kind, meets }: FoundEdge, { counted }: Piece): EdgeMeasuredAs =>
+  meets ? 'intersection' : !counted ? 'labels' : kind === 'parapet' || kind === 'abutment' ? 'upright-face' : 'cover-edge';
+
+/** Corners that move less than this by the rules have not moved. [m] */
+const UNMOVED = 0.0005;
+
+/** The plane's rings with regular corners; nothing where no rule moves a corner of it. */
+function regularPlane(
+  { map, solved, regular }: MeasuredRoof, rings: FaceRings, drawn: FaceRings | undefined, lift: (ring: readonly Vector2[]) => Vector3[], stretch: number,
+): Pick<RoofPlane, 'regular'> {
+  const vertices = rings.pieces.flatMap((i) => [map.pieces[i]!.from, map.pieces[i]!.to]);
+  const greatestShiftM = vertices.reduce((most, v) => Math.max(most, shiftOf(solved.positions[v]!, regular.positions[v]!)), 0);
+  if (!drawn || greatestShiftM < UNMOVED) return {};
+  return { regular: { outline: lift(drawn.outline), holes: drawn.holes.map(lift), slopeAreaM2: planArea(drawn) * stretch, greatestShiftM } };
+}
+
+const shiftOf = (a: Vector2, b: Vector2): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+function regularEdge({ solved, regular, fits }: MeasuredRoof, edge: FoundEdge, [nx, ny]: Vector2): Pick<RoofEdge, 'regular'> {
+  const rules = regular.pieces.get(edge.piece);
+  if (!rules) return {};
+  const moved = edge.vertices.map((v) => [regular.positions[v]![0] - solved.positions[v]![0], regular.positions[v]![1] - solved.positions[v]![1]] as const);
+  // Along the planes the edge is on: their mean, as for the measured ends.
+  const own = edge.faces.map((face) => fits[face - 1]!);
+  const end = (at: Vector3, [dx, dy]: Vector2): Vector3 => [
+    at[0] + dx, at[1] + dy, at[2] + own.reduce((sum, { slopeX, slopeY }) => sum + (slopeX * dx + slopeY * dy) / own.length, 0),
+  ];
+  return {
+    regular: {
+      from: end(edge.from, moved[0]!), to: end(edge.to, moved[1]!),
+      shiftM: Math.max(...moved.map(([dx, dy]) => Math.abs(dx * nx + dy * ny))), kept: rules.kept, refused: rules.refused,
+    },
   };
 }
 
@@ -118,6 +156,8 @@ function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: M
     from: edge.from,
     to: edge.to,
     slopeLengthM: lengthReading(slope, along, 0, assumptions),
+    measuredAs: measuredAs(edge, roof.map.pieces[edge.piece]!),
+    ...regularEdge(roof, edge, [-uy, ux]),
     positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * beside }]),
     ...(edge.note ? { note: edge.note } : {}),
   };
