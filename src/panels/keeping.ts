@@ -38,7 +38,7 @@ export class SurveyKeeping {
 
   async save(survey: KeptSurvey): Promise<void> {
     const transaction = this.database.transaction('surveys', 'readwrite', { durability: 'strict' });
-    await transaction.store.put(survey);
+    await transaction.store.put({ ...survey, saved: { ...survey.saved, base: textOf(survey.saved.base) } });
     await transaction.done;
   }
 
@@ -48,6 +48,11 @@ export class SurveyKeeping {
 
   async filesOf(id: string): Promise<readonly File[]> {
     return (await this.database.get('files', id))?.files ?? [];
+  }
+
+  /** One survey by its id. */
+  async find(id: string): Promise<KeptSurvey | undefined> {
+    return this.database.get('surveys', id);
   }
 
   /** Newest first. */
@@ -68,4 +73,15 @@ export class SurveyKeeping {
   async chosen(key: string): Promise<unknown> {
     return this.database.get('choices', key);
   }
+}
+
+/** Texts of records by the record, which stays the same from step to step. */
+const texts = new WeakMap<object, string>();
+
+/** A record as text: it is written again with every step, and a text is copied at once where a tree of objects is not. */
+function textOf(base: unknown): unknown {
+  if (typeof base !== 'object' || base === null) return base;
+  const text = texts.get(base) ?? JSON.stringify(base);
+  texts.set(base, text);
+  return text;
 }

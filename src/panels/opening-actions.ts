@@ -26,7 +26,7 @@ export class OpeningActions extends AnswerActions {
   /** Opens what was open last; the sample on a first visit. */
   async begin(): Promise<void> {
     const last = await this.keeping?.chosen('open');
-    const kept = (await this.keeping?.list())?.find(({ id }) => id === last);
+    const kept = typeof last === 'string' ? await this.keeping?.find(last) : undefined;
     if (kept) await this.openKept(kept);
     else await this.openSample();
   }

@@ -43,7 +43,8 @@ function read(message: ToRecordReader): ReadRecord {
 function checked(saved: SavedSurvey): ReadRecord {
   checkSavedSurvey(saved);
   const { base, ...steps } = saved;
-  return { base: validateRecord(base, 'saved survey'), saved: steps };
+  // What is kept on this machine holds the record as text.
+  return { base: validateRecord(typeof base === 'string' ? JSON.parse(base) : base, 'saved survey'), saved: steps };
 }
 
 /**

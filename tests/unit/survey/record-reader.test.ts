@@ -38,7 +38,8 @@ describe('a record read in a worker', () => {
   test('a survey with steps comes back as it was, from a file or from what is kept here', async () => {
     const history = withStep();
     const survey = saveSurvey('gable', '2026-05-01T10:00:00.000Z', history);
-    for (const question of [{ kind: 'kept', saved: survey }, { kind: 'file', text: JSON.stringify(survey), name: 'gable.survey.json' }] as const) {
+    const asText = { ...survey, base: JSON.stringify(survey.base) };
+    for (const question of [{ kind: 'kept', saved: survey }, { kind: 'kept', saved: asText }, { kind: 'file', text: JSON.stringify(survey), name: 'gable.survey.json' }] as const) {
       const { base, saved } = await read(question);
       expect(saved!.name).toBe('gable');
       expect(doSavedSteps(startHistory(base), saved!).record).toEqual(history.record);
