@@ -1,8 +1,6 @@
-import type { Cloud } from '../cloud/cloud.ts';
 import type { Building, RoofRecord } from '../roof/record.ts';
 import { ringContains } from '../geometry/polygon.ts';
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
-import { tidySurface } from './tidy-surface.ts';
 
 /** Height of the highest surface on a plan raster: roofs, trees, ground. */
 export interface SurfaceModel {
@@ -24,30 +22,6 @@ const FINEST = 0.25;
 
 /** Side of raster cells that suits a cloud: twice its point spacing, so that no light falls through between points. [m] */
 export const cellSizeFor = (pointSpacingM: number): number => Math.max(FINEST, Math.ceil(pointSpacingM * 2 * 20) / 20);
-
-/**
- * Surface raster of a measured cloud: the highest point of each cell, single spikes taken out and gaps closed.
- *
- * @param cellSize  [m] Default 0.25; see `cellSizeFor`.
- */
-export function surfaceOfCloud(cloud: Pick<Cloud, 'bounds' | 'cells'>, cellSize = FINEST): SurfaceModel {
-  const { min, max } = cloud.bounds;
-  const surface = emptySurface(min[0], min[1], max[0], max[1], cellSize);
-  const { origin, columns, rows, elevation } = surface;
-  for (const cell of cloud.cells) {
-    const { positions } = cell;
-    const x0 = cell.origin[0] - origin[0];
-    const y0 = cell.origin[1] - origin[1];
-    for (let i = 0; i < positions.length; i += 3) {
-      const column = Math.min(columns - 1, Math.max(0, Math.floor((x0 + positions[i]!) / surface.cellSize)));
-      const row = Math.min(rows - 1, Math.max(0, Math.floor((y0 + positions[i + 1]!) / surface.cellSize)));
-      const z = cell.origin[2] + positions[i + 2]!;
-      const at = row * columns + column;
-      if (!(elevation[at]! >= z)) elevation[at] = z;
-    }
-  }
-  return tidySurface(surface);
-}
 
 /** x0, y0, x1, y1 in plan. [m] */
 export type PlanBox = readonly [number, number, number, number];

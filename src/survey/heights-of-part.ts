@@ -61,11 +61,3 @@ export function heightsOf(positions: Float64Array, { origin, cellSize, columns, 
 export function heightsOfCell(origin: Vector3, positions: Float32Array, cells: SurfaceCells): Heights {
   return heightsOf(Float64Array.from(positions, (value, i) => value + origin[i % 3]!), cells);
 }
-
-/** Raises a surface to the highest of some heights. The surface's elevation is changed. */
-export function raiseInPlace(elevation: Float32Array, { cells, heights }: Heights): void {
-  for (let i = 0; i < cells.length; i++) {
-    const at = cells[i]!;
-    if (!(elevation[at]! >= heights[i]!)) elevation[at] = heights[i]!;
-  }
-}

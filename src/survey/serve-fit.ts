@@ -4,13 +4,13 @@ import type { FitOptions } from '../layout/fit-options.ts';
 import { layoutLight } from '../layout/layout-light.ts';
 import { recordPlace } from '../layout/record-place.ts';
 import type { RoofRecord } from '../roof/record.ts';
-import { cellSizeFor, emptySurface, type SurfaceModel } from '../sun/surface-model.ts';
-import { tidySurface } from '../sun/tidy-surface.ts';
+import { cellSizeFor, type SurfaceModel } from '../sun/surface-model.ts';
+import { SurfaceRaiser } from '../sun/surface-raiser.ts';
 import { askedSeats } from './asked-seats.ts';
 import { crossingError } from './crossed-error.ts';
 import type { Edited, FitQuestion, FitQuestions, FitWishes, FromFitting, ToFitting } from './fit-messages.ts';
 import { fitRecordOn } from './fit-on.ts';
-import { heightsOfCell, raiseInPlace } from './heights-of-part.ts';
+import { heightsOfCell } from './heights-of-part.ts';
 import { shadePicture } from './shade-picture.ts';
 import type { TaskRunner } from './task-runner.ts';
 import { buffersOf } from './transferables.ts';
@@ -31,18 +31,20 @@ interface Held {
 
 /** Runs in the fitting worker. */
 export function serveFitting(end: FittingEnd): void {
-  let raising: SurfaceModel | null = null;
+  let raising: SurfaceRaiser | null = null;
   let surface: SurfaceModel | null = null;
   let held: Held | null = null;
   let runner: TaskRunner | null = null;
   const seats = askedSeats((message, transfer) => end.post(message, transfer));
 
   function raise({ origin, positions }: Extract<ToFitting, { kind: 'cell' }>): void {
-    if (raising) raiseInPlace(raising.elevation, heightsOfCell(origin, positions, raising));
+    if (!raising) return;
+    const { cells, heights } = heightsOfCell(origin, positions, raising.cells);
+    raising.add(cells, heights);
   }
 
   function prepare({ record, wishes, width }: Extract<ToFitting, { kind: 'prepare' }>): void {
-    if (raising) surface = tidySurface(raising);
+    if (raising) surface = raising.finish();
     raising = null;
     runner ??= workerRunner(seats.start, width);
     const options = optionsOf(record, wishes);
@@ -59,6 +61,8 @@ export function serveFitting(end: FittingEnd): void {
         : kind === 'shade' ? await shadePicture(held.record, (asked as FitQuestions['shade']['asked']).buildings, options, surface, runner, { onProgress })
         : edited(held, options, surface, asked as FitQuestions['edit']['asked']);
       end.post({ kind: 'done', id, answer: found }, buffersOf(found));
+      // The first change by hand shall not wait for the scene.
+      if (kind === 'fit') lightOf(held, options, surface);
     } catch (error) {
       end.post({ kind: 'failed', id, error: crossingError(error) }, []);
     }
@@ -66,7 +70,7 @@ export function serveFitting(end: FittingEnd): void {
 
   end.onMessage((message) => {
     if (message.kind === 'no-cloud') [raising, surface] = [null, null];
-    else if (message.kind === 'cloud') raising = surfaceFor(message);
+    else if (message.kind === 'cloud') raising = raiserFor(message);
     else if (message.kind === 'cell') raise(message);
     else if (message.kind === 'prepare') prepare(message);
     else if (message.kind === 'died') seats.died(message.seat, message.why);
@@ -74,8 +78,8 @@ export function serveFitting(end: FittingEnd): void {
   });
 }
 
-const surfaceFor = ({ bounds: { min, max }, pointSpacingM }: Extract<ToFitting, { kind: 'cloud' }>): SurfaceModel =>
-  emptySurface(min[0], min[1], max[0], max[1], cellSizeFor(pointSpacingM));
+const raiserFor = ({ bounds: { min, max }, pointSpacingM }: Extract<ToFitting, { kind: 'cloud' }>): SurfaceRaiser =>
+  new SurfaceRaiser([min[0], min[1], max[0], max[1]], cellSizeFor(pointSpacingM));
 
 async function optionsOf(record: RoofRecord, { flags, monthly }: FitWishes): Promise<FitOptions> {
   const source = { text: (name: string) => flags[name], has: (name: string) => name in flags };
@@ -87,8 +91,12 @@ async function fitted(record: RoofRecord, options: FitOptions, surface: SurfaceM
   return { keepClear, usable, layout };
 }
 
+function lightOf(held: Held, options: FitOptions, surface: SurfaceModel | null): LayoutLight | null {
+  if (held.light === undefined) held.light = layoutLight(held.record, options, surface ?? undefined);
+  return held.light;
+}
+
 function edited(held: Held, options: FitOptions, surface: SurfaceModel | null, { usable, layout, edit }: FitQuestions['edit']['asked']): Edited {
-  held.light = held.light === undefined ? layoutLight(held.record, options, surface ?? undefined) : held.light;
-  const outcome = editLayout({ ...held.record, usable, layout }, edit, options.module.gapM, held.light);
+  const outcome = editLayout({ ...held.record, usable, layout }, edit, options.module.gapM, lightOf(held, options, surface));
   return outcome.ok ? { ok: true, layout: outcome.record.layout! } : outcome;
 }

@@ -4,14 +4,14 @@ import type { RoofRecord } from '../roof/record.ts';
 import type { LocalFrame, SourceToLocal } from '../site/local-frame.ts';
 import { toLocalInPlace } from '../site/to-local.ts';
 import { REACH } from '../sun/relief.ts';
-import { cellSizeFor, emptySurface, type SurfaceModel } from '../sun/surface-model.ts';
-import { tidySurface } from '../sun/tidy-surface.ts';
+import { cellSizeFor, type SurfaceModel } from '../sun/surface-model.ts';
+import { SurfaceRaiser } from '../sun/surface-raiser.ts';
 import { degrees, toRadians } from '../units/quantity.ts';
 import { stretchesOf } from './correct/correct-cloud.ts';
 import type { Stretch } from './correct/stretch-model.ts';
 import { describeFiles, type OpenedFile } from './describe-files.ts';
 import type { FitRunHooks } from './fit-on.ts';
-import { heightsOf, raiseInPlace, stretchInPlace, type SurfaceCells } from './heights-of-part.ts';
+import { heightsOf, stretchInPlace, type SurfaceCells } from './heights-of-part.ts';
 import type { SourceHandle } from './source-handle.ts';
 import type { SurveyOptions } from './survey-options.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
@@ -31,10 +31,10 @@ export async function surfaceOfFiles(record: RoofRecord, files: readonly SourceH
   const { origin, scaleFactor, gridToTrueDeg } = record.frame;
   const frame: LocalFrame = { origin, scaleFactor, gridToTrue: toRadians(degrees(gridToTrueDeg)) };
   const [x0, y0, x1, y1] = box;
-  const surface = emptySurface(x0 - REACH, y0 - REACH, x1 + REACH, y1 + REACH, cellSizeFor(record.sampling.pointSpacingM));
+  const raiser = new SurfaceRaiser([x0 - REACH, y0 - REACH, x1 + REACH, y1 + REACH], cellSizeFor(record.sampling.pointSpacingM));
+  const { cells } = raiser;
   const stretches = stretchesOf(record.corrections ?? []);
-  const cells: SurfaceCells = { origin: surface.origin, cellSize: surface.cellSize, columns: surface.columns, rows: surface.rows };
-  const jobs = site.files.flatMap((file) => partsNear(file, frame, surface).map((part) => ({ file, part })));
+  const jobs = site.files.flatMap((file) => partsNear(file, frame, cells).map((part) => ({ file, part })));
   await runInOrder(
     runner, 'heights-of-part', jobs.length,
     (index) => {
@@ -42,17 +42,17 @@ export async function surfaceOfFiles(record: RoofRecord, files: readonly SourceH
       const description = { ...file.description, parts: [file.description.parts[part]!] };
       return { input: { file: file.handle, description, part: 0, up: file.up, toLocal: toLocalOf(file, frame), stretches, cells } };
     },
-    (heights) => raiseInPlace(surface.elevation, heights), hooks,
+    ({ cells: hit, heights }) => raiser.add(hit, heights), hooks,
   );
-  for (const file of site.files) if (file.mesh) raiseByMesh(surface, file, frame, stretches);
-  return tidySurface(surface);
+  for (const file of site.files) if (file.mesh) raiseByMesh(raiser, file, frame, stretches);
+  return raiser.finish();
 }
 
 const toLocalOf = (file: OpenedFile, frame: LocalFrame): SourceToLocal =>
   ({ up: file.up, unitToMetre: file.unitToMetre, verticalUnitToMetre: file.verticalUnitToMetre, frame });
 
 /** Parts of a point file whose stated bounds reach into the surface. */
-function partsNear(file: OpenedFile, { origin }: LocalFrame, { origin: low, cellSize, columns, rows }: SurfaceModel): number[] {
+function partsNear(file: OpenedFile, { origin }: LocalFrame, { origin: low, cellSize, columns, rows }: SurfaceCells): number[] {
   if (file.mesh) return [];
   const toSource = (value: number, axis: 0 | 1): number => (value + origin[axis]) / file.unitToMetre;
   const [left, right] = [toSource(low[0], 0), toSource(low[0] + columns * cellSize, 0)];
@@ -62,10 +62,11 @@ function partsNear(file: OpenedFile, { origin }: LocalFrame, { origin: low, cell
 }
 
 /** Lays points on a mesh twice as near as the cells are wide. */
-function raiseByMesh(surface: SurfaceModel, file: OpenedFile, frame: LocalFrame, stretches: readonly Stretch[]): void {
-  const spacing = Math.min(file.mesh!.spacing, surface.cellSize / 2 / file.unitToMetre);
+function raiseByMesh(raiser: SurfaceRaiser, file: OpenedFile, frame: LocalFrame, stretches: readonly Stretch[]): void {
+  const spacing = Math.min(file.mesh!.spacing, raiser.cells.cellSize / 2 / file.unitToMetre);
   const { positions } = sampleMesh(file.mesh!.mesh, spacing);
   toLocalInPlace(positions, toLocalOf(file, frame));
   stretchInPlace(positions, stretches);
-  raiseInPlace(surface.elevation, heightsOf(positions, surface));
+  const { cells, heights } = heightsOf(positions, raiser.cells);
+  raiser.add(cells, heights);
 }

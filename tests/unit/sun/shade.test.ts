@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import type { Vector3 } from '../../../src/geometry/vector.ts';
-import type { Cloud } from '../../../src/cloud/cloud.ts';
 import { AZIMUTHS, azimuthNumber, horizonFinder, type ShadeScene, type Solid } from '../../../src/sun/horizon.ts';
 import { recordScene } from '../../../src/sun/record-scene.ts';
 import { shadeHours, shadeOverDay, sunMoments, winterSolstice } from '../../../src/sun/shade-hours.ts';
 import { skyViewShare } from '../../../src/sun/sky-view.ts';
 import { solarAccess, type ShadeCells } from '../../../src/sun/solar-access.ts';
 import { monthlyDiffuseShare, sunYear } from '../../../src/sun/sun-year.ts';
-import { surfaceOfCloud, surfaceOfRecord, surfaceWindow } from '../../../src/sun/surface-model.ts';
+import { surfaceOfRecord, surfaceWindow } from '../../../src/sun/surface-model.ts';
+import { SurfaceRaiser } from '../../../src/sun/surface-raiser.ts';
 import { tidySurface } from '../../../src/sun/tidy-surface.ts';
 import { boxOn, leanTo } from '../../fixtures/record-roofs.ts';
 
@@ -158,16 +158,20 @@ describe('hours of shade', () => {
 });
 
 describe('surfaces and scenes', () => {
-  it('keeps the highest point of a cell and leaves cells without points unseen', () => {
-    const cloud: Cloud = {
-      grid: { origin: [0, 0], cellSize: 10, columns: 1, rows: 1 }, pointCount: 3, bounds: { min: [1, 1, 0], max: [3, 3, 5] },
-      cells: [{ column: 0, row: 0, origin: [1, 1, 0], pointCount: 3, positions: Float32Array.from([0.1, 0.1, 2, 0.1, 0.1, 5, 2, 2, 1]), colours: null, intensity: null, classification: null }],
+  it('takes the highest point of a cell but one, and leaves cells without points unseen', () => {
+    const points: readonly (readonly [number, number])[] = [[0, 2], [0, 9], [0, 2.1], [7, 4], [7, 5]];
+    const made = (order: readonly (readonly [number, number])[]) => {
+      const raiser = new SurfaceRaiser([0, 0, 2.4, 2.4], 0.5);
+      for (const [cell, z] of order) raiser.add(Uint32Array.of(cell), Float32Array.of(z));
+      return raiser.finish();
     };
-    const surface = surfaceOfCloud(cloud, 0.5);
+    const surface = made(points);
     expect([surface.columns, surface.rows]).toEqual([5, 5]);
-    expect(surface.elevation[0]).toBe(5);
-    expect(surface.elevation[24]).toBe(1);
+    // A stray point at 9 m over two at 2 m; two points are too few to call one astray.
+    expect(surface.elevation[0]).toBeCloseTo(2.1, 6);
+    expect(surface.elevation[7]).toBe(5);
     expect(surface.elevation[12]).toBeNaN();
+    expect(made(points.toReversed())).toEqual(surface);
   });
 
   it('a thing the record knows is taken out of the raster and put in as a solid, so that it counts once', () => {
