@@ -179,19 +179,19 @@ export class PdfFlow {
       });
       left += share * WIDTH;
     }
-    this.y += this.heightOf(cells, size);
+    this.y += this.heightOf(cells, size, head ? 1 : this.leastLines);
   }
 
   private rowHeight(row: readonly (readonly TextRun[])[], columns: TableBlock['columns']): number {
-    return this.heightOf(this.cellLines(row, columns, CELL), CELL);
+    return this.heightOf(this.cellLines(row, columns, CELL), CELL, this.leastLines);
   }
 
   private cellLines(row: readonly (readonly TextRun[])[], columns: TableBlock['columns'], size: number): FontRun[][][] {
     return row.map((runs, i) => this.fonts.lines(runs, columns[i]!.share * WIDTH - (i === columns.length - 1 ? 0 : GUTTER), size));
   }
 
-  private heightOf(cells: readonly FontRun[][][], size: number): number {
-    return Math.max(this.leastLines, ...cells.map((lines) => lines.length)) * size * LEADING + 2.6;
+  private heightOf(cells: readonly FontRun[][][], size: number, least: number): number {
+    return Math.max(least, ...cells.map((lines) => lines.length)) * size * LEADING + 2.6;
   }
 
   private lines(tag: string, runs: readonly TextRun[], size: number, ink: string): void {
