@@ -6,6 +6,7 @@ import { dissolveStrips } from './dissolve-strips.ts';
 import { groundVoxels, modelGround } from './ground-model.ts';
 import { groupBuildings } from './group-buildings.ts';
 import { growRegions } from './grow-regions.ts';
+import { judgeSeparations } from './judge-separations.ts';
 import { labelPoints } from './label-points.ts';
 import { mergeRegions, touchingPairs } from './merge-regions.ts';
 import { estimateNoise, poolNormals } from './pooled-normals.ts';
@@ -72,9 +73,9 @@ export async function findRoof(
   const pairs = touchingPairs(table, regionOf, regions, isRoof);
   const buildings = groupBuildings(table, regions, pairs, regionOf, isRoof, noise);
   advance(0.75);
-  const answer = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, pairs, noise, kernels);
+  const { labelOf, ...answer } = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, pairs, noise, kernels);
   advance(1);
-  return { ...answer, ground, pointSpacing, noise };
+  return { ...answer, separations: judgeSeparations(table, regions, pairs, labelOf, rules), ground, pointSpacing, noise };
 }
 
 /** Drawn surfaces have no noise, but their corners are rounded to the millimetre, and every tolerance grows from it. [m] */

@@ -16,8 +16,17 @@ const F_LIMIT = 4 * 5.42;
 /** Strips of one vault turn from each to the next by this much. cos 25°, cos 4° */
 const SHARPEST_TURN = Math.cos((25 * Math.PI) / 180);
 const LEAST_TURN = Math.cos((4 * Math.PI) / 180);
+/** A gap between curved strips may turn less. cos 1.5° */
+const LEAST_GAP_TURN = Math.cos((1.5 * Math.PI) / 180);
 /** Residuals that one bent surface may leave on two strips, in parts of what their own planes leave. [-] */
 const AS_GOOD = 1.25;
+
+export interface CurvedRegions {
+  /** By region. */
+  readonly curved: readonly boolean[];
+  /** Regions of each curved surface: strips that touch and turn smoothly, or one region that bends by itself. */
+  readonly surfaces: readonly (readonly number[])[];
+}
 
 /**
  * Tells which regions no flat plane describes: those whose own residuals bend, and neighbours that turn smoothly into each
@@ -34,11 +43,13 @@ export function findCurved(
   pairs: readonly RegionPair[],
   isRoof: (region: number) => boolean,
   noise: number,
-): boolean[] {
+): CurvedRegions {
   const inside = regions.map((region, r) => {
     if (!isRoof(r)) return [];
     const interior = interiorOf(table, region);
-    return region.voxels.filter((_, i) => interior[i]);
+    const inner = region.voxels.filter((_, i) => interior[i]);
+    // A narrow strip is all rim.
+    return inner.length < 0.2 * region.voxels.length ? region.voxels : inner;
   });
   const bends = regions.map((region, r) => fitBend(table, inside[r]!, region));
   const curved = bends.map((bend) => bend !== null && isBent(bend, noise));
@@ -57,10 +68,67 @@ export function findCurved(
     curved[first] = true;
     curved[second] = true;
   }
-  return curved;
+  closeGaps(regions, pairs, curved, isRoof);
+  return { curved, surfaces: joinStrips(regions, pairs, curved) };
+}
+
+/** A strip between two curved ones that turn away from it to both sides is part of what they are part of, flat as it looks by itself. */
+function closeGaps(regions: readonly Region[], pairs: readonly RegionPair[], curved: boolean[], isRoof: (region: number) => boolean): void {
+  const beside = new Map<number, number[]>();
+  for (const { first, second } of pairs) {
+    const turn = dotNormals(regions[first]!, regions[second]!);
+    if (curved[first] === curved[second] || turn < SHARPEST_TURN || turn > LEAST_GAP_TURN) continue;
+    const [flat, bent] = curved[first] ? [second, first] : [first, second];
+    const known = beside.get(flat);
+    if (known) known.push(bent);
+    else beside.set(flat, [bent]);
+  }
+  for (const [r, neighbours] of beside) {
+    const own = regions[r]!;
+    const awayFrom = (other: number): [number, number, number] => [regions[other]!.a - own.a, regions[other]!.b - own.b, regions[other]!.c - own.c];
+    const opposed = neighbours.some((x) => neighbours.some((y) => awayFrom(x).reduce((sum, value, k) => sum + value * awayFrom(y)[k]!, 0) < 0));
+    if (isRoof(r) && opposed) curved[r] = true;
+  }
+}
+
+/** Curved regions that touch and turn into each other by less than a crease, as groups in the order of their first region. */
+function joinStrips(regions: readonly Region[], pairs: readonly RegionPair[], curved: readonly boolean[]): number[][] {
+  const owner = regions.map((_, r) => r);
+  const find = (r: number): number => {
+    let root = r;
+    while (owner[root] !== root) root = owner[root]!;
+    return root;
+  };
+  for (const { first, second } of pairs) {
+    if (!curved[first] || !curved[second] || dotNormals(regions[first]!, regions[second]!) < SHARPEST_TURN) continue;
+    const [a, b] = [find(first), find(second)];
+    owner[Math.max(a, b)] = Math.min(a, b);
+  }
+  const groups = new Map<number, number[]>();
+  curved.forEach((isCurved, r) => {
+    if (!isCurved) return;
+    const group = groups.get(find(r));
+    if (group) group.push(r);
+    else groups.set(find(r), [r]);
+  });
+  return [...groups.values()];
 }
 
 const dotNormals = (a: Region, b: Region): number => a.a * b.a + a.b * b.b + a.c * b.c;
+
+/**
+ * Squared residuals that one bent surface leaves on voxels; null where they do not bend, or so little that it is sag.
+ *
+ * @param noise  Of the cloud, one sigma. [m]
+ * @returns [m²]
+ */
+export function squaresAboutBend(table: VoxelTable, voxels: readonly number[], noise: number): number | null {
+  const plane = newRegion(voxels[0]!);
+  for (const v of voxels) addMoments(table, v, plane.about, plane.moments);
+  refit(table, plane);
+  const bend = fitBend(table, voxels, plane);
+  return bend && isBent(bend, noise) ? bend.left : null;
+}
 
 interface Bend {
   readonly voxels: number;

@@ -25,6 +25,9 @@ export interface LabelledPoints {
   readonly segments: readonly RoofSegment[];
   readonly buildings: readonly BuildingRegion[];
   readonly labels: readonly Uint16Array[];
+  readonly curvedSurfaces: readonly (readonly number[])[];
+  /** Label of each region, 0 for none. */
+  readonly labelOf: Uint16Array;
 }
 
 /** Points to labels, and the final fit of every plane from its own interior points. */
@@ -49,7 +52,7 @@ export async function labelPoints(
   const work = cloud.cells.map((cell, c) => workOf(table, regions, regionOf, labelOf, interior, isBeside, noise, c, cells[c]!, cell, voxels));
   const answers = await kernels.labelCells(work);
   const planes = labelled.map((r) => gatherPlane(work, answers, labelOf[r]!));
-  const curved = findCurved(table, regions, pairs, (r) => labelOf[r]! > 0, noise);
+  const { curved, surfaces } = findCurved(table, regions, pairs, (r) => labelOf[r]! > 0, noise);
   const segments: RoofSegment[] = [];
   const grouped: BuildingRegion[] = [];
   buildings.forEach((group, index) => {
@@ -60,7 +63,10 @@ export async function labelPoints(
       segments.push(finalSegment(table, regions[r]!, label, index, planes[label - 1]!, curved[r]!, noise));
     }
   });
-  return { segments, buildings: grouped, labels: answers.map((answer) => answer.labels) };
+  return {
+    segments, buildings: grouped, labels: answers.map((answer) => answer.labels), labelOf,
+    curvedSurfaces: surfaces.map((surface) => surface.map((r) => labelOf[r]!)),
+  };
 }
 
 /** 1 for voxels of no labelled region that touch one. */

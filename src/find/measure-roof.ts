@@ -3,9 +3,10 @@ import type { Plane } from '../geometry/plane.ts';
 import { ringContains } from '../geometry/polygon.ts';
 import type { Vector2 } from '../geometry/vector.ts';
 import { DEFAULT_ASSUMPTIONS, type Assumptions } from '../reading/assumptions.ts';
-import type { Building, Sampling } from '../roof/record.ts';
+import type { Building, Sampling, SmallFeature } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
 import { measured, missing, type Measured } from '../units/measured.ts';
+import { addFinding } from './add-finding.ts';
 import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
 import { directMeasureKernels, type MeasureKernels } from './measure/measure-kernels.ts';
 import { tileKey, type Tile } from './measure/point-lookup.ts';
@@ -28,10 +29,14 @@ export interface MeasureOptions {
 export interface MeasuredRoofs {
   readonly buildings: Building[];
   readonly sampling: Sampling;
+  /** Small things proposed, for a person to look at. */
+  readonly smallFeatures: SmallFeature[];
   /** Id of the roof plane each label became, by label; null for label 0 and for what turned out to be no roof plane. */
   readonly planeIds: (string | null)[];
   /** Labels of each building's segments, in the order of `buildings`. */
   readonly buildingLabels: (readonly number[])[];
+  /** Least and greatest x and y looked at for each building. [m] */
+  readonly buildingBoxes: (readonly [number, number, number, number])[];
 }
 
 /** Raster cells hold some four points: the smallest count that leaves few of them empty. [spacings] */
@@ -66,7 +71,9 @@ export async function measureRoof(
   });
   const buildings: Building[] = [];
   const roofs: MeasuredRoof[] = [];
+  const smallFeatures: SmallFeature[] = [];
   const buildingLabels: (readonly number[])[] = [];
+  const buildingBoxes: (readonly [number, number, number, number])[] = [];
   const planeIds = new Array<string | null>(planes.length / 4).fill(null);
   for (const region of segmentation.buildings) {
     if (options.shouldStop?.()) throw new DOMException('Stopped on request.', 'AbortError');
@@ -81,13 +88,18 @@ export async function measureRoof(
       id, gridToTrue: frame.gridToTrue, assumptions, groundElevationM: missing('no ground seen'),
     });
     for (const face of roof.faces) planeIds[face.label] ??= planeIdOf.get(face.number) ?? null;
-    buildings.push({ ...building, groundElevationM: groundElevation(segmentation.ground, building.outline) });
+    const labelOf = new Map(roof.faces.flatMap(({ number, label }) => (planeIdOf.has(number) ? [[planeIdOf.get(number)!, label] as const] : [])));
+    const told = addFinding(building, labelOf, segmentation);
+    buildings.push({ ...told, groundElevationM: groundElevation(segmentation.ground, building.outline) });
     roofs.push(roof);
+    roof.proposed.filter(({ face }) => planeIdOf.has(face)).forEach(({ face, ...feature }, i) => smallFeatures.push({ id: `${id}.f${i + 1}`, onPlane: planeIdOf.get(face)!, ...feature }));
     buildingLabels.push(region.segments);
+    const [x, y] = raster.origin;
+    buildingBoxes.push([x, y, x + raster.columns * raster.step, y + raster.rows * raster.step]);
     onProgress(0.4 + (0.6 * buildings.length) / segmentation.buildings.length);
   }
   onProgress(1);
-  return { buildings, sampling: samplingOf(segmentation, roofs, options), planeIds, buildingLabels };
+  return { buildings, sampling: samplingOf(segmentation, roofs, options), smallFeatures, planeIds, buildingLabels, buildingBoxes };
 }
 
 /** Cells of the fine raster along one cell of the cloud, for clouds whose points lie this far apart. [m] */

@@ -129,17 +129,27 @@ export function touchingPairs(
   return [...pairs.values()];
 }
 
+/** Growth of the squared error when one plane stands for two, over the variance of independent errors: chi-squared with 3 degrees of freedom if they are one. */
+export function chiSquaredOfJoining(table: VoxelTable, first: Region, second: Region, { noise, inflation }: MergeRules): number {
+  return growthOf(joinedMoments(table, first, second), first, second) / (inflation * noise * noise);
+}
+
+/** [m²] */
+function growthOf(both: Region, first: Region, second: Region): number {
+  const fit = new Float64Array(MOMENT_FIT_SIZE);
+  fitMoments(both.moments, fit);
+  return Math.max(0, both.moments[0]! * fit[3]! - first.moments[0]! * first.sigma ** 2 - second.moments[0]! * second.sigma ** 2);
+}
+
 /** Below 1 when the two may be one plane; the smaller the surer. */
 function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise, inflation }: MergeRules): number {
   const facing = Math.abs(first.a * second.a + first.b * second.b + first.c * second.c);
   if (facing < 0.9) return Infinity;
   const both = joinedMoments(table, first, second);
-  const fit = new Float64Array(MOMENT_FIT_SIZE);
-  fitMoments(both.moments, fit);
   refit(table, both);
   const n1 = first.moments[0]!;
   const n2 = second.moments[0]!;
-  const growth = (n1 + n2) * fit[3]! - n1 * first.sigma ** 2 - n2 * second.sigma ** 2;
+  const growth = growthOf(both, first, second);
   const smaller = n1 < n2 ? first : second;
   const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
   if (rms > 2 * Math.max(noise, smaller.sigma)) return Infinity;

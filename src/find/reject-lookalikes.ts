@@ -12,6 +12,13 @@ const NARROWEST = 0.7;
 const STRIP = 4;
 /** Beyond this it is a strip whatever lies beside it. */
 const LONG_STRIP = 8;
+/**
+ * A strip between planes that go on at its level along this share of its rim, turning away from it by so much, is part of a
+ * curved roof: less is sag, more a crease. [-], cos 9°, cos 4°
+ */
+const FLANKED = 0.6;
+const GENTLE_TURN = Math.cos((9 * Math.PI) / 180);
+const LEAST_TURN = Math.cos((4 * Math.PI) / 180);
 /** A flat top up to this size that stands on a roof is an obstruction's, not a roof plane. [m²] */
 const LARGEST_BOX_TOP = 6;
 /** Below this it need not even be surrounded: chimneys at a gable end. [m²] */
@@ -21,8 +28,9 @@ const VEHICLE_HEIGHT = 2.6;
 const VEHICLE_SIZE = 15;
 /** No vehicle on a road is wider: 2.60 m with insulated walls (Council Directive 96/53/EC, Annex I; from memory). [m] */
 const WIDEST_VEHICLE = 2.6;
-/** Plants are thicker than the noise, in sigmas; large surfaces may be rougher (tiles, moss). */
+/** Plants, and walls seen with their copings, are thicker than the noise, in sigmas; large surfaces may be rougher (tiles, moss) unless they are steep. */
 const PLANT_SIGMAS = 2.2;
+const SMALL_SIGMAS = 2;
 const ROUGH_SIGMAS = 4;
 const LARGE = 10;
 /**
@@ -58,26 +66,37 @@ export function rejectLookalikes(
   const masks = regions.map((region, r) => (isRoof[r] ? maskOf(table, region) : null));
   const areas = regions.map((region, r) => (isRoof[r] ? roughArea(table, region) : 0));
   // First what a region shows by itself, so that the second look sees only sound neighbours.
+  const isStrip = new Uint8Array(regions.length);
   const sound = regions.map((region, r) => {
     const mask = masks[r];
     if (!mask) return false;
     const { width, length } = extentOf(table, region, mask);
-    if (region.sigma > (areas[r]! < LARGE ? PLANT_SIGMAS : ROUGH_SIGMAS) * noise) return false;
+    if (region.sigma > roughestOf(region, areas[r]!) * noise) return false;
     if (areas[r]! < LARGE && areStrays(table, region, areas[r]!, noise, pointSpacing)) return false;
     if (region.c < STEEP && (areas[r]! < SMALLEST_STEEP || width < NARROWEST)) return false;
-    return width >= NARROWEST || length <= LONG_STRIP * width;
+    isStrip[r] = width < NARROWEST && length > LONG_STRIP * width ? 1 : 0;
+    return !isStrip[r];
+  });
+  isStrip.forEach((strip, r) => {
+    if (strip && isFlanked(table, regions, regionOf, sound, r, masks[r]!)) sound[r] = true;
   });
   return regions.map((region, r) => {
     const area = areas[r]!;
     if (!sound[r] || area >= VEHICLE_SIZE) return sound[r]!;
     const rim = lookAround(table, regions, regionOf, sound, r, masks[r]!);
     const { width, length } = extentOf(table, region, masks[r]!);
-    if (width < NARROWEST && length > STRIP * width && rim.continues < 0.3) return false;
+    if (!isStrip[r] && width < NARROWEST && length > STRIP * width && rim.continues < 0.3) return false;
     const alone = rim.continues < 0.1 && rim.roofBelow < 0.3;
     if (alone && ground.seen && narrowSide(table, region) < WIDEST_VEHICLE && meanAboveGround(table, region, ground) < VEHICLE_HEIGHT) return false;
     if (area < SMALL_TOP && rim.continues < 0.15) return false;
     return !(area < LARGEST_BOX_TOP && rim.continues < 0.15 && rim.roofBelow > 0.5);
   });
+}
+
+/** [sigmas] */
+function roughestOf({ c }: Region, area: number): number {
+  if (area < SMALL_TOP) return SMALL_SIGMAS;
+  return area < LARGE || c < STEEP ? PLANT_SIGMAS : ROUGH_SIGMAS;
 }
 
 function areStrays({ sums }: VoxelTable, { voxels, sigma }: Region, area: number, noise: number, pointSpacing: number): boolean {
@@ -102,6 +121,23 @@ function extentOf(table: VoxelTable, region: Region, { depth, columns, cellOf }:
   }
   const facing = Math.max(Math.abs(region.a), Math.abs(region.b), region.c);
   return { width: (2 * deepest - 1) * table.size, length: (Math.hypot(x1 - x0 + 1, y1 - y0 + 1) * table.size) / facing };
+}
+
+/** True for a strip of a vault: planes that turn little away from it go on along both its sides. */
+function isFlanked(
+  table: VoxelTable,
+  regions: readonly Region[],
+  regionOf: Int32Array,
+  sound: readonly boolean[],
+  r: number,
+  mask: RegionMask,
+): boolean {
+  const { a, b, c } = regions[r]!;
+  const isGentle = regions.map((other, i) => {
+    const turn = a * other.a + b * other.b + c * other.c;
+    return sound[i]! && turn > GENTLE_TURN && turn < LEAST_TURN;
+  });
+  return lookAround(table, regions, regionOf, isGentle, r, mask).continues > FLANKED;
 }
 
 interface Rim {

@@ -40,10 +40,24 @@ export interface BuildingRegion {
   readonly segments: readonly number[];
 }
 
+/** Two neighbouring planes at a shallow angle that might have been one: why they are two. */
+export interface Separation {
+  /** Labels, the smaller first. */
+  readonly first: number;
+  readonly second: number;
+  /** Growth of the squared error if one plane stood for both, over the variance of independent errors: chi-squared with 3 degrees of freedom if they were one. */
+  readonly chiSquared: number;
+  /** Independent errors behind it: points of both over the points that share one. */
+  readonly independentCount: number;
+}
+
 /** What finding planes leaves behind for everything that follows. */
 export interface Segmentation {
   readonly segments: readonly RoofSegment[];
   readonly buildings: readonly BuildingRegion[];
+  /** Labels of the flat strips that stand for one curved surface (a vault), for each such surface. */
+  readonly curvedSurfaces: readonly (readonly number[])[];
+  readonly separations: readonly Separation[];
   readonly ground: GroundModel;
   /**
    * One array per cell of the cloud, aligned with its points: 0 for a point on no roof plane, else a segment's label.

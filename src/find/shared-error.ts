@@ -12,7 +12,7 @@ const WAVES = 2;
  * Roofs themselves are wavy: on the open scans of terraces windows of 3 m stray by 8 mm where points stray by 22 to 27 mm,
  * which is 10 to 30 points that share an error at 14 to 27 points a square metre. [-]
  */
-const FEWEST = 22;
+const FEWEST = 30;
 /** Bound of a sensible answer. [-] */
 const MOST = 200;
 /** Plan area over which points share their error, where no surface is large enough to measure it. [m²] */

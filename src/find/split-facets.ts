@@ -1,4 +1,5 @@
 import { cutIntoBlocks, independentVariance, joinBlocks } from './facet-blocks.ts';
+import { squaresAboutBend } from './judge-curvature.ts';
 import { CHI_SQUARED_3, NUISANCE, touchingPairs, type MergeRules } from './merge-regions.ts';
 import type { PooledNormals } from './pooled-normals.ts';
 import { pruneFacets, settleBorders, smoothed, straightenBorders, type SmoothedSurface } from './settle-facets.ts';
@@ -56,6 +57,9 @@ export function splitFacets(
     }
     if (!even) continue;
     for (const v of surface) placeOf[v] = -1;
+    // A quadratic surface has twice the numbers of a plane. Where it does as well the surface is curved, and more strips say no more.
+    const bent = best.length > group.length ? squaresAboutBend(table, surface, rules.noise) : null;
+    if (bent !== null && bent + 2 * price < least) continue;
     replaceRegions(result, regionOf, group, best);
     if (best.length > 2) for (const v of surface) falls.add(v);
   }

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Cloud } from '../../../src/cloud/cloud.ts';
 import { findRoof } from '../../../src/find/find-roof.ts';
 import type { RoofSegment, Segmentation } from '../../../src/find/segmentation.ts';
-import { attitudeOf, cloudOf, clutter, dormer, fallsToDrain, gable, hip, samplePoints, type SampleOptions, type Slab } from '../../fixtures/roof-points.ts';
+import { attitudeOf, cloudOf, clutter, dormer, fallsToDrain, gable, hip, makeRandom, samplePoints, type SampleOptions, type Slab } from '../../fixtures/roof-points.ts';
 
 const degrees = 180 / Math.PI;
 const pitchOf = (segment: RoofSegment): number => Math.acos(segment.normal[2]) * degrees;
@@ -100,6 +100,42 @@ describe('findRoof', () => {
     const { found } = await find(strips);
     expect(found.segments.length).toBeGreaterThan(0);
     expect(found.segments.filter((segment) => segment.curved).length).toBeGreaterThanOrEqual(found.segments.length - 1);
+    expect(found.curvedSurfaces).toHaveLength(1);
+    expect(found.curvedSurfaces[0]!.length).toBeGreaterThanOrEqual(found.segments.length - 1);
+  });
+
+  it('says how surely neighbours at a shallow angle are two planes, and nothing of steep ridges', async () => {
+    const falls = (await find(fallsToDrain())).found;
+    expect(falls.separations.length).toBeGreaterThanOrEqual(4);
+    // 99.9 % of chi-squared with 3 degrees of freedom (table value).
+    for (const { chiSquared, independentCount } of falls.separations) {
+      expect(chiSquared).toBeGreaterThan(16.27);
+      expect(independentCount).toBeGreaterThan(10);
+    }
+    expect((await find(gable())).found.separations).toHaveLength(0);
+  });
+
+  it('takes strays above a roof for no small planes', async () => {
+    const roof = samplePoints(gable(), { spacing: 0.05 });
+    const random = makeRandom(5);
+    // A fiftieth of the roof's density within 4 cm of a slanting plane over one slope.
+    const strays: number[] = [];
+    for (let i = 0; i < 60; i++) {
+      const [x, y] = [6 + 2 * random.next(), 5 + 2 * random.next()];
+      strays.push(x, y, 8.5 + 0.4 * (x - 6) + 0.08 * (random.next() - 0.5));
+    }
+    const positions = Float64Array.from([...roof.positions, ...strays]);
+    const found = await findRoof(cloudOf({ ...roof, pointCount: positions.length / 3, positions }));
+    expectPlanes(found, gable(), 0.1);
+  });
+
+  it('finds a roof that returns an eighth of the points of its neighbours', async () => {
+    const dark: Slab = { plan: [24, 4, 30, 12], height: 5, north: 0.3, isRoof: true };
+    const thick = samplePoints(gable(), { spacing: 0.25, noise: 0.02 });
+    const thin = samplePoints([dark], { spacing: 0.7, noise: 0.02, ground: null });
+    const positions = Float64Array.from([...thick.positions, ...thin.positions]);
+    const found = await findRoof(cloudOf({ ...thick, pointCount: positions.length / 3, positions }));
+    expectPlanes(found, [...gable(), dark], 0.6);
   });
 
   it('labels nearly every point of the planes, none of the ground, and lists one array per cell', async () => {
