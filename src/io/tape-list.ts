@@ -31,6 +31,10 @@ const NEEDED: readonly Column[] = ['id', 'kind', 'value', 'unit'];
 /** Columns that speak of a distance between two ends only. */
 const OF_DISTANCES: readonly Column[] = ['held', 'rise_m', 'angle_deg', 'span_m'];
 
+/** Columns that hold no number. */
+const WORDS: readonly Column[] = ['id', 'kind', 'unit', 'by', 'at', 'note', 'device', 'held'];
+const DECIMAL_COMMA = /^([-+]?\d+),(\d+)$/;
+
 /** Header of a list with everything that may be said of a reading. */
 export const TAPE_LIST_HEADER = COLUMNS.join(',');
 
@@ -50,6 +54,8 @@ class RowFault extends Error {}
  * @throws InputError when the header lacks a column, or no row can be used.
  */
 export function readTapeList(text: string, name: string): TapeList {
+  // Where semicolons part the cells, a comma is a decimal point: spreadsheets write so in many countries.
+  const commaIsPoint = /^[^\r\n]*;/.test(text);
   const [header, ...rows] = parseCsv(text.replace(/^\uFEFF/, ''));
   if (!header) throw new InputError(name, 'is empty, expected a header line and readings.');
   const columns = header.map((column) => column.trim().toLowerCase());
@@ -60,7 +66,10 @@ export function readTapeList(text: string, name: string): TapeList {
   const seen = new Set<string>();
   rows.forEach((cells, index) => {
     if (cells.every((cell) => cell.trim() === '')) return;
-    const cell = (column: Column): string => cells[columns.indexOf(column)]?.trim() ?? '';
+    const cell = (column: Column): string => {
+      const written = cells[columns.indexOf(column)]?.trim() ?? '';
+      return commaIsPoint && !WORDS.includes(column) ? written.replace(DECIMAL_COMMA, '$1.$2') : written;
+    };
     try {
       const reading = readRow(cell);
       if (seen.has(reading.id)) throw new RowFault(`column id: "${reading.id}" stands twice`);

@@ -59,6 +59,12 @@ describe('a list of readings', () => {
     expect(readTapeList(`\uFEFF${OLD_HEADER.replaceAll(',', ';')}\r\nT1;distance;;;;;;;7.4;m;;;;`, 'list.csv').readings).toHaveLength(1);
   });
 
+  it('takes a comma for a decimal point where semicolons part the cells, and only there', () => {
+    const semicolons = readTapeList(`${OLD_HEADER.replaceAll(',', ';')}\nT1;distance;571203,45;6020421;12,5;;;;7,425;m;0,004;A, K;;x,y`, 'list.csv').readings[0];
+    expect(semicolons).toMatchObject({ ends: [[571203.45, 6020421, 12.5]], value: 7.425, sigma: 0.004, by: 'A, K', note: 'x,y' });
+    expect(readTapeList(`${OLD_HEADER}\nT0,distance,,,,,,,5,m,,,,\nT1,distance,,,,,,,"1,234",m,,,,`, 'list.csv').faults).toEqual(['row 3, column value: "1,234" is not a number']);
+  });
+
   it('comes back from its written form to the last digit', () => {
     const rows = ['T1,distance,512345.1234567,5612345.1,12.3,512350.2,5612340.9,12.4,7.123456789,m,,"A, K",2026-05-02T10:00:00Z,"north ""eave""",steel-tape-1,,1.25,,31,60,5,0.018,2.4,,', 'T2,pitch,1,2,3,,,,31.5,deg,,,,,inclinometer,,,,,,,,,,', 'C1,checkpoint,1,2,3,1.1,2.1,3.1,,,0.01,,,,receiver,,,,,,,,,,'];
     const { readings, faults } = readTapeList([TAPE_LIST_HEADER, ...rows].join('\n'), 'list.csv');
