@@ -74,6 +74,12 @@ export abstract class CorrectActions extends OpeningActions {
     }
   }
 
+  /** Takes a plane by name, as if it had been pointed at. */
+  pickPlane(id: string): void {
+    const plane = this.store.record.value?.buildings.flatMap(({ roofPlanes }) => roofPlanes).find((candidate) => candidate.id === id);
+    if (plane) this.correct({ kind: 'pick', pick: { at: plane.outline[0]!, landedOn: 'plane', of: id, sigmaM: [0, 0, 0] } });
+  }
+
   setEdgeKind(id: string, name: string, before: EdgeKind, after: EdgeKind): void {
     if (before === after) return;
     const building = this.buildingOfPart(id);
@@ -226,7 +232,7 @@ export abstract class CorrectActions extends OpeningActions {
     try {
       const state = history.value;
       const order = refitOrder(state, open, building.id, null);
-      const { parapet } = await this.working('measuring the parapet', (signal) => this.engine.parapet(cellsNear(open, building.outline), order, path, signal));
+      const { parapet } = await this.working('measuring the parapet', (signal) => this.engine.parapet(cellsNear(state, open, building.id, building.outline), order, path, signal));
       if (history.value !== state) return this.say('The roof was changed meanwhile. Draw it again.');
       const id = this.freshId(building, 'w');
       const edges = edgesAlong(building, parapet.path);
@@ -251,7 +257,7 @@ export abstract class CorrectActions extends OpeningActions {
       const id = building?.id ?? newBuildingId(standingCommands(state), state.base.buildings);
       const order = refitOrder(state, open, id, edit);
       const ring = [...(building?.outline ?? []), ...(edit.kind === 'lasso' ? edit.ring : [])];
-      const cells = cellsNear(open, ring);
+      const cells = cellsNear(state, open, id, ring);
       const { refit } = await this.working('measuring the roof again', (signal) => this.engine.refit(cells, order, signal));
       if (history.value !== state) return this.say('The roof was changed meanwhile. Nothing was done; try again.');
       const made = refit.made.map((plane) => refit.building.roofPlanes.find((candidate) => candidate.id === plane)!);
@@ -353,7 +359,7 @@ export abstract class CorrectActions extends OpeningActions {
     const known = this.refits.get(key);
     if (known) return known;
     const rings = order.edits.flatMap((edit) => (edit.kind === 'lasso' ? edit.ring : []));
-    const cells = cellsNear(open, [...building.outline, ...rings]);
+    const cells = cellsNear(state, open, building.id, [...building.outline, ...rings]);
     const { refit } = await this.engine.refit(cells, order, new AbortController().signal);
     const made: StandingRefit = { refit, cells: cells.map(({ column, row }) => `${column},${row}`), ownLabels: [...order.ownLabels] };
     this.refits.set(key, made);

@@ -1,13 +1,14 @@
 import { closesAfter, type CorrectTool } from '../survey/correct/correct-step.ts';
 import { useApp } from './app-context.ts';
 import { CORRECT_TOOLS } from './correct-words.ts';
+import { ToolChoice } from './tool-choice.tsx';
 import { TypedPlaceField } from './typed-place-field.tsx';
 
 /** Tools of the open question; a foot is only drawn again for a thing that is chosen. */
 const OF_ROOF: readonly CorrectTool[] = ['move-corner', 'add-corner', 'remove-corner', 'merge', 'split', 'lasso', 'parapet'];
 const OF_WAY: readonly CorrectTool[] = ['reshape', 'parapet'];
 /** Tools whose next place may be typed, from so many picks on. */
-const TYPED_FROM: Readonly<Partial<Record<CorrectTool, number>>> = { 'move-corner': 1, 'add-corner': 1, split: 1, lasso: 1, reshape: 1, parapet: 1 };
+const TYPED_FROM: Readonly<Partial<Record<CorrectTool, number>>> = { 'move-corner': 1, 'add-corner': 1, split: 0, lasso: 0, reshape: 0, parapet: 0 };
 
 /** What is being corrected, while correcting: which tool, what it does, what comes next, and why it is done. */
 export function CorrectTools() {
@@ -20,15 +21,15 @@ export function CorrectTools() {
   const typed = TYPED_FROM[tool];
   return (
     <div class="measure-tools">
-      <div class="choices" role="group" aria-label="What to correct">
-        {(tools.includes(tool) ? tools : [tool, ...tools]).map((choice) => (
-          <button key={choice} type="button" aria-pressed={choice === tool} onClick={() => actions.startCorrecting(choice)}>
-            {CORRECT_TOOLS[choice].name}<kbd>{CORRECT_TOOLS[choice].key}</kbd>
-          </button>
-        ))}
-      </div>
+      <ToolChoice
+        label="What to correct"
+        tools={(tools.includes(tool) ? tools : [tool, ...tools]).map((choice) => ({ tool: choice, word: CORRECT_TOOLS[choice].name, key: CORRECT_TOOLS[choice].key }))}
+        chosen={tool}
+        onChoose={(choice) => actions.startCorrecting(choice)}
+      />
       <p class="say"><b>{CORRECT_TOOLS[tool].next(picks.length, about ? (store.names.value.get(about) ?? about) : null)}</b></p>
       <p class="say">{CORRECT_TOOLS[tool].help}</p>
+      {tool === 'merge' && <PlaneChoice />}
       {typed !== undefined && picks.length >= typed && <TypedPlaceField />}
       <label class="paste">why <input value={store.why.value} size={30} placeholder="goes on the record" onInput={(event) => (store.why.value = event.currentTarget.value)} /></label>
       <div class="deeds">
@@ -37,5 +38,21 @@ export function CorrectTools() {
         <button type="button" class="quiet" onClick={() => actions.correct({ kind: 'cancel' })}>Leave it</button>
       </div>
     </div>
+  );
+}
+
+/** Planes by name, for whoever does not point at them. */
+function PlaneChoice() {
+  const { store, actions } = useApp();
+  const building = store.currentBuilding.value;
+  const state = store.correct.value;
+  if (!building || state.name !== 'correcting') return null;
+  const taken = state.picks[0]?.of ?? state.about;
+  const planes = building.roofPlanes.filter(({ id }) => id !== taken && !store.refused.value.has(id));
+  return (
+    <label class="paste">or choose <select value="" onChange={(event) => actions.pickPlane(event.currentTarget.value)}>
+      <option value="" disabled>a plane of {building.id}</option>
+      {planes.map(({ id }) => <option key={id} value={id}>{store.names.value.get(id)}</option>)}
+    </select></label>
   );
 }

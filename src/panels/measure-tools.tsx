@@ -1,5 +1,6 @@
 import type { MeasureTool } from '../survey/measure/measure-step.ts';
 import { useApp } from './app-context.ts';
+import { ToolChoice } from './tool-choice.tsx';
 import { TypedPlaceField } from './typed-place-field.tsx';
 
 interface MeasureWords {
@@ -32,11 +33,7 @@ export function MeasureTools() {
   const { tool, picks } = measure.value;
   return (
     <div class="measure-tools">
-      <div class="choices" role="group" aria-label="What to measure">
-        {(tool === 'outline' ? [tool] : TOOLS).map((choice) => (
-          <button key={choice} type="button" aria-pressed={choice === tool} onClick={() => actions.startMeasuring(choice)}>{MEASURES[choice].word}</button>
-        ))}
-      </div>
+      <ToolChoice label="What to measure" tools={(tool === 'outline' ? [tool] : TOOLS).map((choice) => ({ tool: choice, word: MEASURES[choice].word }))} chosen={tool} onChoose={(choice) => actions.startMeasuring(choice)} />
       <p class="say">
         <b>{picks.length} taken.</b> {MEASURES[tool].help}
       </p>

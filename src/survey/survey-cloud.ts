@@ -44,13 +44,13 @@ export async function surveyCloud(
     buildings: roof.buildings,
     readings: [],
     tape: null,
-    smallFeatures: [],
+    smallFeatures: roof.smallFeatures,
     keepClear: null,
     usable: null,
     layout: null,
     decisions: [],
   };
   const { ground, noise, pointSpacing } = segmentation;
-  const found: FoundPlanes = { planes: planeTable(segmentation), buildingLabels: roof.buildingLabels, ground, noise, pointSpacing, gridToTrue: frame.gridToTrue };
+  const found: FoundPlanes = { planes: planeTable(segmentation), buildingLabels: roof.buildingLabels, buildingBoxes: roof.buildingBoxes, ground, noise, pointSpacing, gridToTrue: frame.gridToTrue };
   return { record, labels: segmentation.labels, planeIds: roof.planeIds, found };
 }

@@ -10,6 +10,8 @@ export interface FoundPlanes {
   readonly planes: Float64Array;
   /** Labels of each building of the record, in the record's order. */
   readonly buildingLabels: readonly (readonly number[])[];
+  /** Least and greatest x and y looked at for each of them. Local frame. [m] */
+  readonly buildingBoxes: readonly (readonly [number, number, number, number])[];
   readonly ground: GroundModel;
   /** One sigma of points about their local plane. [m] */
   readonly noise: number;

@@ -46,8 +46,15 @@ export function keepNames(fresh: Building, before: Building, surveyed: Building 
 /** Ids of everything a building consists of. */
 export const idsOf = ({ roofPlanes, edges, obstructions, parapets, lowPoints }: Building): string[] => [roofPlanes, edges, obstructions, parapets, lowPoints].flatMap((list) => list.map(({ id }) => id));
 
-/** The part as it was, when nothing of it changed. */
-const kept = <T>(part: T, before: T | undefined): T => (before !== undefined && JSON.stringify(part) === JSON.stringify(before) ? before : part);
+/** The part as it was, when nothing measured of it changed; what finding told of it is only there. */
+const kept = <T>(part: T, before: T | undefined): T => (before !== undefined && isPartOf(part, before) ? before : part);
+
+/** Whether all that one value holds stands in the other too. */
+function isPartOf(part: unknown, whole: unknown): boolean {
+  if (typeof part !== 'object' || part === null || typeof whole !== 'object' || whole === null) return Object.is(part, whole);
+  if (Array.isArray(part)) return Array.isArray(whole) && part.length === whole.length && part.every((value, i) => isPartOf(value, whole[i]));
+  return Object.entries(part).every(([key, value]) => isPartOf(value, (whole as Record<string, unknown>)[key]));
+}
 
 /** `b1.p7` when `b1.p6` is the highest ever given. */
 function idMaker(building: string, taken: ReadonlySet<string>): (letter: string) => string {

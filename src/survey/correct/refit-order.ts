@@ -2,6 +2,7 @@ import type { Cloud } from '../../cloud/cloud.ts';
 import type { LabelledCloudCell } from '../../find/remeasure-building.ts';
 import { assumptionsWith } from '../../reading/assumptions.ts';
 import type { Building, RoofRecord } from '../../roof/record.ts';
+import type { Vector2 } from '../../geometry/vector.ts';
 import { InputError } from '../../units/input-error.ts';
 import type { SurveyCommand } from '../commands.ts';
 import type { History } from '../history.ts';
@@ -18,7 +19,7 @@ export interface OpenSurvey {
   readonly found: FoundPlanes;
 }
 
-/** Cells this near to a building see everything beside it that measuring looks at. [m] */
+/** Cells this near to what is pointed at see everything beside it that measuring looks at. [m] */
 const REACH_M = 4;
 
 /** Every command that stands, steps of several taken apart, oldest first. */
@@ -80,11 +81,13 @@ function everId({ base, steps }: History): string[] {
   return [...base.buildings, ...refits].flatMap(idsOf);
 }
 
-/** Cells within reach of a box in plan, with the labels the survey gave. */
-export function cellsNear({ cloud, labels }: OpenSurvey, outline: readonly (readonly [number, number, ...number[]])[]): LabelledCloudCell[] {
+/** Cells of a building and of what else is pointed at, with the labels the survey gave. */
+export function cellsNear({ base }: History, { cloud, labels, found }: OpenSurvey, building: string, places: readonly Vector2[]): LabelledCloudCell[] {
   const { origin, cellSize } = cloud.grid;
-  const xs = outline.map(([x]) => x);
-  const ys = outline.map(([, y]) => y);
+  const box = found.buildingBoxes[base.buildings.findIndex(({ id }) => id === building)];
+  const corners = [...(box ? [[box[0], box[1]], [box[2], box[3]]] : []), ...places];
+  const xs = corners.map(([x]) => x!);
+  const ys = corners.map(([, y]) => y!);
   const [x0, x1, y0, y1] = [Math.min(...xs) - REACH_M, Math.max(...xs) + REACH_M, Math.min(...ys) - REACH_M, Math.max(...ys) + REACH_M];
   return cloud.cells.flatMap((cell, i) => {
     const [left, bottom] = [origin[0] + cell.column * cellSize, origin[1] + cell.row * cellSize];
