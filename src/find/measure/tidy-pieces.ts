@@ -3,8 +3,11 @@ import type { Vector2 } from '../../geometry/vector.ts';
 import { solveCorner } from './solve-corners.ts';
 import type { Piece, RoofMap } from './split-arcs.ts';
 
-/** Pieces up to this long may be what a raster makes of a corner. [cells] */
+/** Pieces up to this long may be what a raster makes of a corner. [cells], and in coarse rasters [m] */
 const CHOP_CELLS = 8;
+const CHOP_LENGTH = 0.9;
+/** A corner cut by so few cells is the raster's, however coarse. [cells] */
+const LEAST_CHOP_CELLS = 2;
 /** The corner that the neighbours make must lie this near the piece. [cells] */
 const CORNER_CELLS = 3.5;
 /** Neighbours in line within this many of their sigmas are one edge. */
@@ -15,9 +18,10 @@ const SAME_ANGLE = 0.03;
 
 /** Takes out short pieces that only cut a corner off: their neighbours' lines meet right there. */
 export function dropChoppedCorners(map: RoofMap, step: number): void {
+  const chopCells = Math.max(LEAST_CHOP_CELLS, Math.min(CHOP_CELLS, CHOP_LENGTH / step));
   const order = map.pieces
     .map((piece, i) => ({ piece, i }))
-    .filter(({ piece }) => !piece.meets && !piece.gone && piece.cells <= CHOP_CELLS && piece.from !== piece.to)
+    .filter(({ piece }) => !piece.meets && !piece.gone && piece.cells <= chopCells && piece.from !== piece.to)
     .sort((a, b) => a.piece.cells - b.piece.cells || a.i - b.i);
   for (const { piece } of order) {
     const around = map.pieces.filter((other) => other !== piece && !other.gone && [other.from, other.to].some((v) => v === piece.from || v === piece.to));
@@ -27,7 +31,7 @@ export function dropChoppedCorners(map: RoofMap, step: number): void {
     const [a, b] = [map.vertices[piece.from]!.at, map.vertices[piece.to]!.at];
     const guess: Vector2 = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
     // Other short pieces at the corner are what the raster made of it too.
-    const holding = around.filter((other) => other.meets || other.cells > CHOP_CELLS);
+    const holding = around.filter((other) => other.meets || other.cells > chopCells);
     const corner = solveCorner(guess, holding, step);
     const limit = CORNER_CELLS * step;
     const misses = holding.length < 2 || holding.some(({ line }) => Math.abs(besideLine(line, corner)) > limit / 2);
