@@ -27,7 +27,7 @@ export function HandTools() {
       <legend>by hand</legend>
       <label>module <select value={chosen?.id ?? ''} onChange={(event) => deeds.choose(event.currentTarget.value || null)}>
         <option value="">none chosen</option>
-        {listed.map(({ id, solarAccess }) => <option key={id} value={id}>{id}{solarAccess === null ? '' : `, access ${Math.round(100 * solarAccess)} %`}</option>)}
+        {listed.map(({ id, plane, solarAccess }) => <option key={id} value={id}>{id.replace(plane, `${plane.split('.')[0]!} ${store.names.value.get(plane) ?? plane}`).replace('.m', ' m')}{solarAccess === null ? '' : `, access ${Math.round(100 * solarAccess)} %`}</option>)}
       </select></label>
       {chosen && (
         <div class="nudges" role="group" aria-label="Shift by 10 cm, with Shift by 1 cm">

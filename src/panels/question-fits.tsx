@@ -17,12 +17,12 @@ export function FitsQuestion({ answer }: QuestionProps) {
       {layout ? <ModuleHero state={answer.state} /> : usable ? <Hero number={usable.totalM2} dimension="area" state={answer.state} label="usable area" about={['usable slope area']} /> : (
         <p class="say">Choose rules and a module. Zones round edges and things are kept clear, and modules placed in what is left, each plane for itself.</p>
       )}
-      {layout && <CountSlip />}
-      {usable && <UsableTable />}
-      {layout?.costs && <CostTable />}
-      {layout && <HandTools />}
+      {layout ? <CountSlip /> : <FitForm />}
       <ShadeTools />
-      <FitForm />
+      {layout && <HandTools />}
+      {layout?.costs && <CostTable />}
+      {usable && <UsableTable />}
+      {layout && <FitForm />}
       <p class="caution">Local code and a licensed person decide setbacks, fire access, load and wiring. The rules here are examples.</p>
       <Deeds><SignDeed question={6} state={answer.state} leading={layout !== null} /></Deeds>
     </>

@@ -1,6 +1,7 @@
 import { useEffect } from 'preact/hooks';
 import { useApp } from './app-context.ts';
 import type { ShadeShown } from './fit-state.ts';
+import type { Store } from './store.ts';
 import { clockOf, momentsOf, STEP_MINUTES } from './shade-view.ts';
 
 const SHOWN: readonly (readonly [ShadeShown, string])[] = [
@@ -30,11 +31,18 @@ export function ShadeTools() {
           <ul class="shade-legend" aria-label="Legend">
             {show.legend.map(({ colour, words }) => <li key={words}><span class="swatch" style={colour ? { background: colour } : {}} />{words}</li>)}
           </ul>
-          <p class="say">{show.planes.slice(0, 12).map(({ id, words }) => `${store.names.value.get(id) ?? id} ${words}`).join(', ')}{show.planes.length > 12 ? `, and ${show.planes.length - 12} planes more` : ''}. {fitting.picture.value!.hasSurface ? 'Shade from the record and the measured points.' : 'Only what the record holds throws shade: its points are not open.'}</p>
+          <p class="say">{show.planes.slice(0, 12).map(({ id, words }) => `${planeWords(store, id)} ${words}`).join(', ')}{show.planes.length > 12 ? `, and ${show.planes.length - 12} planes more` : ''}. {fitting.picture.value!.hasSurface ? 'Shade from the record and the measured points.' : 'Only what the record holds throws shade: its points are not open.'}</p>
         </>
       )}
     </section>
   );
+}
+
+/** A plane by its name, with its building where there are several. */
+function planeWords({ names, record }: Store, id: string): string {
+  const buildings = record.value?.buildings ?? [];
+  const home = buildings.length > 1 ? buildings.find(({ roofPlanes }) => roofPlanes.some((plane) => plane.id === id))?.id : undefined;
+  return `${home === undefined ? '' : `${home} `}${names.value.get(id) ?? id}`;
 }
 
 /** A day step by step: a slider, and a button that walks it. */

@@ -85,7 +85,7 @@ function lookOf(picture: ShadePicture, { shown, month, day, moment }: ShadeWish)
     return {
       valuesOf: (run) => (now ? shadeAt(light, run, now) : new Float32Array(run.count).fill(SHADED)),
       classOf: (state) => state,
-      wordsOf: (values) => `${Math.round(100 * (values.filter((state) => state !== LIT).length / values.length))} % in shade`,
+      wordsOf: (values) => `${Math.round(100 * (values.filter((state) => state !== LIT).length / values.length))} % without sun`,
       legend: [{ colour: null, words: 'in the sun' }, { colour: SHADE_COLOUR, words: 'in shade' }, { colour: AWAY_COLOUR, words: 'turned away from the sun' }],
     };
   }

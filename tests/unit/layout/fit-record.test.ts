@@ -106,7 +106,7 @@ describe('module places', () => {
         expect(faultsOf(record)).toEqual([]);
       }
     }
-  });
+  }, 120_000);
 
   it('the judge sees a module moved by a hair', () => {
     const record = fit(leanTo(0), { style: 'rows', rules: rules(setback(0.5)), module: { widthM: 1, heightM: 1, ratedPowerW: 100, turn: 'upright', gapM: 0 } });
