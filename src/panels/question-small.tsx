@@ -92,7 +92,7 @@ const inMillimetres = (number: Measured): string => (isKnown(number) ? String(Ma
 function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
   const { store, actions } = useApp();
   const name = store.names.value.get(feature.id)!;
-  const samplesAcross = featureVerdict(feature, store.record.value!)?.samplesAcross ?? null;
+  const verdict = featureVerdict(feature, store.record.value!);
   const setWidth = (text: string): void => {
     const widthM = typedMillimetres(text.replace(/^-/, ''));
     actions.changeFeature(feature.id, { widthM }, `width of ${name}`);
@@ -109,27 +109,34 @@ function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
         <button type="button" class="quiet" onClick={() => actions.removeFeature(feature.id, name)}>Remove</button>
       </div>
       <p class="say"><span class={feature.resolvability === 'resolved' ? '' : 'rule doubtful'}>{feature.why}</span>{feature.verifyOnSite && isKnown(feature.widthM) ? ' Look on site.' : ''}</p>
-      {samplesAcross !== null && <AcrossScale samplesAcross={samplesAcross} />}
+      {verdict && isKnown(feature.widthM) && <AcrossScale samplesAcross={verdict.samplesAcross} sure={feature.widthM.value / verdict.resolvingSample} />}
       <PhotoNote feature={feature.id} name={name} />
     </section>
   );
 }
 
-/** Where a width stands on the scale from below to resolved. */
-function AcrossScale({ samplesAcross }: { readonly samplesAcross: number }) {
-  const most = 1.7 * SURE_SAMPLES;
+/**
+ * Where a width stands on the scale from below to resolved.
+ *
+ * @param sure  Samples from which it is resolved: fewer for what is long.
+ */
+function AcrossScale({ samplesAcross, sure }: { readonly samplesAcross: number; readonly sure: number }) {
+  const least = (LEAST_SAMPLES * sure) / SURE_SAMPLES;
+  const most = 1.7 * sure;
   const at = (samples: number): number => 4 + (Math.min(samples, most) / most) * 392;
   return (
-    <svg class="across" viewBox="0 0 400 34" role="img" aria-label={`${samplesAcross.toFixed(1)} samples across: marginal from ${LEAST_SAMPLES}, resolved from ${SURE_SAMPLES}`}>
+    <svg class="across" viewBox="0 0 400 34" role="img" aria-label={`${samplesAcross.toFixed(1)} samples across: marginal from ${plainNumber(least)}, resolved from ${plainNumber(sure)}`}>
       <line x1="4" x2="396" y1="14" y2="14" class="axis" />
-      {[LEAST_SAMPLES, SURE_SAMPLES].map((samples) => <line key={samples} x1={at(samples)} x2={at(samples)} y1="2" y2="20" class="axis" />)}
+      {[least, sure].map((samples) => <line key={samples} x1={at(samples)} x2={at(samples)} y1="2" y2="20" class="axis" />)}
       <text x="4" y="10">below</text>
-      <text x={at((LEAST_SAMPLES + SURE_SAMPLES) / 2)} y="10" text-anchor="middle">marginal</text>
-      <text x={at(1.35 * SURE_SAMPLES)} y="10" text-anchor="middle">resolved</text>
+      <text x={at((least + sure) / 2)} y="10" text-anchor="middle">marginal</text>
+      <text x={at(1.35 * sure)} y="10" text-anchor="middle">resolved</text>
       <path d={`M${at(samplesAcross)} 15l6 10h-12z`} class="mark" />
-      <text x={at(LEAST_SAMPLES)} y="32" text-anchor="middle">{LEAST_SAMPLES}</text>
-      <text x={at(SURE_SAMPLES)} y="32" text-anchor="middle">{SURE_SAMPLES}</text>
+      <text x={at(least)} y="32" text-anchor="middle">{plainNumber(least)}</text>
+      <text x={at(sure)} y="32" text-anchor="middle">{plainNumber(sure)}</text>
       <text x="396" y="32" text-anchor="end">samples across</text>
     </svg>
   );
 }
+
+const plainNumber = (value: number): string => String(Number(value.toFixed(1)));

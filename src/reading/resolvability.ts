@@ -105,7 +105,8 @@ function verdictOf(input: FeatureInput, samples: number): { resolvability: Resol
   return { resolvability: 'marginal', why: ratio < SURE ? `${size}: ${ratio.toFixed(1)} times the limit of detection.` : `${size}: little more than tiles, seams and laps.` };
 }
 
-function clientSentence(gsd: number | null, limit: number): string {
+/** Whether the pictures are as fine as the client asks, as a sentence with a space before it. */
+export function clientSentence(gsd: number | null, limit: number): string {
   if (gsd === null) return ` Whether the survey meets the client's ${centimetres(limit)} per pixel is not known: its ground sample distance is missing.`;
   return gsd <= limit
     ? ` The survey's ${centimetres(gsd)} per pixel meets the client's limit of ${centimetres(limit)}.`

@@ -1,5 +1,5 @@
 import { length, subtract, type Vector3 } from '../../geometry/vector.ts';
-import { judgeFeature, type FeatureVerdict } from '../../reading/resolvability.ts';
+import { clientSentence, judgeFeature, type FeatureVerdict } from '../../reading/resolvability.ts';
 import type { RoofRecord, SmallFeature } from '../../roof/record.ts';
 import { isKnown, missing } from '../../units/measured.ts';
 
@@ -46,5 +46,13 @@ export function withVerdict(feature: SmallFeature, by: JudgedBy): SmallFeature {
 export function withClientLimit(record: RoofRecord, to: RoofRecord['clientLimit'] | null): RoofRecord {
   const { clientLimit: _before, ...rest } = record;
   const limited: RoofRecord = to ? { ...rest, clientLimit: to } : rest;
-  return { ...limited, smallFeatures: record.smallFeatures.map((feature) => (isKnown(feature.widthM) ? withVerdict(feature, limited) : feature)) };
+  return { ...limited, smallFeatures: record.smallFeatures.map((feature) => (feature.proposedBy === 'found' ? withSentence(feature, record, limited) : isKnown(feature.widthM) ? withVerdict(feature, limited) : feature)) };
+}
+
+/** What the survey found was judged by the noise about its own place, which stays; only the word on the client's limit changes. */
+function withSentence(feature: SmallFeature, before: JudgedBy, after: JudgedBy): SmallFeature {
+  const gsd = after.sampling.groundSampleDistanceM;
+  const sentence = ({ clientLimit }: JudgedBy): string => (clientLimit ? clientSentence(gsd, clientLimit.gsdM) : '');
+  const missed = after.clientLimit !== undefined && gsd !== null && gsd > after.clientLimit.gsdM;
+  return { ...feature, why: feature.why.replace(sentence(before), '') + sentence(after), verifyOnSite: feature.resolvability !== 'resolved' || missed };
 }
