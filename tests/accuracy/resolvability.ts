@@ -79,10 +79,11 @@ function compare(record: RoofRecord, truths: readonly TrueThing[], things: reado
   const { sampling } = record;
   const obstructions = record.buildings.flatMap((b) => b.obstructions);
   const middles = obstructions.map(({ footprint }) => middleOf(footprint));
-  const proposals = record.smallFeatures.filter((f) => f.proposedBy === 'found').map((f) => middleOf(f.at));
+  const features = record.smallFeatures.filter((f) => f.proposedBy === 'found');
+  const proposals = features.map((f) => middleOf(f.at));
   const taken = new Set<number>();
   const proposalTaken = new Set<number>();
-  const features = truths.map((truth, t): FeatureSeen => {
+  const seen = truths.map((truth, t): FeatureSeen => {
     const thing = things[t]!;
     const [mx, my] = middleOf(truth.footprint);
     const at: P2 = [mx - ox, my - oy];
@@ -100,11 +101,11 @@ function compare(record: RoofRecord, truths: readonly TrueThing[], things: reado
         height: thing.height, width, length, noise: sampling.noiseM, correlationLength: sampling.correlationLengthM, spacing: sampling.pointSpacingM,
         groundSampleDistance: sampling.groundSampleDistanceM,
       }).resolvability,
-      found: one !== null, proposed: proposed.length > 0,
+      found: one !== null || proposed.some((i) => features[i]!.resolvability !== 'below'), proposed: proposed.length > 0,
       heightError: one && errorOf(one.heightAboveRoofM, thing.height), areaError: one && errorOf(one.planAreaM2, areaOf(thing)),
     };
   });
-  return { features, falseCount: obstructions.length - taken.size, falseProposals: proposals.length - proposalTaken.size };
+  return { features: seen, falseCount: obstructions.length - taken.size, falseProposals: proposals.length - proposalTaken.size };
 }
 
 const errorOf = (reading: Measured, truth: number): number | null => (reading.value === null ? null : (reading.value - truth) / reading.u95);

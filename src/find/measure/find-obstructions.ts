@@ -66,7 +66,7 @@ export function findRaised(raster: RoofRaster, faces: readonly Face[], fits: rea
 }
 
 /** Mean height of each cell above its face, and its count; loose points where they are as many as the face's own. */
-function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[]): { height: Float32Array; weight: Float32Array } {
+export function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[]): { height: Float32Array; weight: Float32Array } {
   const { face } = raster;
   const height = new Float32Array(face.length);
   const weight = new Float32Array(face.length);
@@ -116,12 +116,13 @@ function isShared({ looseCount, looseLow, count, columns }: RoofRaster, k: numbe
   return loose >= Math.max(FEWEST_SHARED, SHARED_PART * all);
 }
 
-function awayFromRims(raster: RoofRaster, steps: Uint8Array): Uint8Array {
+/** Non-zero on cells farther than so many cells from the roof's rim and from marked cells. */
+export function awayFromRims(raster: RoofRaster, steps: Uint8Array, cells = RIM_CELLS): Uint8Array {
   const { face, columns, rows } = raster;
   const rim = new Uint8Array(face.length);
   for (let k = 0; k < face.length; k++) rim[k] = face[k] === 0 || steps[k] ? 1 : 0;
   const distance = distanceSquaredRaster(rim, columns, rows);
-  return Uint8Array.from(distance, (squared) => (squared > RIM_CELLS * RIM_CELLS ? 1 : 0));
+  return Uint8Array.from(distance, (squared) => (squared > cells * cells ? 1 : 0));
 }
 
 function matchedScores(raster: RoofRaster, fits: readonly FaceFit[], height: Float32Array, weight: Float32Array): Float32Array {

@@ -20,6 +20,7 @@ import { regularPieces, type RegularPiece } from './regularise.ts';
 import { roofObstructions } from './roof-obstructions.ts';
 import { roofParapets } from './roof-parapets.ts';
 import { roofEdges, type FoundEdge } from './roof-edges.ts';
+import { proposeSmall, type ProposedFeature } from '../small/propose-small.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { solveCorners, type SolvedCorners } from './solve-corners.ts';
 import { dropChoppedCorners, joinPiecesInLine } from './tidy-pieces.ts';
@@ -37,6 +38,7 @@ export interface MeasuredRoof {
   readonly obstructions: readonly MeasuredObstruction[];
   readonly parapets: readonly Omit<Parapet, 'id'>[];
   readonly lowPoints: readonly Omit<LowPoint, 'id'>[];
+  readonly proposed: readonly ProposedFeature[];
   readonly sigmaOf: AdjustedCorners['sigmaOf'];
   readonly regular: RegularRoof;
 }
@@ -70,10 +72,12 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const regular = regularise(map, solved, raster);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
-  const obstructions = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
+  const things = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
   const parapets = roofParapets(edges, map, solved, fits, raster, points);
+  const proposals = proposeSmall({ raster, faces, fits, points, obstructions: things, groundSampleDistance });
+  const obstructions = things.filter((thing) => !proposals.joined.has(thing));
   const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, sigmaOf, regular };
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, regular };
 }
 
 /** Corners of the building with its sides drawn to parallels, right angles and lines that run on, where the points allow. */

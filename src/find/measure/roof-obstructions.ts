@@ -43,7 +43,7 @@ function withoutParts(things: readonly MeasuredObstruction[]): MeasuredObstructi
 const belongsToRoof = ({ cells, beyondRim }: RaisedPatch): boolean => beyondRim <= 0.6 * cells.length + 2;
 
 /** Cells where one plane ends above or below another. */
-function stepCells(raster: RoofRaster, fits: readonly FaceFit[]): Uint8Array {
+export function stepCells(raster: RoofRaster, fits: readonly FaceFit[]): Uint8Array {
   const { face, columns } = raster;
   const steps = new Uint8Array(face.length);
   const compare = (k: number, n: number): void => {
