@@ -43,6 +43,8 @@ interface Block {
 }
 
 function blocksOf(raster: RoofRaster, fit: CellFit): { list: Block[]; size: number; reach: number } {
+  // A face whose cells all hold points of other faces too has none to be fitted to.
+  if (fit.cells.length === 0) return { list: [], size: raster.step, reach: 0 };
   let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const k of fit.cells) {
     const [x, y] = cellCentre(raster, k);
