@@ -11,7 +11,7 @@ const SMALLEST_P = 1e-12;
  *
  * @param labelOf  Label of each plane of the record, by id.
  */
-export function addFinding(building: Building, labelOf: ReadonlyMap<string, number>, { curvedSurfaces, separations }: Segmentation): Building {
+export function addFinding(building: Building, labelOf: ReadonlyMap<string, number>, { curvedSurfaces, separations }: Pick<Segmentation, 'curvedSurfaces' | 'separations'>): Building {
   const surfaceOf = new Map<string, number>();
   const here = curvedSurfaces.map((labels) => building.roofPlanes.filter(({ id }) => labels.includes(labelOf.get(id) ?? 0))).filter((strips) => strips.length > 0);
   here.forEach((strips, i) => strips.forEach(({ id }) => surfaceOf.set(id, i + 1)));

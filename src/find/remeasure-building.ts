@@ -3,12 +3,14 @@ import type { Plane } from '../geometry/plane.ts';
 import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building } from '../roof/record.ts';
 import { missing } from '../units/measured.ts';
+import { addFinding } from './add-finding.ts';
 import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
 import { tileKey, type Tile } from './measure/point-lookup.ts';
 import { cutOutRaster } from './measure/roof-raster.ts';
 import { sumTile } from './measure/tile-sums.ts';
 import { writeBuilding } from './measure/write-building.ts';
 import { fineSide } from './measure-roof.ts';
+import type { Segmentation } from './segmentation.ts';
 
 /** The points of one building, and what they are labelled with. */
 export interface LabelledBuilding {
@@ -29,6 +31,8 @@ export interface LabelledBuilding {
   readonly assumptions: Assumptions;
   /** Id of the building. */
   readonly id: string;
+  /** What finding knew of the labels it gave. */
+  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations'>;
 }
 
 export interface LabelledCloudCell extends Pick<Cell, 'column' | 'row' | 'origin' | 'positions' | 'pointCount'> {
@@ -72,5 +76,6 @@ export function remeasureBuilding(input: LabelledBuilding): RemeasuredBuilding |
     const plane = planeIdOf.get(face.number);
     if (plane !== undefined) planesOf.set(face.label, [...(planesOf.get(face.label) ?? []), plane]);
   }
-  return { building, roof, planesOf, tiles };
+  const labelOf = new Map(roof.faces.flatMap(({ number, label }) => (planeIdOf.has(number) ? [[planeIdOf.get(number)!, label] as const] : [])));
+  return { building: addFinding(building, labelOf, input.finding), roof, planesOf, tiles };
 }

@@ -1,6 +1,6 @@
 import type { Cloud } from '../cloud/cloud.ts';
 import type { Mesh } from '../cloud/mesh.ts';
-import type { GroundModel } from '../find/segmentation.ts';
+import type { GroundModel, Segmentation } from '../find/segmentation.ts';
 import type { RoofRecord } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
 
@@ -13,6 +13,8 @@ export interface FoundPlanes {
   /** Least and greatest x and y looked at for each of them. Local frame. [m] */
   readonly buildingBoxes: readonly (readonly [number, number, number, number])[];
   readonly ground: GroundModel;
+  /** Which of them stand for curved surfaces, and how sure neighbours are two planes. */
+  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations'>;
   /** One sigma of points about their local plane. [m] */
   readonly noise: number;
   /** [m] */

@@ -35,7 +35,7 @@ export function keepNames(fresh: Building, before: Building, surveyed: Building 
   };
   return {
     ...fresh,
-    roofPlanes: inOldOrder(fresh.roofPlanes.map((plane) => kept({ ...plane, id: named(plane.id) }, planes.get(plane))), before.roofPlanes),
+    roofPlanes: inOldOrder(fresh.roofPlanes.map((plane) => kept(renamed(plane, named), planes.get(plane))), before.roofPlanes),
     edges: rename(edges, before.edges, surveyed?.edges ?? [], sameEdge, 'e'),
     obstructions: rename(things, before.obstructions, surveyed?.obstructions ?? [], sameThing, 'o'),
     parapets: rename(fresh.parapets, before.parapets, surveyed?.parapets ?? [], sameParapet, 'w'),
@@ -43,18 +43,18 @@ export function keepNames(fresh: Building, before: Building, surveyed: Building 
   };
 }
 
+/** A plane with its id, and those of the planes its evidence speaks of. */
+function renamed(plane: RoofPlane, named: (id: string) => string): RoofPlane {
+  const apartFrom = plane.evidence?.apartFrom;
+  const evidence = apartFrom ? { evidence: { ...plane.evidence!, apartFrom: apartFrom.map((other) => ({ ...other, plane: named(other.plane) })) } } : {};
+  return { ...plane, id: named(plane.id), ...evidence };
+}
+
 /** Ids of everything a building consists of. */
 export const idsOf = ({ roofPlanes, edges, obstructions, parapets, lowPoints }: Building): string[] => [roofPlanes, edges, obstructions, parapets, lowPoints].flatMap((list) => list.map(({ id }) => id));
 
-/** The part as it was, when nothing measured of it changed; what finding told of it is only there. */
-const kept = <T>(part: T, before: T | undefined): T => (before !== undefined && isPartOf(part, before) ? before : part);
-
-/** Whether all that one value holds stands in the other too. */
-function isPartOf(part: unknown, whole: unknown): boolean {
-  if (typeof part !== 'object' || part === null || typeof whole !== 'object' || whole === null) return Object.is(part, whole);
-  if (Array.isArray(part)) return Array.isArray(whole) && part.length === whole.length && part.every((value, i) => isPartOf(value, whole[i]));
-  return Object.entries(part).every(([key, value]) => isPartOf(value, (whole as Record<string, unknown>)[key]));
-}
+/** The part as it was, when nothing of it changed. */
+const kept = <T>(part: T, before: T | undefined): T => (before !== undefined && JSON.stringify(part) === JSON.stringify(before) ? before : part);
 
 /** `b1.p7` when `b1.p6` is the highest ever given. */
 function idMaker(building: string, taken: ReadonlySet<string>): (letter: string) => string {

@@ -62,6 +62,7 @@ export function refitOrder(history: History, { found, cloud }: OpenSurvey, build
     gridToTrue: found.gridToTrue,
     assumptions: assumptionsWith(optionsOfRecord(record).control),
     ground: found.ground,
+    finding: found.finding,
     edits: [...standingEdits(history, building), ...(edit ? [edit] : [])],
     byHand: standingCommands(history).filter((command) => isByHand(command, building, record)),
     before: record.buildings.find(({ id }) => id === building) ?? null,

@@ -38,7 +38,7 @@ async function survey(patches: readonly Patch[]): Promise<Survey> {
   const building = buildings[0]!;
   const order: RefitOrder = {
     id: 'b1', grid: cloud.grid, planes: planeTable(segmentation), ownLabels: buildingLabels[0]!, noise: segmentation.noise, pointSpacing: segmentation.pointSpacing,
-    groundSampleDistance: null, gridToTrue: 0, assumptions: DEFAULT_ASSUMPTIONS, edits: [], byHand: [], before: building, surveyed: building, taken: [], ground: segmentation.ground,
+    groundSampleDistance: null, gridToTrue: 0, assumptions: DEFAULT_ASSUMPTIONS, edits: [], byHand: [], before: building, surveyed: building, taken: [], ground: segmentation.ground, finding: segmentation,
   };
   return { building, order, cells: cloud.cells.map((cell, i) => ({ ...cell, labels: segmentation.labels[i]! })) };
 }
