@@ -92,9 +92,17 @@ function groupLowPoints(input: LowPointInput, deck: DeckHeights, group: Readonly
   const all = persistentMinima(heights, deck.columns, deck.rows, Math.max(LEAST_DEPTH, LEAST_SIGMAS * sigma), rim.length > 0)
     .filter(({ cell }) => !rim.some((edge) => distanceToEdge(edge, cellCentre(deck, cell)) < RIM));
   const telling = all.filter(({ persistence }) => persistence >= TELLING * sigma);
-  if (telling.length === 0) return all.length > 0 ? [refusal(deck, heights)] : [];
+  if (telling.length === 0) return all.length > 0 || hidesFalls(sigma, deck, heights) ? [refusal(deck, heights)] : [];
   return telling.map((minimum) => lowPointOf(minimum, input, deck, heights, sigma));
 }
+
+/** A bay of the usual fall, a fiftieth over four metres, and the least deck that has one. [m, m²] */
+const USUAL_DEPTH = 0.07;
+const LEAST_DECK = 15;
+
+/** True where waves of the noise would hide the hollow of a usual bay. */
+const hidesFalls = (sigma: number, { step }: DeckHeights, heights: Float64Array): boolean =>
+  TELLING * sigma > USUAL_DEPTH && heights.reduce((n, h) => n + (Number.isNaN(h) ? 0 : 1), 0) * step * step > LEAST_DECK;
 
 function refusal(deck: DeckHeights, heights: Float64Array): Omit<LowPoint, 'id'> {
   let lowest = -1;

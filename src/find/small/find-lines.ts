@@ -14,8 +14,8 @@ const SAME_SIDE = 0.7;
 /** Windows at the ends that still belong. [sigmas, cells] */
 const END_SCORE = 2.5;
 const END_CELLS = 5;
-/** Around a line found nothing else is looked for. [cells] */
-const TAKEN = 4;
+/** Beside a line nothing else is looked for, its flanks least of all, nor half a window beyond its ends. [cells] */
+const TAKEN = 7;
 const MOST_LINES = 20;
 
 /**
@@ -35,11 +35,50 @@ export function findLines(values: Float32Array, columns: number, rows: number, w
   for (const peak of peaks) {
     if (lines.length >= MOST_LINES) break;
     if (taken[Math.round(peak.y) * columns + Math.round(peak.x)]) continue;
-    const line = extended(peak, values, columns, rows, windowCells);
-    take(line, taken, columns, rows);
+    const line = extended(refined(peak, values, columns, rows, windowCells), values, columns, rows, windowCells);
+    take(line, taken, columns, rows, Math.ceil(windowCells / 2));
     if (line.sameSide >= SAME_SIDE) lines.push({ from: line.from, to: line.to, score: peak.score });
   }
-  return lines;
+  return joinedInLine(lines, windowCells);
+}
+
+/** Pieces this far off each other's line, and this far apart along it, are one. [cells, windows] */
+const OFF_LINE = 3;
+const LARGEST_GAP = 1;
+
+/** Joins pieces of one line, the strongest first. */
+function joinedInLine(lines: readonly RasterLine[], windowCells: number): RasterLine[] {
+  const joined: RasterLine[] = [];
+  for (const line of lines) {
+    const at = joined.findIndex((other) => Math.sign(other.score) === Math.sign(line.score) && isInLine(longer(other, line), shorter(other, line), LARGEST_GAP * windowCells));
+    if (at < 0) joined.push(line);
+    else joined[at] = spanOf(joined[at]!, line);
+  }
+  return joined;
+}
+
+const lengthOf = ({ from, to }: RasterLine): number => Math.hypot(to[0] - from[0], to[1] - from[1]);
+const longer = (a: RasterLine, b: RasterLine): RasterLine => (lengthOf(a) >= lengthOf(b) ? a : b);
+const shorter = (a: RasterLine, b: RasterLine): RasterLine => (lengthOf(a) >= lengthOf(b) ? b : a);
+
+/** Place of a point along a line and beside it. [cells] */
+function placeOn(line: RasterLine, [x, y]: readonly [number, number]): { along: number; beside: number } {
+  const length = lengthOf(line);
+  const [dx, dy] = [(line.to[0] - line.from[0]) / length, (line.to[1] - line.from[1]) / length];
+  return { along: (x - line.from[0]) * dx + (y - line.from[1]) * dy, beside: (y - line.from[1]) * dx - (x - line.from[0]) * dy };
+}
+
+function isInLine(line: RasterLine, piece: RasterLine, gap: number): boolean {
+  const ends = [placeOn(line, piece.from), placeOn(line, piece.to)];
+  const [first, last] = [Math.min(ends[0]!.along, ends[1]!.along), Math.max(ends[0]!.along, ends[1]!.along)];
+  return ends.every(({ beside }) => Math.abs(beside) <= OFF_LINE) && first <= lengthOf(line) + gap && last >= -gap;
+}
+
+/** The two ends that lie farthest apart along the longer of two lines. */
+function spanOf(a: RasterLine, b: RasterLine): RasterLine {
+  const line = longer(a, b);
+  const ends = [a.from, a.to, b.from, b.to].sort((p, q) => placeOn(line, p).along - placeOn(line, q).along);
+  return { from: ends[0]!, to: ends[3]!, score: Math.abs(a.score) >= Math.abs(b.score) ? a.score : b.score };
 }
 
 interface Peak {
@@ -54,70 +93,126 @@ interface Peak {
 
 /** Value of a cell less the mean of its flanks; NaN where one of the three is missing. */
 function raisedAt(values: Float32Array, columns: number, rows: number, x: number, y: number, nx: number, ny: number): number {
-  const at = (u: number, v: number): number => {
-    const [i, j] = [Math.round(u), Math.round(v)];
-    return i < 0 || j < 0 || i >= columns || j >= rows ? Number.NaN : values[j * columns + i]!;
-  };
-  return at(x, y) - (at(x + FLANK * nx, y + FLANK * ny) + at(x - FLANK * nx, y - FLANK * ny)) / 2;
+  return (
+    valueAt(values, columns, rows, x, y) -
+    (valueAt(values, columns, rows, x + FLANK * nx, y + FLANK * ny) + valueAt(values, columns, rows, x - FLANK * nx, y - FLANK * ny)) / 2
+  );
 }
+
+function valueAt(values: Float32Array, columns: number, rows: number, x: number, y: number): number {
+  const [i, j] = [Math.round(x), Math.round(y)];
+  return i < 0 || j < 0 || i >= columns || j >= rows ? Number.NaN : values[j * columns + i]!;
+}
+
+/** Least share of a window that must be known, and of all windows looked at for their scatter one in so many. */
+const KNOWN = 0.8;
+const EVERY = 7;
 
 function peaksAlong(angle: number, values: Float32Array, columns: number, rows: number, windowCells: number, limit: number): Peak[] {
   const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
-  const [nx, ny] = [-dy, dx];
-  const reach = Math.ceil(Math.hypot(columns, rows) / 2);
   const [mx, my] = [columns / 2, rows / 2];
-  const sums = new Float64Array(2 * reach + 2);
-  const counts = new Uint16Array(2 * reach + 2);
-  const found: { x: number; y: number; score: number }[] = [];
-  for (let offset = -reach; offset <= reach; offset++) {
-    for (let t = -reach; t <= reach; t++) {
-      const value = raisedAt(values, columns, rows, mx + t * dx + offset * nx, my + t * dy + offset * ny, nx, ny);
-      const i = t + reach;
-      sums[i + 1] = sums[i]! + (Number.isNaN(value) ? 0 : value);
-      counts[i + 1] = counts[i]! + (Number.isNaN(value) ? 0 : 1);
+  const reach = Math.ceil(Math.hypot(columns, rows) / 2);
+  const length = 2 * reach + 1;
+  const scores = new Float32Array(length * length).fill(Number.NaN);
+  const sums = new Float64Array(length + 1);
+  const counts = new Uint32Array(length + 1);
+  for (let line = 0; line < length; line++) {
+    const [ox, oy] = [mx - (line - reach) * dy, my + (line - reach) * dx];
+    for (let i = 0; i < length; i++) {
+      const [x, y] = [ox + (i - reach) * dx, oy + (i - reach) * dy];
+      const value = x < 0 || y < 0 || x >= columns || y >= rows ? Number.NaN : raisedAt(values, columns, rows, x, y, -dy, dx);
+      const isKnown = value === value;
+      sums[i + 1] = sums[i]! + (isKnown ? value : 0);
+      counts[i + 1] = counts[i]! + (isKnown ? 1 : 0);
     }
-    for (let i = 0; i + windowCells < sums.length; i++) {
+    for (let i = 0; i + windowCells <= length; i++) {
       const n = counts[i + windowCells]! - counts[i]!;
-      if (n < 0.8 * windowCells) continue;
-      const t = i + windowCells / 2 - reach;
-      found.push({ x: mx + t * dx + offset * nx, y: my + t * dy + offset * ny, score: (sums[i + windowCells]! - sums[i]!) / Math.sqrt(n) });
+      if (n >= KNOWN * windowCells) scores[line * length + i] = (sums[i + windowCells]! - sums[i]!) / Math.sqrt(n);
     }
   }
-  if (found.length < 50) return [];
-  const scores = found.map(({ score }) => score).sort((p, q) => p - q);
-  const at = (share: number): number => scores[Math.floor(share * (scores.length - 1))]!;
-  const middle = at(0.5);
+  const spread = spreadOf(scores);
+  if (!spread) return [];
+  const { middle, scale } = spread;
+  const peaks: Peak[] = [];
+  for (let at = 0; at < scores.length; at++) {
+    const score = (scores[at]! - middle) / scale;
+    if (!(Math.abs(score) >= limit)) continue;
+    const [offset, along] = [Math.floor(at / length) - reach, (at % length) + (windowCells - 1) / 2 - reach];
+    peaks.push({ x: mx + along * dx - offset * dy, y: my + along * dy + offset * dx, angle, score, middle, scale });
+  }
+  return peaks;
+}
+
+const FEWEST_WINDOWS = 50;
+
+/** Median of the scores and half the width of their middle 68 %. */
+function spreadOf(scores: Float32Array): { middle: number; scale: number } | null {
+  const some: number[] = [];
+  for (let i = 0; i < scores.length; i += EVERY) if (!Number.isNaN(scores[i]!)) some.push(scores[i]!);
+  if (some.length < FEWEST_WINDOWS) return null;
+  const sorted = Float32Array.from(some).sort();
+  const at = (share: number): number => sorted[Math.floor(share * (sorted.length - 1))]!;
   const scale = (at(0.84) - at(0.16)) / 2;
-  if (!(scale > 0)) return [];
-  return found.flatMap(({ x, y, score }) => {
-    const z = (score - middle) / scale;
-    return Math.abs(z) >= limit ? [{ x, y, angle, score: z, middle, scale }] : [];
-  });
+  return scale > 0 ? { middle: at(0.5), scale } : null;
+}
+
+/** Steps of angle and offset tried about a peak, in cells at the end of the stretch looked at. */
+const TRIALS = [-1.5, -1, -0.5, 0, 0.5, 1, 1.5] as const;
+
+/** The directions tried lie some degrees apart: turns and shifts a peak to where longer and longer stretches are strongest. */
+function refined(peak: Peak, values: Float32Array, columns: number, rows: number, windowCells: number): Peak {
+  const sign = Math.sign(peak.score);
+  let best = peak;
+  for (const half of [windowCells / 2, windowCells, 2 * windowCells]) {
+    const { x, y, angle } = best;
+    let most = -Infinity;
+    for (const turn of TRIALS) {
+      const tried = angle + turn / half;
+      const [dx, dy] = [Math.cos(tried), Math.sin(tried)];
+      for (const shift of TRIALS) {
+        const [ox, oy] = [x - shift * dy, y + shift * dx];
+        let [sum, n] = [0, 0];
+        for (let t = -Math.round(half); t <= half; t++) {
+          const value = raisedAt(values, columns, rows, ox + t * dx, oy + t * dy, -dy, dx);
+          if (Number.isNaN(value)) continue;
+          sum += value;
+          n++;
+        }
+        const score = n > 0 ? (sign * sum) / Math.sqrt(n) : -Infinity;
+        if (score <= most) continue;
+        most = score;
+        best = { ...peak, x: ox, y: oy, angle: tried };
+      }
+    }
+  }
+  return best;
 }
 
 function extended(peak: Peak, values: Float32Array, columns: number, rows: number, windowCells: number): { from: [number, number]; to: [number, number]; sameSide: number } {
   const [dx, dy] = [Math.cos(peak.angle), Math.sin(peak.angle)];
   const sign = Math.sign(peak.score);
-  const valueAt = (t: number): number => raisedAt(values, columns, rows, peak.x + t * dx, peak.y + t * dy, -dy, dx);
-  /** Farthest cell outward whose last few cells together still show the line. */
+  const raised = (t: number): number => raisedAt(values, columns, rows, peak.x + t * dx, peak.y + t * dy, -dy, dx);
+  /** Farthest cell outward whose last few cells together still show the line; two gaps in a row end it. */
   const endOf = (way: 1 | -1): number => {
     let end = Math.floor(windowCells / 2);
-    for (;;) {
+    for (let start = end, gaps = 0; gaps < 2; start += END_CELLS - 1) {
       let [sum, n] = [0, 0];
-      for (let t = end; t < end + END_CELLS; t++) {
-        const value = valueAt(way * t);
+      for (let t = start; t < start + END_CELLS; t++) {
+        const value = raised(way * t);
         if (Number.isNaN(value)) continue;
         sum += value;
         n++;
       }
-      if (n < END_CELLS - 1 || (sign * sum) / Math.sqrt(n) < END_SCORE * peak.scale) return way * end;
-      end += END_CELLS - 1;
+      const shows = n >= END_CELLS - 1 && (sign * sum) / Math.sqrt(n) >= END_SCORE * peak.scale;
+      gaps = shows ? 0 : gaps + 1;
+      if (shows) end = start + END_CELLS - 1;
     }
+    return way * end;
   };
   const [first, last] = [endOf(-1), endOf(1)];
   let [same, all] = [0, 0];
   for (let t = first; t <= last; t++) {
-    const value = valueAt(t);
+    const value = raised(t);
     if (Number.isNaN(value)) continue;
     all++;
     if (sign * value > 0) same++;
@@ -129,11 +224,10 @@ function extended(peak: Peak, values: Float32Array, columns: number, rows: numbe
   };
 }
 
-function take({ from, to }: Pick<RasterLine, 'from' | 'to'>, taken: Uint8Array, columns: number, rows: number): void {
-  const steps = Math.ceil(Math.hypot(to[0] - from[0], to[1] - from[1])) + 2 * TAKEN;
-  for (let i = -TAKEN; i <= steps; i++) {
-    const share = i / Math.max(1, steps - 2 * TAKEN);
-    const [x, y] = [Math.round(from[0] + share * (to[0] - from[0])), Math.round(from[1] + share * (to[1] - from[1]))];
+function take({ from, to }: Pick<RasterLine, 'from' | 'to'>, taken: Uint8Array, columns: number, rows: number, beyond: number): void {
+  const length = Math.max(1, Math.hypot(to[0] - from[0], to[1] - from[1]));
+  for (let t = -beyond; t <= length + beyond; t++) {
+    const [x, y] = [Math.round(from[0] + (t / length) * (to[0] - from[0])), Math.round(from[1] + (t / length) * (to[1] - from[1]))];
     for (let v = Math.max(0, y - TAKEN); v <= Math.min(rows - 1, y + TAKEN); v++) {
       for (let u = Math.max(0, x - TAKEN); u <= Math.min(columns - 1, x + TAKEN); u++) taken[v * columns + u] = 1;
     }
