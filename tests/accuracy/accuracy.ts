@@ -5,14 +5,16 @@ import { SCENE_KINDS, type SceneKind } from '../../sample-data/generator/scene.t
 import { printScore } from '../../src/survey/score/print-score.ts';
 import { poolScores } from '../../src/survey/score/score.ts';
 import { caseName, FIRST_HELD_OUT_SEED, isOfPromise, listCases, NOISES, shortCases, type AccuracyCase } from './case-list.ts';
+import { drainLines } from './drains.ts';
 import { belowFloors } from './floors.ts';
 import { headlineValues } from './headline.ts';
 import { realDataLines } from './real-data.ts';
+import { resolvabilityLines } from './resolvability.ts';
 import { runCase, type CaseResult } from './run-case.ts';
 import { tapeFigures, tapesBelow, tapeTable } from './tapes.ts';
 import { coverageTable, gridTable, headlineTable, kindTable, obstructionTable, oracleLine, sideTable, sizeClassTable, speedLine, worstLines } from './tables.ts';
 
-const USE = `accuracy [--short] [--held-out] [--kinds a,b] [--noise a,b] [--spacing-m a,b] [--first-seed n] [--seeds n] [--beside n] [--detail] [--no-real] [--tapes] [--out DIR]
+const USE = `accuracy [--short] [--held-out] [--kinds a,b] [--noise a,b] [--spacing-m a,b] [--first-seed n] [--seeds n] [--beside n] [--detail] [--no-real] [--tapes] [--small] [--out DIR]
 
 Surveys made-up roofs whose truth is known, and real ones whose faces were published, and prints how far off we are.
   --short     Two minutes; ends with status 1 when a figure falls below its floor.
@@ -21,10 +23,11 @@ Surveys made-up roofs whose truth is known, and real ones whose faces were publi
   --beside    Seeds a kind for the other noise models and spacings. Default as many.
   --detail    Everything that went wrong, by name.
   --tapes     Only the simulated tapes: which cause is named, and what the suggested ones save.
+  --small     Only the simulated drains and small features.
   --out       Writes figures.md and figures.json there.`;
 
 const LISTED = ['--kinds', '--noise', '--spacing-m', '--first-seed', '--seeds', '--beside', '--out'];
-const SWITCHES = ['--short', '--held-out', '--detail', '--no-real', '--tapes', '--help'];
+const SWITCHES = ['--short', '--held-out', '--detail', '--no-real', '--tapes', '--small', '--help'];
 /** Draws of the bootstrap: the ends of a 95 % interval then wander by about a tenth of its width. */
 const DRAWS = 200;
 
@@ -45,6 +48,10 @@ async function main(args: readonly string[]): Promise<number> {
     process.stdout.write(`${tapeTable(tapes)}\n`);
     return complain(tapesBelow(tapes));
   }
+  if (flags.has('--small')) {
+    process.stdout.write(`${(await smallThings(flags)).join('\n')}\n`);
+    return 0;
+  }
   const kinds = flags.get('--kinds')?.split(',');
   const strangeKind = kinds?.find((k) => !SCENE_KINDS.includes(k as SceneKind));
   if (strangeKind !== undefined) return refuse(`--kinds: no scene called ${strangeKind}; there are ${SCENE_KINDS.join(', ')}`);
@@ -61,7 +68,8 @@ async function main(args: readonly string[]): Promise<number> {
   const results = await runAll(cases);
   const report = reportOf(results, flags);
   const real = flags.has('--no-real') || flags.has('--short') ? [] : await realDataLines();
-  const text = [...report, ...(real.length > 0 ? ['## Real data', '', ...real, ''] : [])].join('\n');
+  const small = flags.has('--kinds') ? [] : await smallThings(flags);
+  const text = [...report, ...small, ...(real.length > 0 ? ['## Real data', '', ...real, ''] : [])].join('\n');
   process.stdout.write(`${text}\n`);
   const out = flags.get('--out');
   if (out !== undefined) {
@@ -69,6 +77,18 @@ async function main(args: readonly string[]): Promise<number> {
     write(join(out, 'figures.json'), `${JSON.stringify(plainFigures(results), null, 1)}\n`);
   }
   return flags.has('--short') ? judge(results) : 0;
+}
+
+/** Roofs of each group of drains, and of each noise and spacing of features. */
+const SMALL_ROOFS = { whole: [20, 5], short: [2, 1] } as const;
+
+async function smallThings(flags: ReadonlyMap<string, string>): Promise<string[]> {
+  const first = Number(flags.get('--first-seed') ?? (flags.has('--held-out') ? FIRST_HELD_OUT_SEED : 1));
+  const [drains, features] = flags.has('--short') ? SMALL_ROOFS.short : SMALL_ROOFS.whole;
+  return [
+    '## Drains of flat roofs with falls', '', ...(await drainLines(first, drains)), '',
+    '## What is called resolved, and what was found', '', ...(await resolvabilityLines(first, features)), '',
+  ];
 }
 
 async function runAll(cases: readonly AccuracyCase[]): Promise<CaseResult[]> {
