@@ -45,6 +45,8 @@ const LEAST_COUNTED = 1.2;
 /** Depth of the strip the density is taken from, inside the counted one. [spacings] */
 const REFERENCE = 14;
 const SHORTEST_BIN = 6;
+/** Short edges have at least two bins, of so much at least. [spacings] */
+const LEAST_BIN = 2.5;
 const MOST_BINS = 32;
 /** Bins whose inside holds less than this share of the usual are shadowed by something. */
 const SHADOWED = 0.55;
@@ -85,9 +87,9 @@ const BOARD_REACH = 1;
 export const leansOver = ({ band, lean, spacing }: Pick<StripShape, 'band' | 'lean' | 'spacing'>): boolean => band * lean > BOARD_REACH * spacing;
 
 /** Reference strips shallower than this are not used. [spacings] */
-const SHALLOWEST = 2;
+const SHALLOWEST = 1.5;
 /** A plane's far border is not exact to this. [spacings] */
-const FAR_BORDER = 1.5;
+const FAR_BORDER = 1;
 
 /** Depth of the reference strip inside the counted one, bin by bin: no deeper than the plane. [m] */
 function referenceDepths(shape: StripShape, bins: number, about: { offset: number; turn: number; middle: number }): Float64Array {
@@ -104,8 +106,8 @@ function referenceDepths(shape: StripShape, bins: number, about: { offset: numbe
 function countOnce(points: StripPoints, shape: StripShape, about: { offset: number; turn: number; middle: number }): CountedEdge | null {
   const { length, spacing, band } = shape;
   const half = countedHalf(shape);
-  const bins = Math.min(MOST_BINS, Math.floor(length / (SHORTEST_BIN * spacing)));
-  if (bins < 2) return null;
+  const bins = Math.min(MOST_BINS, Math.max(2, Math.floor(length / (SHORTEST_BIN * spacing))));
+  if (length < bins * LEAST_BIN * spacing) return null;
   const size = length / bins;
   const reference = referenceDepths(shape, bins, about);
   const outer = new Float64Array(bins);

@@ -12,8 +12,9 @@ import type { Piece, RoofMap } from './split-arcs.ts';
 /** Depth of the strip looked at inside an edge, and outside it. [spacings] */
 const INSIDE = 18;
 const OUTSIDE = 6;
-/** Corners belong to two edges; this much of each end is left out. [spacings] */
+/** Corners belong to two edges; this much of each end is left out. [spacings], and no more than this share of a short edge */
 const CORNER = 3;
+const CORNER_SHARE = 0.2;
 /** Half height of the band about a plane whose points count as its own. [sigmas of noise, and least in spacings] */
 const BAND_SIGMAS = 3.5;
 const BAND_SPACINGS = 0.8;
@@ -98,7 +99,8 @@ function stripsOf(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[])
     const line: PlanLine = forward ? piece.line : { at: piece.line.at, direction: [-piece.line.direction[0], -piece.line.direction[1]] };
     const ends = [alongLine(line, p), alongLine(line, q)];
     const spacing = 1 / Math.sqrt(Math.max(1e-6, fits[face - 1]!.density));
-    strips.push({ piece: i, face, line, from: Math.min(...ends) + CORNER * spacing, to: Math.max(...ends) - CORNER * spacing });
+    const corner = Math.min(CORNER * spacing, CORNER_SHARE * Math.abs(ends[1]! - ends[0]!));
+    strips.push({ piece: i, face, line, from: Math.min(...ends) + corner, to: Math.max(...ends) - corner });
   });
   return strips;
 }
