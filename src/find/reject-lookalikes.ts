@@ -106,9 +106,17 @@ function areStrays({ sums }: VoxelTable, { voxels, sigma }: Region, area: number
   return share < STRAY_SHARE || (share < THIN_SHARE && sigma > STRAY_SIGMAS * noise);
 }
 
-/** Widest square that fits in, and greatest extent, along the surface. [m] */
+/** Cells from the rim to the middle of a strip at its widest: a parapet's top with a corner. */
+const DEEPEST_STRIP = 3;
+
+/** Widest square that fits in (of a strip its mean width: the top of a parapet is wider where it turns), and greatest extent, along the surface. [m] */
 function extentOf(table: VoxelTable, region: Region, { depth, columns, cellOf }: RegionMask): { width: number; length: number } {
   let deepest = 1;
+  let [cells, rim] = [0, 0];
+  for (const d of depth) {
+    if (d > 0) cells++;
+    if (d === 1) rim++;
+  }
   let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const cell of cellOf) {
     deepest = Math.max(deepest, depth[cell]!);
@@ -120,7 +128,11 @@ function extentOf(table: VoxelTable, region: Region, { depth, columns, cellOf }:
     y1 = Math.max(y1, y);
   }
   const facing = Math.max(Math.abs(region.a), Math.abs(region.b), region.c);
-  return { width: (2 * deepest - 1) * table.size, length: (Math.hypot(x1 - x0 + 1, y1 - y0 + 1) * table.size) / facing };
+  const widest = 2 * deepest - 1;
+  // Half of a strip's length is its rim: twice the cells over the cells of the rim.
+  const width = deepest <= DEEPEST_STRIP ? Math.min(widest, (2 * cells) / rim) : widest;
+  const length = (Math.hypot(x1 - x0 + 1, y1 - y0 + 1) * table.size) / facing;
+  return { width: width * table.size, length };
 }
 
 /** True for a strip of a vault: planes that turn little away from it go on along both its sides. */
