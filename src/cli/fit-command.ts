@@ -100,7 +100,7 @@ function fitText(record: RoofRecord, shadeSays: string): string {
     if (layout.needKwh !== null && isKnown(layout.yearlyEnergyKwh)) {
       lines.push(`need ${layout.needKwh.toFixed(0)} kWh: ${Math.round((100 * layout.yearlyEnergyKwh.value) / layout.needKwh)} % met`);
     }
-    for (const { id, sensitivity } of layout.buildings ?? []) if (sensitivity) lines.push(`${id}: ${sensitivity.says}`);
+    for (const { id, count, sensitivity } of layout.buildings ?? []) if (sensitivity && count > 0) lines.push(`${id}: ${sensitivity.says}`);
     for (const { obstruction, modules, yearlyEnergyKwh } of layout.costs?.slice(0, 20) ?? []) {
       lines.push(`${obstruction} costs ${modules} module${modules === 1 ? '' : 's'}, ${written(yearlyEnergyKwh, 'kWh a year')}`);
     }

@@ -7,7 +7,7 @@ const STYLES = { rows: 'rows that shift for themselves', aligned: 'one even grid
 /** Rules, module and need; they stand as the person left them. */
 export function FitForm() {
   const { store, fitting: deeds } = useApp();
-  const { form, monthly } = store.fitting;
+  const { form, monthly, care, careChosen } = store.fitting;
   const values = form.value;
   const set = (name: string) => (event: { currentTarget: { value: string } }) => (form.value = { ...values, [name]: event.currentTarget.value });
   const field = (name: string, words: string, size: number) => (
@@ -28,6 +28,7 @@ export function FitForm() {
       {!hasProjection && field('longitude', 'longitude, °', 7)}
       <label>irradiation by month, CSV <input type="file" accept=".csv,text/csv" onChange={(event) => { const file = event.currentTarget.files?.[0]; if (file) void deeds.openMonthly(file); }} /></label>
       {monthly.value && <span>{monthly.value.name} <button type="button" class="quiet" onClick={() => (monthly.value = null)}>Leave it out</button></span>}
+      <label><input type="checkbox" checked={care.value} onChange={(event) => (careChosen.value = event.currentTarget.checked)} /> how sure, and what costs what</label>
       <button type="submit" class="deed">Place modules</button>
     </form>
   );

@@ -15,14 +15,25 @@ export type FitForm = Readonly<Record<string, string>>;
 
 const START: FitForm = {
   rules: Object.keys(SHIPPED_RULES)[0]!, module: `${USUAL_MODULE.widthM} x ${USUAL_MODULE.heightM}`, style: 'rows', 'power-w': String(USUAL_MODULE.ratedPowerW),
-  tilt: '', 'need-kwh': '', households: '', 'use-kwh': '', latitude: '', longitude: '', draws: '60', costs: 'yes',
+  tilt: '', 'need-kwh': '', households: '', 'use-kwh': '', latitude: '', longitude: '',
 };
+
+/** Draws of the measurement error behind how sure a count is. */
+const DRAWS = '60';
+/** On sites of more buildings than this, how sure counts are and what things cost is left out unless asked for: it takes three times as long. */
+const MOST_BUILDINGS = 20;
 
 /** Everything question 6 shows besides the record. */
 export function createFitState(buildings: ReadonlySignal<readonly Building[] | null>) {
   const form = signal<FitForm>(START);
   const monthly = signal<FitWishes['monthly']>(null);
-  const wishes = computed<FitWishes>(() => ({ flags: Object.fromEntries(Object.entries(form.value).filter(([, value]) => value.trim() !== '')), monthly: monthly.value }));
+  /** Whether counts get draws, and things their costs; null: as the size of the site suggests. */
+  const careChosen = signal<boolean | null>(null);
+  const care = computed(() => careChosen.value ?? (buildings.value?.length ?? 0) <= MOST_BUILDINGS);
+  const wishes = computed<FitWishes>(() => ({
+    flags: { ...Object.fromEntries(Object.entries(form.value).filter(([, value]) => value.trim() !== '')), ...(care.value ? { draws: DRAWS, costs: 'yes' } : {}) },
+    monthly: monthly.value,
+  }));
   /** The last picture, with the roof and the wishes it was made for. */
   const made = signal<{ readonly picture: ShadePicture; readonly buildings: readonly Building[]; readonly wishes: FitWishes } | null>(null);
   const picture = computed(() => (made.value && made.value.buildings === buildings.value ? made.value.picture : null));
@@ -37,7 +48,7 @@ export function createFitState(buildings: ReadonlySignal<readonly Building[] | n
   const module = signal<string | null>(null);
   const hand = signal<HandTool>('choose');
   const shade = computed(() => (picture.value && shown.value !== 'none' ? shadeImages(picture.value, buildings.value ?? [], { shown: shown.value, month: month.value, day: day.value, moment: moment.value }) : null));
-  return { form, monthly, wishes, made, picture, shown, month, day, moment, playing, module, hand, shade };
+  return { form, monthly, care, careChosen, wishes, made, picture, shown, month, day, moment, playing, module, hand, shade };
 }
 
 export type FitState = ReturnType<typeof createFitState>;

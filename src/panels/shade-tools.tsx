@@ -5,8 +5,8 @@ import type { Store } from './store.ts';
 import { clockOf, momentsOf, STEP_MINUTES } from './shade-view.ts';
 
 const SHOWN: readonly (readonly [ShadeShown, string])[] = [
-  ['none', 'nothing'], ['year', 'solar access, year'], ['month', 'solar access, one month'], ['day', 'hours of shade, one day'],
-  ['solstice', 'hours of shade, 9 to 15 h at the winter solstice'], ['moment', 'shade through a day'],
+  ['none', 'nothing'], ['year', 'solar access, year'], ['month', 'solar access, one month'], ['day', 'hours without sun, one day'],
+  ['solstice', 'hours without sun, 9 to 15 h at the winter solstice'], ['moment', 'shade through a day'],
 ];
 const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
 

@@ -1,5 +1,5 @@
 import type { Building } from '../roof/record.ts';
-import { accessOf, LIT, shadeAt, SHADED, shadeHoursOf, type CellRun } from '../sun/picture-values.ts';
+import { accessOf, LIT, shadeAt, SHADED, darkHoursOf, type CellRun } from '../sun/picture-values.ts';
 import { sunMoments, winterSolstice, type SunMoment } from '../sun/shade-hours.ts';
 import type { ShadePicture } from '../survey/shade-picture.ts';
 import { shadeCanvas, type ShadeImage } from '../viewer/ink/shade-image.ts';
@@ -17,7 +17,7 @@ export interface ShadeWish {
 export interface ShadeShow {
   readonly images: readonly ShadeImage[];
   readonly legend: readonly { readonly colour: string | null; readonly words: string }[];
-  /** Mean over each plane that has cells: share of light, hours of shade, or share of it in shade now. */
+  /** Mean over each plane that has cells: share of light, hours without sun, or share of it without sun now. */
   readonly planes: readonly { readonly id: string; readonly words: string }[];
 }
 
@@ -26,7 +26,7 @@ export const STEP_MINUTES = 10;
 const ALL_MONTHS = Array.from({ length: 12 }, (_, month) => month);
 /** Lower limits of the classes of solar access, brightest last. */
 const ACCESS_FROM = [0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95];
-/** Upper limits of the classes of shade hours, least first. [h] */
+/** Upper limits of the classes of hours without sun, least first. [h] */
 const HOURS_TO = [0.25, 1, 2, 3, 4, 6, Infinity];
 const CLASS_COLOURS = [0, 1, 3, 4, 5, 7, 8].map((step) => HEIGHT_STEPS[step]!);
 const SHADE_COLOUR = HEIGHT_STEPS[0];
@@ -91,7 +91,7 @@ function lookOf(picture: ShadePicture, { shown, month, day, moment }: ShadeWish)
   }
   const moments = shown === 'solstice' ? solsticeMoments(picture) : momentsOf(picture, day);
   return {
-    valuesOf: (run) => shadeHoursOf(light, run, moments, STEP_MINUTES),
+    valuesOf: (run) => darkHoursOf(light, run, moments, STEP_MINUTES),
     classOf: (hours) => HOURS_TO.findIndex((to) => hours <= to),
     wordsOf: (values) => `${mean(values).toFixed(1)} h`,
     legend: HOURS_TO.map((to, i) => ({ colour: CLASS_COLOURS[HOURS_TO.length - 1 - i]!, words: i === 0 ? 'under ¼ h' : to === Infinity ? 'over 6 h' : `up to ${to} h` })),

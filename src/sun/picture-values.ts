@@ -39,13 +39,13 @@ export function shadeAt({ horizons }: CellLight, { first, count, normal }: CellR
   return states;
 }
 
-/** Hours in shade while the sun stands in front of a cell's surface, over moments that each stand for `stepMinutes`. [h] */
-export function shadeHoursOf({ horizons }: CellLight, { first, count, normal }: CellRun, moments: readonly SunMoment[], stepMinutes: number): Float32Array {
+/** Hours a cell has no sun while it is up, in shade or turned away from it, over moments that each stand for `stepMinutes`. [h] */
+export function darkHoursOf({ horizons }: CellLight, { first, count, normal }: CellRun, moments: readonly SunMoment[], stepMinutes: number): Float32Array {
   const hours = new Float32Array(count);
   for (const moment of moments) {
-    if (normal[0] * moment.x + normal[1] * moment.y + normal[2] * moment.z <= 0) continue;
+    const isAway = normal[0] * moment.x + normal[1] * moment.y + normal[2] * moment.z <= 0;
     const [azimuth, altitude] = keptDirection(moment);
-    for (let i = 0; i < count; i++) if (altitude <= horizons[(first + i) * KEPT_AZIMUTHS + azimuth]!) hours[i]! += stepMinutes / 60;
+    for (let i = 0; i < count; i++) if (isAway || altitude <= horizons[(first + i) * KEPT_AZIMUTHS + azimuth]!) hours[i]! += stepMinutes / 60;
   }
   return hours;
 }

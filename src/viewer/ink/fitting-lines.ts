@@ -41,6 +41,7 @@ export function drawFitting(pen: Pen, frame: InkFrame): void {
     const ring = corners.map((corner) => pen.at(corner));
     // Over a picture of shade a tint would change its colours.
     if (!fitting.shade || isChosen) pen.fill(ring, paper.select, isChosen ? 0.5 : 0.2);
+    if (fitting.shade) pen.line(ring, { width: 3, colour: paper.sheet, opacity: 0.7 }, true);
     pen.line(ring, { width: isChosen ? 3 : 1, colour: isChosen ? paper.select : paper.ink }, true);
   }
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { lightOnCells, type CellLightWork } from '../../../src/sun/cell-light.ts';
-import { accessOf, LIT, shadeAt, SHADED, shadeHoursOf, TURNED_AWAY, type CellRun } from '../../../src/sun/picture-values.ts';
+import { accessOf, LIT, shadeAt, SHADED, darkHoursOf, TURNED_AWAY, type CellRun } from '../../../src/sun/picture-values.ts';
 import { shadeHours, sunMoments, winterSolstice } from '../../../src/sun/shade-hours.ts';
 import { solarAccess } from '../../../src/sun/solar-access.ts';
 import { sunYear } from '../../../src/sun/sun-year.ts';
@@ -31,10 +31,12 @@ describe('light on cells, kept for pictures', () => {
 
   it('hours of shade from the kept horizon are those of the full one, to a step at either end', () => {
     const moments = sunMoments(winterSolstice(48, 2026), { ...place, stepMinutes: 10 });
-    const kept = shadeHoursOf(light, level, moments, 10);
+    const kept = darkHoursOf(light, level, moments, 10);
     const full = shadeHours({ solids: work.solids, surface: null }, { ...work.cells, positions: work.cells.positions.subarray(0, 6), orientation: Uint16Array.of(0, 0) }, moments, 10);
     expect(full.shaded[0]!).toBeGreaterThan(2);
     for (const cell of [0, 1]) expect(Math.abs(kept[cell]! - full.shaded[cell]!)).toBeLessThanOrEqual(2 * (10 / 60) + 1e-6);
+    // What faces north at 69 degrees has no sun at all in December.
+    expect(darkHoursOf(light, north, moments, 10)[0]).toBeCloseTo((moments.length * 10) / 60, 5);
   });
 
   it('at noon of the solstice the near cell is dark, the far one lit, the steep north one turned away', () => {
