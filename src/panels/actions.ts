@@ -204,7 +204,9 @@ export class Actions extends CorrectActions {
     const { record } = this.store;
     const feature = record.value?.smallFeatures.find((candidate) => candidate.id === id);
     if (!feature || !record.value) return;
-    const changed = withVerdict({ ...feature, ...change }, record.value);
+    // Another kind is no other size: what the survey judged where it stands, stays.
+    const so = { ...feature, ...change };
+    const changed = change.widthM || change.heightM ? withVerdict(so, record.value) : so;
     const at = record.value.smallFeatures.indexOf(feature);
     this.do(title, { kind: 'several', commands: [{ kind: 'remove-feature', id }, { kind: 'insert-feature', at, feature: changed }] });
   }

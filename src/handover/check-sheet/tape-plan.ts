@@ -28,6 +28,7 @@ export function tapePlan(record: RoofRecord, building: Building, readings: reado
   const view = planView(positions, box, record.frame.gridToTrueDeg, 22);
   const labels = new LabelSpace(box);
   const vectors = vectorMarks(record, view, new Set(here.map(({ row }) => row.id)));
+  const head = here.length > 0 ? 'Where it was taped' : 'Where to tape';
   const foot = FRAME.top + FRAME.height - FOOT;
   const marks: Mark[] = [
     boxMark(FRAME, 0.6),
@@ -35,7 +36,7 @@ export function tapePlan(record: RoofRecord, building: Building, readings: reado
     ...nextHere.flatMap((each) => nextMarks(each, view, labels)),
     ...uniquePlaces(here).flatMap((each) => readingMarks(each, view, labels)),
     ...vectors.marks,
-    text([FRAME.left + 5, FRAME.top + 8], `Where it was taped: ${building.id}`, { size: 6, face: 'lettering-firm' }),
+    text([FRAME.left + 5, FRAME.top + 8], `${head}: ${building.id}`, { size: 6, face: 'lettering-firm' }),
     text([FRAME.left + 5, FRAME.top + 13], `1 : ${view.scale} on A4, ${northOf(record)} north up`, { ink: INK_2 }),
     ...northMarks([FRAME.left + FRAME.width - 12, FRAME.top + 18], northOf(record)),
     ...scaleBarMarks([FRAME.left + 6, foot + 8], view.scale, 70),
@@ -47,7 +48,7 @@ export function tapePlan(record: RoofRecord, building: Building, readings: reado
   ];
   return {
     of: `tape-${building.id}`,
-    title: `${siteName({ record, options })}: where ${building.id} was taped`,
+    title: `${siteName({ record, options })}: ${head.toLowerCase()}, ${building.id}`,
     describes: `Plan of building ${building.id} with the places of ${here.length} readings and ${nextHere.length} lengths to tape next. The tables hold the same numbers.`,
     widthMm: PAGE.width,
     heightMm: PAGE.height,
