@@ -99,7 +99,7 @@ describe('count-equivalent edge', () => {
   });
 
   it('says nothing of an edge too short to count', () => {
-    expect(countEdge(strip({ spacing: 0.05, edge: () => 0, seed: 1 }), { ...shape(0.05), length: 0.4 })).toBeNull();
+    expect(countEdge(strip({ spacing: 0.05, edge: () => 0, seed: 1 }), { ...shape(0.05), length: 0.2 })).toBeNull();
     expect(countEdge({ count: 0, along: new Float64Array(), outward: new Float64Array(), above: new Float64Array() }, shape(0.05))).toBeNull();
   });
 
