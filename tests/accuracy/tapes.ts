@@ -15,13 +15,13 @@ interface Span {
 }
 
 /** What is put into the readings; none of it is known to the finder. */
-const CAUSES: readonly { readonly kind: ExplanationKind; readonly says: string; readonly residual: (span: Span, index: number, blundered: number) => number }[] = [
+const CAUSES: readonly { readonly kind: ExplanationKind; readonly says: string; readonly residual: (span: Span, index: number, blundered: number) => number; /** What was put in, where one number says it. */ readonly truth?: number }[] = [
   { kind: 'chance', says: 'nothing', residual: () => 0 },
-  { kind: 'scale', says: 'scale 0.3 %', residual: ({ length }) => 0.003 * length },
-  { kind: 'edge', says: 'edge 25 mm', residual: () => 0.025 },
+  { kind: 'scale', says: 'scale 0.3 %', residual: ({ length }) => 0.003 * length, truth: 0.003 },
+  { kind: 'edge', says: 'edge 25 mm', residual: () => 0.025, truth: 0.025 },
   { kind: 'scale-and-edge', says: 'scale 0.4 % and edge −30 mm', residual: ({ length }) => 0.004 * length - 0.03 },
   { kind: 'blunder', says: 'one blunder of 100 mm', residual: (_span, index, blundered) => (index === blundered ? 0.1 : 0) },
-  { kind: 'vertical-scale', says: 'heights 1 %', residual: ({ length, height }) => (0.01 * height * height) / length },
+  { kind: 'vertical-scale', says: 'heights 1 %', residual: ({ length, height }) => (0.01 * height * height) / length, truth: 0.01 },
 ];
 
 /** Eight tapes spread over 1 to 20 m as a checker would choose them, three of them with a rise. */
@@ -52,13 +52,19 @@ interface Tally {
   right: number;
   cannotTell: number;
   readonly wrong: Map<string, number>;
+  /** Of those named right, how many have the truth within their ±; null where no one number says it. */
+  held: number | null;
 }
 
 function tally(cause: Cause, spansOf: () => readonly Span[], random: Random): Tally {
-  const counted: Tally = { says: cause.says, right: 0, cannotTell: 0, wrong: new Map() };
+  const counted: Tally = { says: cause.says, right: 0, cannotTell: 0, wrong: new Map(), held: cause.truth === undefined ? null : 0 };
   for (let trial = 0; trial < TRIALS; trial++) {
-    const { kind } = explainResiduals(residualsOf(spansOf(), cause, random));
-    if (kind === cause.kind) counted.right++;
+    const { kind, fits } = explainResiduals(residualsOf(spansOf(), cause, random));
+    if (kind === cause.kind) {
+      counted.right++;
+      const fit = fits.find((each) => each.kind === kind)!;
+      if (cause.truth !== undefined && Math.abs(fit.parameters[0]! - cause.truth) <= 1.96 * fit.sigmas[0]!) counted.held!++;
+    }
     else if (kind === 'cannot-tell') counted.cannotTell++;
     else counted.wrong.set(kind, (counted.wrong.get(kind) ?? 0) + 1);
   }
@@ -104,12 +110,12 @@ const percent = (count: number, of = TRIALS): string => ((100 * count) / of).toF
 
 export function tapeTable({ spread, any, next }: TapeFigures): string {
   const worst = (wrong: ReadonlyMap<string, number>): string => [...wrong].toSorted(([, a], [, b]) => b - a).slice(0, 2).map(([kind, count]) => `${kind.replaceAll('-', ' ')} ${percent(count)}`).join(', ');
-  const row = (t: Tally): string => `| ${t.says} | ${percent(t.right)} | ${percent(t.cannotTell)} | ${percent([...t.wrong.values()].reduce((sum, count) => sum + count, 0))} | ${worst(t.wrong)} |`;
+  const row = (t: Tally): string => `| ${t.says} | ${percent(t.right)} | ${percent(t.cannotTell)} | ${percent([...t.wrong.values()].reduce((sum, count) => sum + count, 0))} | ${worst(t.wrong)} | ${t.held === null ? '' : percent(t.held, t.right)} |`;
   const sums = next.reduce((sum, each) => ({ suggested: sum.suggested + each.suggested, random: sum.random + each.random }), { suggested: 0, random: 0 });
   return [
     `${TAPES} tapes of 1 to 20 m, sd ${1000 * SIGMA} mm, ${TRIALS} trials each; at least ${100 * MUST} % must be named right. "Cannot tell" is counted apart.`, '',
-    '| injected, tapes spread as suggested | right % | cannot tell % | wrong % | most often |', '| - | - | - | - | - |', ...spread.map(row), '',
-    '| injected, tapes of any length | right % | cannot tell % | wrong % | most often |', '| - | - | - | - | - |', ...any.map(row), '',
+    '| injected, tapes spread as suggested | right % | cannot tell % | wrong % | most often | its ± holds % |', '| - | - | - | - | - | - |', ...spread.map(row), '',
+    '| injected, tapes of any length | right % | cannot tell % | wrong % | most often | its ± holds % |', '| - | - | - | - | - | - |', ...any.map(row), '',
     '| three tapes of 8 to 10 m, then two more | not right, as suggested % | not right, at random % |', '| - | - | - |',
     ...next.map(({ says, suggested, random }) => `| ${says} | ${percent(suggested)} | ${percent(random)} |`),
     `| together | ${percent(sums.suggested, next.length * TRIALS)} | ${percent(sums.random, next.length * TRIALS)} |`,
