@@ -41,13 +41,21 @@ const rasterCosines = Float64Array.from({ length: RASTER_AZIMUTHS }, (_, i) => M
 export const azimuthNumber = (azimuth: number): number =>
   Math.floor((((azimuth / (2 * Math.PI)) % 1) + 1) * AZIMUTHS) % AZIMUTHS;
 
-/** Makes a function that writes the horizon seen from a position into `horizon`: tangents of altitude, 0 or more. */
-export function horizonFinder(scene: ShadeScene): (x: number, y: number, z: number, horizon: Float32Array) => void {
+/** Where the sun never stands the skyline only dims the sky: every so many degrees are enough there. */
+const SUNLESS_STRIDE = 4;
+
+/**
+ * Makes a function that writes the horizon seen from a position into `horizon`: tangents of altitude, 0 or more.
+ *
+ * @param sunless  One for each whole degree of azimuth at which the sun never stands, else 0; there the raster is looked
+ *   along at every fourth degree only. Default: the sun may stand anywhere.
+ */
+export function horizonFinder(scene: ShadeScene, sunless: Uint8Array | null = null): (x: number, y: number, z: number, horizon: Float32Array) => void {
   const relief = scene.relief ?? (scene.surface ? reliefOf(scene.surface) : null);
   const coarse = new Float32Array(RASTER_AZIMUTHS + 1);
   const solids = scene.solids.map((solid) => ({ solid, box: boxOf(solid.footprint) }));
   return (x, y, z, horizon) => {
-    if (relief) reliefHorizon(relief, x, y, z, coarse, horizon);
+    if (relief) reliefHorizon(relief, x, y, z, sunless, coarse, horizon);
     else horizon.fill(0);
     for (const { solid, box } of solids) {
       if (solid.top > z && !isFar(box, x, y, solid.top - z)) addSolid(solid, x, y, z, horizon);
@@ -106,13 +114,20 @@ function isFar([x0, y0, x1, y1]: Box, x: number, y: number, height: number): boo
   return dx * dx + dy * dy > farthest * farthest;
 }
 
-function reliefHorizon(relief: Relief, x: number, y: number, z: number, coarse: Float32Array, horizon: Float32Array): void {
+function reliefHorizon(relief: Relief, x: number, y: number, z: number, sunless: Uint8Array | null, coarse: Float32Array, horizon: Float32Array): void {
   const { surface } = relief;
   const column = (x - surface.origin[0]) / surface.cellSize - 0.5;
   const row = (y - surface.origin[1]) / surface.cellSize - 0.5;
   const fine = AZIMUTHS / RASTER_AZIMUTHS;
+  if (z >= relief.highest) return void horizon.fill(0);
+  let looked = 0;
   for (let i = 0; i < RASTER_AZIMUTHS; i++) {
-    coarse[i] = z < relief.highest ? lookAlong(relief, column, row, z, rasterSines[i]!, rasterCosines[i]!) : 0;
+    if (sunless?.[i] === 1 && i - looked < SUNLESS_STRIDE && i > 0 && i < RASTER_AZIMUTHS - 1) continue;
+    const here = lookAlong(relief, column, row, z, rasterSines[i]!, rasterCosines[i]!);
+    // Azimuths that were passed over lie straight between the two looks about them.
+    for (let k = looked + 1; k < i; k++) coarse[k] = coarse[looked]! + ((here - coarse[looked]!) * (k - looked)) / (i - looked);
+    coarse[i] = here;
+    looked = i;
   }
   coarse[RASTER_AZIMUTHS] = coarse[0]!;
   for (let i = 0; i < RASTER_AZIMUTHS; i++) {

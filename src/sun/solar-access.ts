@@ -63,7 +63,7 @@ export function solarAccess(scene: ShadeScene, cells: ShadeCells, year: SunYear,
   const monthlyKwhM2 = new Float64Array(count * 12);
   const yearly = new Float64Array(count);
   const horizon = new Float32Array(AZIMUTHS);
-  const find = horizonFinder(scene);
+  const find = horizonFinder(scene, sunlessDegrees(year));
   for (let cell = 0; cell < count; cell++) {
     if (cell % 256 === 0) {
       if (options.shouldStop?.()) throw new Error('stopped');
@@ -102,6 +102,19 @@ function addLight(own: OrientationLight, horizon: Float32Array, seen: number, mo
   }
   // The sky sum over a free horizon may differ from the closed form in the last digits.
   return unshaded > 0 ? Math.min(1, sum / unshaded) : 0;
+}
+
+/** Degrees of azimuth the sun keeps this far away from all year count as sunless: the year is a sample of days. [deg] */
+const SUNLESS_MARGIN = 3;
+
+/** One for each whole degree of grid azimuth near which the sun never stands. */
+function sunlessDegrees(year: SunYear): Uint8Array {
+  const sunless = new Uint8Array(360).fill(1);
+  for (let i = 0; i < year.count; i++) {
+    const degree = Math.floor((year.azimuth[i]! * 360) / AZIMUTHS);
+    for (let off = -SUNLESS_MARGIN; off <= SUNLESS_MARGIN; off++) sunless[(degree + off + 360) % 360] = 0;
+  }
+  return sunless;
 }
 
 /** Irradiation of a year on a surface under a free sky. [kWh/m²] @param normal  Unit, upward, grid frame. */

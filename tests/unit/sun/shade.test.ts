@@ -58,6 +58,20 @@ describe('horizon', () => {
     expect(raster[azimuthNumber(Math.PI)]).toBe(0);
   });
 
+  it('where the sun never stands the skyline is drawn from fewer looks, elsewhere it is the same', () => {
+    const [columns, rows] = [160, 160];
+    const elevation = Float32Array.from({ length: columns * rows }, (_, i) => 3 + 2 * Math.sin(i / 977) + ((i * 7919) % 13) / 13);
+    const scene: ShadeScene = { solids: [], surface: { origin: [-20, -20], cellSize: 0.25, columns, rows, elevation } };
+    const sunless = new Uint8Array(360).fill(1, 0, 60).fill(1, 300, 360);
+    const [all, fewer] = [new Float32Array(AZIMUTHS), new Float32Array(AZIMUTHS)];
+    horizonFinder(scene)(0, 0, 1, all);
+    horizonFinder(scene, sunless)(0, 0, 1, fewer);
+    expect(fewer.subarray(4 * 61, 4 * 299)).toEqual(all.subarray(4 * 61, 4 * 299));
+    const mean = (horizon: Float32Array): number => horizon.reduce((sum, tangent) => sum + Math.atan(tangent), 0) / AZIMUTHS;
+    expect(Math.abs(mean(fewer) - mean(all))).toBeLessThan(1 * RADIAN);
+    expect(fewer).not.toEqual(all);
+  });
+
   it('a sloping roof does not shade itself from its raster', () => {
     const record = leanTo(35);
     const plane = record.buildings[0]!.roofPlanes[0]!;
