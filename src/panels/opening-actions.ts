@@ -1,13 +1,17 @@
 import { batch } from '@preact/signals';
 import type { Vector2 } from '../geometry/vector.ts';
+import { partNames } from '../roof/part-names.ts';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
+import { refusedIds } from '../survey/refused-ids.ts';
 import { optionsOfRecord, type SurveyOptions } from '../survey/survey-options.ts';
 import { doSavedSteps, saveSurvey } from '../survey/saved-survey.ts';
+import { CancelledError } from '../survey/task-runner.ts';
 import { recordText } from '../survey/write-record.ts';
 import { InputError } from '../units/input-error.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import { boxBetween, type ClipBox } from '../viewer/clip-box.ts';
+import { partsOf } from '../viewer/scene.ts';
 import { AnswerActions } from './answer-actions.ts';
 import { download, fileName } from './download.ts';
 import type { KeptSurvey } from './keeping.ts';
@@ -15,6 +19,8 @@ import type { PaperName } from './store.ts';
 
 const SAMPLE_NAME = 'Harbour works, sample';
 const SAMPLE_ID = 'sample';
+/** Longest a piece of work may hold up the page. [ms] */
+const TURN_MS = 10;
 /** A corner this near to the first closes a region. [px] */
 const CLOSING_PIXELS = 14;
 
@@ -52,6 +58,7 @@ export class OpeningActions extends AnswerActions {
   async openKept({ id, saved }: KeptSurvey): Promise<void> {
     try {
       const { base } = await this.engine.readRecord({ kind: 'kept', saved });
+      await prepareScene(base);
       this.show(doSavedSteps(startHistory(base), saved), id, saved.name);
       this.store.savedAt.value = saved.savedAt;
     } catch (error) {
@@ -105,7 +112,12 @@ export class OpeningActions extends AnswerActions {
             }),
         },
       );
-      if (!pointsOnly) this.show(startHistory(result.record), id, name);
+      if (!pointsOnly) {
+        await prepareScene(result.record);
+        // Another survey may have been opened in between.
+        if (stop.signal.aborted) throw new CancelledError();
+        this.show(startHistory(result.record), id, name);
+      }
       // Drawing the record and taking up the points are both work enough for one turn.
       await nextTurn();
       const { cloud, labels, planeIds, found } = result;
@@ -268,6 +280,18 @@ export class OpeningActions extends AnswerActions {
 function isUnitChoice(value: unknown): value is UnitChoice {
   const choice = value as Partial<UnitChoice> | undefined;
   return ['m', 'mm', 'ft-in'].includes(choice?.length ?? '') && ['deg', 'percent', 'in-12'].includes(choice?.pitch ?? '');
+}
+
+/** Works out what is drawn of each building, a few at a time: of a whole site it would hold up the page. */
+async function prepareScene(record: RoofRecord): Promise<void> {
+  const [names, refused] = [partNames(record), refusedIds(record)];
+  let start = performance.now();
+  for (const building of record.buildings) {
+    partsOf(building, names, refused);
+    if (performance.now() - start < TURN_MS) continue;
+    await nextTurn();
+    start = performance.now();
+  }
 }
 
 /** Lets the page draw and answer before what follows. */

@@ -90,19 +90,47 @@ export interface RoofScene {
 /** How far below its lowest roof corner a building's walls are drawn when no ground was seen. [m] */
 const ASSUMED_WALL_M = 3;
 
+/** What a scene holds of one building. */
+type BuildingParts = Pick<RoofScene, 'planes' | 'edges' | 'things' | 'parapets' | 'lowPoints'> & { readonly building: SceneBuilding };
+
+/** Parts by building and by what of it is refused: a building that did not change is not worked out again. */
+const known = new WeakMap<Building, { readonly refused: string; readonly parts: BuildingParts }>();
+
 export function sceneOf(record: RoofRecord, refused: ReadonlySet<string>): RoofScene {
   const names = partNames(record);
-  const kept = <T extends { readonly id: string }>(list: readonly T[]): T[] => list.filter(({ id }) => !refused.has(id));
-  const buildings = record.buildings.map(sceneBuilding);
+  const parts = record.buildings.map((building) => partsOf(building, names, refused));
   return {
-    buildings,
-    planes: record.buildings.flatMap((b) => kept(b.roofPlanes).map((plane) => scenePlane(plane, b, kept(b.obstructions), names))),
-    edges: record.buildings.flatMap((b) => kept(b.edges).map((edge) => ({ ...edge, name: names.get(edge.id)!, building: b.id, outward: outwardOf(edge, b) }))),
-    things: record.buildings.flatMap((b) => kept(b.obstructions).flatMap((thing) => sceneThing(thing, b, names))),
-    parapets: record.buildings.flatMap((b) => kept(b.parapets).map((parapet) => ({ id: parapet.id, name: names.get(parapet.id)!, building: b.id, parapet, closed: isClosed(parapet.path) }))),
-    lowPoints: record.buildings.flatMap((b) => kept(b.lowPoints).map((low) => ({ id: low.id, name: names.get(low.id)!, building: b.id, low }))),
-    features: kept(record.smallFeatures).map((feature) => ({ id: feature.id, name: names.get(feature.id)!, feature })),
-    bounds: joinBounds(buildings.map(({ bounds }) => bounds)),
+    buildings: parts.map(({ building }) => building),
+    planes: parts.flatMap(({ planes }) => planes),
+    edges: parts.flatMap(({ edges }) => edges),
+    things: parts.flatMap(({ things }) => things),
+    parapets: parts.flatMap(({ parapets }) => parapets),
+    lowPoints: parts.flatMap(({ lowPoints }) => lowPoints),
+    features: record.smallFeatures.filter(({ id }) => !refused.has(id)).map((feature) => ({ id: feature.id, name: names.get(feature.id)!, feature })),
+    bounds: joinBounds(parts.map(({ building }) => building.bounds)),
+  };
+}
+
+/** Parts of one building, for working out a scene piece by piece before it is asked for. @param names  Of all parts of the record; those of a building depend on it alone. */
+export function partsOf(building: Building, names: ReadonlyMap<string, string>, refused: ReadonlySet<string>): BuildingParts {
+  const own = [...refused].filter((id) => id.startsWith(`${building.id}.`)).join(' ');
+  const before = known.get(building);
+  if (before?.refused === own) return before.parts;
+  const parts = makeParts(building, names, refused);
+  known.set(building, { refused: own, parts });
+  return parts;
+}
+
+function makeParts(building: Building, names: ReadonlyMap<string, string>, refused: ReadonlySet<string>): BuildingParts {
+  const kept = <T extends { readonly id: string }>(list: readonly T[]): T[] => list.filter(({ id }) => !refused.has(id));
+  const things = kept(building.obstructions);
+  return {
+    building: sceneBuilding(building),
+    planes: kept(building.roofPlanes).map((plane) => scenePlane(plane, building, things, names)),
+    edges: kept(building.edges).map((edge) => ({ ...edge, name: names.get(edge.id)!, building: building.id, outward: outwardOf(edge, building) })),
+    things: things.flatMap((thing) => sceneThing(thing, building, names)),
+    parapets: kept(building.parapets).map((parapet) => ({ id: parapet.id, name: names.get(parapet.id)!, building: building.id, parapet, closed: isClosed(parapet.path) })),
+    lowPoints: kept(building.lowPoints).map((low) => ({ id: low.id, name: names.get(low.id)!, building: building.id, low })),
   };
 }
 
@@ -114,7 +142,7 @@ function sceneBuilding(building: Building): SceneBuilding {
   return { id: building.id, outline: building.outline, groundM, ground: building.groundElevationM, bounds: boundsOf([...corners, ...plan]) };
 }
 
-function scenePlane(plane: RoofPlane, building: Building, things: readonly Obstruction[], names: Map<string, string>): ScenePlane {
+function scenePlane(plane: RoofPlane, building: Building, things: readonly Obstruction[], names: ReadonlyMap<string, string>): ScenePlane {
   const [a, b, c] = plane.normal;
   const level = Math.hypot(a, b);
   // Down the roof: the level part of the normal, tipped so that it lies on the plane.
@@ -148,7 +176,7 @@ function outwardOf(edge: { readonly planes: readonly string[]; readonly from: Ve
   return ringContains(first.outline, middle) ? [-side[0], -side[1], 0] : side;
 }
 
-function sceneThing(obstruction: Obstruction, building: Building, names: Map<string, string>): SceneThing[] {
+function sceneThing(obstruction: Obstruction, building: Building, names: ReadonlyMap<string, string>): SceneThing[] {
   const plane = building.roofPlanes.find(({ id }) => id === obstruction.onPlane);
   if (!plane || plane.normal[2] < 0.05 || obstruction.footprint.length < 3) return [];
   const onRoof = (at: Vector2): Vector3 => [at[0], at[1], planeElevationAt(plane, at)];

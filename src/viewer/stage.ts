@@ -77,6 +77,7 @@ export class Stage {
     this.meshes.group.visible = meshes;
     this.surfaces.group.visible = look.surfaces && !meshes;
     this.points.group.visible = points;
+    const unmade = this.surfaces.makeSome();
     const behindM = Math.min(0.12, Math.max(0.02, 3 * look.noiseM));
     this.surfaces.prepare(view, paper.lift, paper.sheet, behindM, look.onlyBuilding);
     this.meshes.prepare(view, paper.recess, paper.hair, behindM);
@@ -97,7 +98,7 @@ export class Stage {
       });
       this.surfaces.onlyHides(false);
     } else this.renderer.render(this.scene, this.camera);
-    return drawn;
+    return { drawn: drawn.drawn, more: drawn.more || unmade };
   }
 
   dispose(): void {

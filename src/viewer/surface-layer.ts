@@ -2,8 +2,11 @@ import earcut from 'earcut';
 import { BufferAttribute, BufferGeometry, DoubleSide, Group, Mesh, MeshBasicMaterial } from 'three';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { Projection } from './projection.ts';
-import type { RoofScene } from './scene.ts';
+import type { RoofScene, SceneBuilding } from './scene.ts';
 import { wallUnder } from './hidden-lines.ts';
+
+/** Time of one frame for making surfaces. [ms] */
+const MAKING_MS = 8;
 
 /** Roof planes, things and walls as plain paper surfaces: they hide what lies behind them. */
 export class SurfaceLayer {
@@ -11,10 +14,39 @@ export class SurfaceLayer {
   private readonly roof = new MeshBasicMaterial({ side: DoubleSide });
   private readonly wall = new MeshBasicMaterial({ side: DoubleSide });
 
+  /** Surfaces by building: one that did not change keeps its own. */
+  private made = new Map<SceneBuilding, Mesh[]>();
+  private scene: RoofScene | null = null;
+  private waiting: SceneBuilding[] = [];
+
   setScene(scene: RoofScene | null): void {
-    for (const child of this.group.children) (child as Mesh).geometry.dispose();
+    const before = this.made;
+    this.made = new Map();
     this.group.clear();
-    for (const { id } of scene?.buildings ?? []) this.group.add(...this.building(scene!, id));
+    this.scene = scene;
+    this.waiting = [];
+    for (const building of scene?.buildings ?? []) {
+      const known = before.get(building);
+      if (known) this.add(building, known);
+      else this.waiting.push(building);
+      before.delete(building);
+    }
+    for (const meshes of before.values()) for (const { geometry } of meshes) geometry.dispose();
+  }
+
+  /** Makes surfaces that are still missing, for as long as a frame allows. @returns Whether some still are. */
+  makeSome(): boolean {
+    const end = performance.now() + MAKING_MS;
+    while (this.waiting.length > 0 && performance.now() < end) {
+      const building = this.waiting.shift()!;
+      this.add(building, this.building(this.scene!, building.id));
+    }
+    return this.waiting.length > 0;
+  }
+
+  private add(building: SceneBuilding, meshes: Mesh[]): void {
+    this.made.set(building, meshes);
+    this.group.add(...meshes);
   }
 
   private building(scene: RoofScene, id: string): Mesh[] {

@@ -36,6 +36,15 @@ async function atRest(page: Page): Promise<{ view: Projection; points: number }>
   }
 }
 
+/** Waits until the view is as it is looked for, and then at rest. */
+async function until(page: Page, is: (view: Projection) => boolean): Promise<{ view: Projection; points: number }> {
+  await expect.poll(async () => is((await shown(page)).view), SOON).toBe(true);
+  return atRest(page);
+}
+
+const isTilted = ({ toward }: Projection): boolean => toward[2] < 0.99;
+const differs = (a: readonly number[], b: readonly number[]): boolean => a.some((value, i) => value !== b[i]);
+
 const corner = async (page: Page): Promise<{ x: number; y: number }> => (await page.locator('.board').boundingBox())!;
 
 /** Mean lightness of the drawing as it is seen, 0 to 255. */
@@ -58,12 +67,12 @@ describe('views', () => {
   test('the free view turns, zooms to the pointer, centres, and is shaded by depth', async () => {
     const { page, faults } = await openSample();
     await page.keyboard.press('f');
-    const first = (await atRest(page)).view;
+    const first = (await until(page, isTilted)).view;
     const { x, y } = await corner(page);
 
     await page.mouse.move(x + 300, y + 300);
     await page.mouse.wheel(0, -500);
-    const zoomed = (await atRest(page)).view;
+    const zoomed = (await until(page, (view) => view.pixelsPerMetre !== first.pixelsPerMetre)).view;
     expect(zoomed.pixelsPerMetre).toBeGreaterThan(first.pixelsPerMetre * 1.5);
     const [px, py] = project(zoomed, unproject(first, 300, 300));
     expect(px).toBeCloseTo(300, 3);
@@ -72,25 +81,25 @@ describe('views', () => {
     await page.mouse.down();
     await page.mouse.move(x + 420, y + 340, { steps: 4 });
     await page.mouse.up();
-    const turned = (await atRest(page)).view;
-    expect(turned.toward).not.toEqual(zoomed.toward);
+    const turned = (await until(page, (view) => differs(view.toward, zoomed.toward))).view;
     expect(turned.pixelsPerMetre).toBe(zoomed.pixelsPerMetre);
 
     await page.mouse.dblclick(x + 500, y + 400);
-    const centred = (await atRest(page)).view;
+    const centred = (await until(page, (view) => differs(view.centre, turned.centre))).view;
     // The measured point under the pointer stands in the middle now: seen from before it lay at the pointer.
     const [wasX, wasY] = project(turned, centred.centre);
     expect(Math.hypot(wasX - 500, wasY - 400)).toBeLessThan(8);
 
     await page.keyboard.press('0');
+    const inInk = (await atRest(page)).points;
     await page.locator('.title-block select').nth(1).selectOption('colour');
+    await expect.poll(async () => (await shown(page)).points, SOON).toBeGreaterThan(2 * inInk);
     await atRest(page);
     const shaded = await lightness(page);
     await page.locator('.title-block button', { hasText: 'shown' }).click();
     await page.getByLabel('shade by depth').uncheck();
     await page.locator('dialog[open]').getByRole('button', { name: 'Close' }).click();
-    await atRest(page);
-    expect(await lightness(page)).toBeGreaterThan(shaded + 0.5);
+    await expect.poll(() => lightness(page), SOON).toBeGreaterThan(shaded + 0.5);
     expect(faults).toEqual([]);
   });
 
@@ -142,7 +151,9 @@ describe('views', () => {
   });
 
   test('a mesh is drawn in its own colours, in place of the points that were laid on it', async () => {
-    const { page, faults } = await openSample();
+    const { page, faults } = await served.visit();
+    // While the sample is still being read: another file takes its place.
+    await page.locator('input[data-file-chooser]').first().waitFor({ state: 'attached' });
     await page.locator('input[data-file-chooser]').first().setInputFiles({ name: 'red-house.obj', mimeType: 'text/plain', buffer: Buffer.from(redHouse()) });
     await expect.poll(() => page.textContent('.drawing-title p'), { timeout: 60_000 }).toContain('red-house');
     await page.waitForSelector('.spoken:not(.busy)', { timeout: 60_000 });
@@ -159,7 +170,7 @@ describe('views', () => {
   test('two fingers pinch, one turns', async () => {
     const { page, faults } = await openSample({ viewport: { width: 390, height: 844 }, hasTouch: true });
     await page.getByLabel('View').selectOption('free');
-    const first = (await atRest(page)).view;
+    const first = (await until(page, isTilted)).view;
     const { x, y } = await corner(page);
     const session = await page.context().newCDPSession(page);
     const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', ...places: readonly (readonly [number, number])[]) =>
@@ -168,14 +179,12 @@ describe('views', () => {
     await touch('touchMove', [200, 160]);
     await touch('touchMove', [230, 165]);
     await touch('touchEnd');
-    const turned = (await atRest(page)).view;
-    expect(turned.toward).not.toEqual(first.toward);
+    const turned = (await until(page, (view) => differs(view.toward, first.toward))).view;
     await touch('touchStart', [150, 150], [220, 150]);
     await touch('touchMove', [130, 150], [240, 150]);
     await touch('touchMove', [110, 150], [260, 150]);
     await touch('touchEnd');
-    const pinched = (await atRest(page)).view;
-    expect(pinched.pixelsPerMetre).toBeGreaterThan(turned.pixelsPerMetre * 1.5);
+    const pinched = (await until(page, (view) => view.pixelsPerMetre > turned.pixelsPerMetre * 1.5)).view;
     expect(pinched.toward).toEqual(turned.toward);
     expect(faults).toEqual([]);
   });

@@ -71,3 +71,19 @@ describe('the section shown before a person draws one', () => {
     expect(pieces.map(({ id }) => id).sort()).toEqual(scene.planes.map(({ id }) => id).sort());
   });
 });
+
+describe('a scene worked out anew', () => {
+  test('keeps the parts of buildings that did not change, and leaves out what was refused', () => {
+    const record = twoGables();
+    const before = sceneOf(record, new Set());
+    const after = sceneOf({ ...record, buildings: [record.buildings[0]!, { ...record.buildings[1]! }] }, new Set());
+    const of = (scene: typeof before, id: string) => scene.planes.filter(({ building }) => building === id);
+    expect(of(after, 'b1')[0]).toBe(of(before, 'b1')[0]);
+    expect(of(after, 'b2')[0]).not.toBe(of(before, 'b2')[0]);
+    expect(of(after, 'b2')[0]!.name).toBe(of(before, 'b2')[0]!.name);
+    const without = sceneOf(record, new Set(['b1.p1']));
+    expect(of(without, 'b1').map(({ id }) => id)).toEqual(['b1.p2']);
+    expect(of(without, 'b2')[0]).toBe(of(before, 'b2')[0]);
+    expect(of(sceneOf(record, new Set()), 'b1')).toHaveLength(2);
+  });
+});
