@@ -1,0 +1,47 @@
+import { describe, expect, it } from 'vitest';
+import { mendRings } from '../../../../src/find/measure/mend-rings.ts';
+import { cellCentre, type RoofRaster } from '../../../../src/find/measure/roof-raster.ts';
+import type { SolvedCorners } from '../../../../src/find/measure/solve-corners.ts';
+import type { Piece, RoofMap } from '../../../../src/find/measure/split-arcs.ts';
+import type { Vector2 } from '../../../../src/geometry/vector.ts';
+
+const square: Vector2[] = [[1, 1], [5, 1], [5, 5], [1, 5]];
+
+function squareMap(): RoofMap {
+  const pieces = square.map((a, i): Piece => {
+    const b = square[(i + 1) % 4]!;
+    const direction: Vector2 = [(b[0] - a[0]) / 4, (b[1] - a[1]) / 4];
+    return { left: 1, right: 0, from: i, to: (i + 1) % 4, line: { at: a, direction }, meets: true, counted: false, byRaster: false, cells: 40, sigma: 0.01, sigmaAngle: 0.001, gone: false };
+  });
+  return { vertices: square.map((at) => ({ at })), pieces, rings: [{ face: 1, pieces: pieces.map((_, piece) => ({ piece, forward: true })) }] };
+}
+
+/** Only what mending looks at: the faces of the cells. */
+function squareRaster(): RoofRaster {
+  const frame = { origin: [0, 0] as const, step: 0.1, columns: 60, rows: 60 };
+  const face = Uint16Array.from({ length: 3600 }, (_, k) => (cellCentre(frame, k).every((c) => c > 1 && c < 5) ? 1 : 0));
+  return { ...frame, face } as unknown as RoofRaster;
+}
+
+const solvedAt = (positions: readonly Vector2[]): SolvedCorners => ({ positions, standsFor: Int32Array.of(0, 1, 2, 3), vanished: new Uint8Array(4) });
+
+describe('outlines that do not fit together', () => {
+  it('an outline like its cells is left alone', () => {
+    expect(mendRings(squareMap(), solvedAt(square), squareRaster())).toBe(0);
+  });
+
+  it('an outline that crosses itself gets the raster back on the crossing sides', () => {
+    const map = squareMap();
+    // Two corners so far astray that a side runs through another; the area is about that of the cells.
+    expect(mendRings(map, solvedAt([[1, 1], [5, 1], [0.5, 6], [5.5, 6.5]]), squareRaster())).toBeGreaterThanOrEqual(2);
+    const mended = map.pieces.filter(({ byRaster }) => byRaster);
+    expect(mended.every(({ meets, sigma }) => !meets && sigma >= 0.01)).toBe(true);
+  });
+
+  it('a face shrunk to half its cells is redrawn all round, once', () => {
+    const map = squareMap();
+    const half = solvedAt([[1, 1], [5, 1], [5, 3], [1, 3]]);
+    expect(mendRings(map, half, squareRaster())).toBe(4);
+    expect(mendRings(map, half, squareRaster())).toBe(0);
+  });
+});
