@@ -1,6 +1,6 @@
 import type { Vector2 } from '../../geometry/vector.ts';
 import { heightVariance, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
-import { detectionRatio, judgeFeature } from '../../reading/resolvability.ts';
+import { detectionRatio, judgeFeature, LOWEST } from '../../reading/resolvability.ts';
 import type { Obstruction, ObstructionShape } from '../../roof/record.ts';
 import { measured } from '../../units/measured.ts';
 import type { RaisedPatch } from './find-obstructions.ts';
@@ -65,7 +65,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const at = footprint.centre;
   const middle = middleOfTop(around, top, footprint, spacing, roughRise, fit);
   const rise = middle.height - elevationAt(fit, at) - base.offset;
-  if (!(rise > 0)) return null;
+  if (!(rise >= LOWEST)) return null;
   const width = Math.min(...footprint.size);
   const samples = width / Math.max(spacing, groundSampleDistance ?? 0);
   const lost = rise * Math.min(1, ATTENUATION / (samples * samples));
@@ -84,10 +84,14 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   });
   // What lies below the limit at its whole area cannot be told from noise, whatever the test on squares said.
   if (detectionRatio({ height: rise, width: Math.sqrt(area), noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
-  if (!isLifted(footprint, rise, base, patch, context)) return null;
+  const shareUp = liftedShare(footprint, rise, base, patch, context);
+  if (shareUp === null) return null;
   const { shape, note } = shapeOf(footprint, rise, top, fit, patch);
-  // A line gathers evidence along its length; anything else must pass at its width, and be more than the rim of a wall.
-  if (shape !== 'line' && detectionRatio({ height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing }) < 1) return null;
+  // Rough heaps of points among as many of the roof are strays and pieces of wall.
+  if (shape === 'unknown' && shareUp < ROUGH_SHARE) return null;
+  // A line gathers evidence along its length; anything else must pass at its width, and clearly where it is low.
+  const ratio = detectionRatio({ height: rise, width, noise: fit.noise, correlationLength: fit.correlation.length, spacing });
+  if (shape !== 'line' && ratio < (rise < TALL_SIGMAS * fit.noise ? LOW_RATIO : 1)) return null;
   if (patch.beyondRim > 0 && width < Math.min(RIM_CELLS * context.raster.step, RIM_WIDTH)) return null;
   return {
     face: patch.face,
@@ -110,12 +114,17 @@ const FEWEST_UP = 4;
 const TALL_SIGMAS = 8;
 /** A lower thing lifts its points as a whole: least share up, and least mean over its height. */
 const LOW_SHARE = 0.42;
+/** Times the limit of detection that a low thing must reach, and share up that a rough one must. */
+const LOW_RATIO = 1.8;
+const ROUGH_SHARE = 0.6;
 
 /**
  * Tests the footprint on all of its points. Those of its top were chosen for being high, so among noise they always are;
  * strays and the foot of a wall stand among points of the roof itself.
+ *
+ * @returns Share of its points in the upper half of its height; null when it does not pass.
  */
-function isLifted(footprint: Footprint, rise: number, base: RoofLevel, patch: RaisedPatch, context: ObstructionContext): boolean {
+function liftedShare(footprint: Footprint, rise: number, base: RoofLevel, patch: RaisedPatch, context: ObstructionContext): number | null {
   const { raster, points, fits } = context;
   const fit = fits[patch.face - 1]!;
   const { centre, turn, size, round } = footprint;
@@ -137,14 +146,14 @@ function isLifted(footprint: Footprint, rise: number, base: RoofLevel, patch: Ra
       if (above > 0.5 * rise) up++;
     });
   }
-  if (up < Math.max(FEWEST_UP, (patch.beyondRim > 0 ? SHARE_UP_AT_RIM : SHARE_UP) * count)) return false;
-  if (rise > TALL_SIGMAS * fit.noise) return true;
+  if (up < Math.max(FEWEST_UP, (patch.beyondRim > 0 ? SHARE_UP_AT_RIM : SHARE_UP) * count)) return null;
+  if (rise > TALL_SIGMAS * fit.noise) return up / count;
   const mean = sum / count;
-  if (Math.min(up / count, mean / rise) < LOW_SHARE) return false;
+  if (Math.min(up / count, mean / rise) < LOW_SHARE) return null;
   const scatter = Math.max(0, squares / count - mean * mean);
   const side = Math.sqrt(footprintArea(footprint));
   const variance = Math.max(scatter, fit.correlation.alone) / count + meanCovarianceInSquare(fit.correlation, side) + (base.u95 / SIGMAS_95) ** 2;
-  return mean > FOOTPRINT_SIGMAS * Math.sqrt(variance);
+  return mean > FOOTPRINT_SIGMAS * Math.sqrt(variance) ? up / count : null;
 }
 
 interface PatchPoints {
