@@ -54,7 +54,7 @@ export abstract class CorrectActions extends OpeningActions {
       if (tool === 'lasso') this.store.view.value = 'plan';
     });
     this.correct({ kind: 'start', tool, about });
-    if (this.store.correct.value.name === 'correcting') this.say(CORRECT_TOOLS[tool].next(0, about ? (this.store.names.value.get(about) ?? about) : null), CORRECT_TOOLS[tool].name);
+    if (this.store.correct.value.name === 'correcting') this.say(CORRECT_TOOLS[tool].next(0, about ? (this.store.names.value.get(about) ?? about) : null), `${CORRECT_TOOLS[tool].name}.`);
   }
 
   correct(event: CorrectEvent): void {

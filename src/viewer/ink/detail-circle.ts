@@ -18,7 +18,10 @@ export function drawDetailCircle(pen: Pen, frame: InkFrame): void {
   const radius = radiusOf(frame);
   const small = radius === SMALL_RADIUS;
   const [aside, below, above] = small ? [8, 14, 44] : [36, 90, 120];
-  const centre: Dot = [x < view.width / 2 ? view.width - radius - aside : radius + aside, y < view.height / 2 ? view.height - radius - below : radius + above];
+  const isHigh = y < view.height / 2;
+  // In one hand north stands at the upper right and the scale at the lower left.
+  const isLeft = small ? !isHigh : x >= view.width / 2;
+  const centre: Dot = [isLeft ? radius + aside : view.width - radius - aside, isHigh ? view.height - radius - below : radius + above];
   const { context, paper } = pen;
   context.save();
   pen.circle(centre, radius);
