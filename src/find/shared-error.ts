@@ -14,7 +14,7 @@ const WAVES = 2;
  */
 const FEWEST = 30;
 /** Bound of a sensible answer. [-] */
-const MOST = 200;
+const MOST = 60;
 /** Plan area over which points share their error, where no surface is large enough to measure it. [m²] */
 const SHARED_AREA = 0.055;
 
