@@ -1,4 +1,3 @@
-import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import type { GroundModel } from './segmentation.ts';
 import type { VoxelTable } from './voxel-table.ts';
@@ -209,31 +208,43 @@ function groundCells(low: LowSurface, piece: Int32Array, runsBelow: () => boolea
 
 /** A roof over ground that reaches beyond it is at least this large; one over a floor of its own at least so large. [m²] */
 const SMALLEST_COVER = 12;
-const SMALLEST_OVER_FLOOR = 3;
+const SMALLEST_OVER_FLOOR = 1.5;
 /** Share of what stands over the lowest surface that must be smooth: crowns of trees are not. */
-const SMOOTH_SHARE = 0.6;
-/** A voxel's points lie in a plane when they stray from it by less than this share of its size. */
-const SMOOTH = 0.1;
-/** Upward part of a normal, 0.2: steeper is a wall. */
-const LEAST_COVER_NORMAL = 0.2;
+const SMOOTH_SHARE = 0.5;
+/** A cover is smooth where it bends by no more than this from cell to cell. [m] */
+const SMOOTH_BEND = 0.12;
 
 /** Smooth covers high over the lowest surface: that runs on below roofs, and no roof runs on below another. */
-function runsBelowRoofs(table: VoxelTable, { columns, elevation, cellSize, origin }: LowSurface): boolean {
-  const over = new Uint8Array(elevation.length);
-  const fit = new Float64Array(MOMENT_FIT_SIZE);
+function runsBelowRoofs(table: VoxelTable, { columns, rows, elevation, cellSize, origin }: LowSurface): boolean {
+  const cellOf = (v: number): number => Math.floor((table.means[3 * v + 1]! - origin[1]) / cellSize) * columns + Math.floor((table.means[3 * v]! - origin[0]) / cellSize);
+  const highest = new Float64Array(elevation.length);
+  for (let v = 0; v < table.count; v++) highest[cellOf(v)] = Math.max(highest[cellOf(v)]!, table.means[3 * v + 2]! - elevation[cellOf(v)]!);
+  const points = new Float64Array(elevation.length);
+  const heights = new Float64Array(elevation.length);
   for (let v = 0; v < table.count; v++) {
-    const [x, y, z] = [table.means[3 * v]!, table.means[3 * v + 1]!, table.means[3 * v + 2]!];
-    const k = Math.floor((y - origin[1]) / cellSize) * columns + Math.floor((x - origin[0]) / cellSize);
-    if (!(z - elevation[k]! > DROP) || table.sums[MOMENTS * v]! < 4) continue;
-    fitMoments(table.sums.subarray(MOMENTS * v, MOMENTS * (v + 1)), fit);
-    const isCover = Math.sqrt(fit[3]!) < SMOOTH * table.size && fit[2]! > LEAST_COVER_NORMAL;
-    over[k] = over[k] === 2 || isCover ? 2 : 1;
+    const k = cellOf(v);
+    const above = table.means[3 * v + 2]! - elevation[k]!;
+    if (!(above > DROP) || above < highest[k]! - cellSize) continue;
+    points[k]! += table.sums[MOMENTS * v]!;
+    heights[k]! += table.sums[MOMENTS * v]! * table.means[3 * v + 2]!;
   }
-  const covered = over.reduce((sum, state) => sum + (state > 0 ? 1 : 0), 0);
-  const smooth = over.reduce((sum, state) => sum + (state === 2 ? 1 : 0), 0);
-  const low = elevation.reduce((sum, z) => sum + (Number.isNaN(z) ? 0 : 1), 0);
-  const least = 2 * smooth > low ? SMALLEST_OVER_FLOOR : SMALLEST_COVER;
-  return smooth * cellSize * cellSize >= least && smooth >= SMOOTH_SHARE * covered;
+  const cover = heights.map((sum, k) => sum / points[k]!);
+  let [seen, covered, looked, smooth] = [0, 0, 0, 0];
+  for (let k = 0; k < cover.length; k++) {
+    if (!Number.isNaN(elevation[k]!)) seen++;
+    if (points[k] === 0) continue;
+    covered++;
+    const [x, y] = [k % columns, Math.floor(k / columns)];
+    if (x === 0 || y === 0 || x + 1 === columns || y + 1 === rows) continue;
+    const bends = [cover[k - 1]! + cover[k + 1]! - 2 * cover[k]!, cover[k - columns]! + cover[k + columns]! - 2 * cover[k]!];
+    for (const bend of bends) {
+      if (Number.isNaN(bend)) continue;
+      looked++;
+      if (Math.abs(bend) < SMOOTH_BEND) smooth++;
+    }
+  }
+  const least = 2 * covered > seen ? SMALLEST_OVER_FLOOR : SMALLEST_COVER;
+  return (smooth / 2) * cellSize * cellSize >= least && smooth >= SMOOTH_SHARE * looked;
 }
 
 /** Ground heights with the gaps filled from their rims inward, ring by ring. */
