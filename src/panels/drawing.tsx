@@ -34,7 +34,7 @@ export function Drawing() {
         else actions.measure({ kind: 'pick', pick });
       },
       onPart: (part) => actions.select(part),
-      onFitting: (module, ray, part) => takeFitting(app, module, ray, part),
+      onFitting: (module, ray) => takeFitting(app, module, ray),
       onSection: (line) => actions.cutAlong(line),
       onBox: (from, to) => actions.clipBetween(from, to, board.siteBox),
       onScale: (pixelsPerMetre) => (store.pixelsPerMetre.value = pixelsPerMetre),

@@ -77,6 +77,10 @@ export class FitActions {
     this.actions.say('Click on a roof plane where its middle shall be. Esc leaves it.', 'Place a module.');
   }
 
+  sayNoPlane(): void {
+    this.actions.say('There is no roof plane.', 'Not there.');
+  }
+
   /** One more on the first free side of the chosen module. */
   async placeBeside(): Promise<void> {
     const { record, fitting } = this.store;

@@ -1,7 +1,6 @@
 import type { PickRay } from '../survey/measure/pick-ray.ts';
 import type { FittingLines, FittingModule } from '../viewer/ink/fitting-lines.ts';
-import type { PointedPart } from '../viewer/pick-part.ts';
-import { placeOnPlane } from '../viewer/pick-module.ts';
+import { planeAlong } from '../viewer/pick-module.ts';
 import type { App } from './app-context.ts';
 import type { Store } from './store.ts';
 
@@ -19,13 +18,12 @@ export function fittingLines(store: Store): FittingLines | null {
 }
 
 /** A place was taken in the drawing while question 6 is open. @returns False when it means what it means elsewhere. */
-export function takeFitting({ store, fitting }: App, module: FittingModule | null, ray: PickRay, part: PointedPart | null): boolean {
+export function takeFitting({ store, fitting }: App, module: FittingModule | null, ray: PickRay): boolean {
   const { hand, module: chosen } = store.fitting;
   if (hand.value === 'place') {
-    const plane = store.record.value?.buildings.flatMap(({ roofPlanes }) => roofPlanes).find(({ id }) => id === part?.id);
-    const at = plane && placeOnPlane(plane, ray.origin, ray.direction);
-    if (!plane || !at) return false;
-    void fitting.place(plane, at);
+    const found = planeAlong(store.record.value?.buildings.flatMap(({ roofPlanes }) => roofPlanes) ?? [], ray);
+    if (found) void fitting.place(found.plane, found.at);
+    else fitting.sayNoPlane();
     return true;
   }
   if (!module && chosen.value === null) return false;

@@ -73,9 +73,8 @@ export class Pointing {
       if (this.snap) this.events.onTake(this.snap);
     } else if (scene) {
       const ray = rayAt(view, x, y);
-      const part = partAt(scene, ray);
       const module = moduleUnder(state.fitting?.modules ?? [], view, x, y);
-      if (!state.fitting || !this.events.onFitting(module, ray, part)) this.events.onPart(part);
+      if (!state.fitting || !this.events.onFitting(module, ray)) this.events.onPart(partAt(scene, ray));
     }
     this.changed();
   }

@@ -46,7 +46,7 @@ export interface BoardEvents {
   onTake(snap: Snap): void;
   onPart(part: PointedPart | null): void;
   /** A place was taken while modules are shown: the module there, if any, and the line of sight. @returns True when it meant something. */
-  onFitting(module: FittingModule | null, ray: PickRay, part: PointedPart | null): boolean;
+  onFitting(module: FittingModule | null, ray: PickRay): boolean;
   onSection(line: SectionLine): void;
   /** Two opposite corners of a box in plan were given. */
   onBox(from: Vector2, to: Vector2): void;
