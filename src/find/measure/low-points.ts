@@ -34,12 +34,13 @@ const BAY_SHAPE = Math.sqrt(Math.PI) / 2;
 /** Smoothing lifts the bottom of a cone and lowers a crease by its fall times its own sigma times these (mean distances). */
 const SMOOTHED_BOTTOM = Math.sqrt(Math.PI / 2);
 const SMOOTHED_CREASE = Math.sqrt(2 / Math.PI);
-/** Noise lowers the lowest pass of a level divide and raises the highest place: expected extreme of some seven heights. [sigmas] */
-const EXTREME = 1.35;
-/** A place is claimed when nine in ten such places lie this near; those claimed are mostly better, and 95 % of them do. [m] */
+/** Noise lowers the lowest pass of a level divide, and raises the highest place: expected extremes of some 20 and 7 heights. [sigmas] */
+const LOWEST_PASS = 1.87;
+const HIGHEST_PLACE = 1.35;
+/** A place is claimed when 95 % of such places lie this near. [m] */
 const WELL_PLACED = 0.3;
-/** Radius that holds nine tenths of a two-dimensional normal scatter, in sigmas of an axis. */
-const SIGMAS_90_IN_PLAN = Math.sqrt(-2 * Math.log(0.1));
+/** Radius that holds 95 % of a two-dimensional normal scatter, in sigmas of an axis. */
+const SIGMAS_95_IN_PLAN = Math.sqrt(-2 * Math.log(0.05));
 
 export interface LowPointInput {
   readonly raster: RoofRaster;
@@ -123,11 +124,11 @@ function lowPointOf({ cell, persistence, cells }: Minimum, input: LowPointInput,
   const pass = heights[cell]! + persistence;
   // Walls all round: the deepest hollow has no pass, and is full where the whole deck is under water.
   const isFull = heights.every((h) => !(h > pass));
-  const spill = pass + SMOOTHED_CREASE * SMOOTHING * fall + (isFull ? -1 : 1) * EXTREME * sigma;
-  const isPlaced = bottom !== null && bottom.sigma * SIGMAS_90_IN_PLAN <= WELL_PLACED;
+  const spill = pass + SMOOTHED_CREASE * SMOOTHING * fall + (isFull ? -HIGHEST_PLACE : LOWEST_PASS) * sigma;
+  const isPlaced = bottom !== null && bottom.sigma * SIGMAS_95_IN_PLAN <= WELL_PLACED;
   return {
     at: [at[0], at[1], elevation] as Vector3,
-    depthM: measured(spill - elevation, [{ name: 'noise', u95: SIGMAS_95 * Math.SQRT2 * sigma }, { name: 'smoothing', u95: (SMOOTHED_BOTTOM * SMOOTHING * fall) / 2 }]),
+    depthM: measured(spill - elevation, [{ name: 'noise', u95: SIGMAS_95 * Math.SQRT2 * sigma }, { name: 'smoothing', u95: (SMOOTHED_BOTTOM + SMOOTHED_CREASE) * SMOOTHING * fall }]),
     // Two basins part where the fall is nothing, so their border wanders by the noise over the fall.
     drainedPlanAreaM2: measured(area, [{ name: 'divide', u95: Math.min(area, (SIGMAS_95 * 4 * radius * sigma) / Math.max(fall, 1e-3)) }]),
     verdict: isDeep && isPlaced ? 'likely' : 'candidate',

@@ -69,7 +69,7 @@ function fitSides(first: readonly number[], samples: Samples, rounds: number): S
 }
 
 /** Blocks left out in turn: longer than most waves of the noise. [m] */
-const BLOCK = 1.2;
+const BLOCK = 1.8;
 const LEFT_OUT_ROUNDS = 2;
 
 /** One sigma of the bottom's place along an axis, by leaving out one block of the hollow at a time (delete-group jackknife). */
