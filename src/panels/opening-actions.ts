@@ -1,5 +1,4 @@
 import { batch } from '@preact/signals';
-import type { Vector2 } from '../geometry/vector.ts';
 import { partNames } from '../roof/part-names.ts';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
@@ -9,13 +8,10 @@ import { doSavedSteps, saveSurvey } from '../survey/saved-survey.ts';
 import { CancelledError } from '../survey/task-runner.ts';
 import { recordText } from '../survey/write-record.ts';
 import { InputError } from '../units/input-error.ts';
-import type { UnitChoice } from '../units/written-reading.ts';
-import { boxBetween, type ClipBox } from '../viewer/clip-box.ts';
 import { partsOf } from '../viewer/scene.ts';
-import { AnswerActions } from './answer-actions.ts';
+import { ChoiceActions } from './choice-actions.ts';
 import { download, fileName } from './download.ts';
 import type { KeptSurvey } from './keeping.ts';
-import type { PaperName } from './store.ts';
 
 const SAMPLE_NAME = 'Harbour works, sample';
 const SAMPLE_ID = 'sample';
@@ -24,8 +20,8 @@ const TURN_MS = 10;
 /** A corner this near to the first closes a region. [px] */
 const CLOSING_PIXELS = 14;
 
-/** Opens files, records and kept surveys, and keeps a person's choices. */
-export class OpeningActions extends AnswerActions {
+/** Opens files, records and kept surveys. */
+export class OpeningActions extends ChoiceActions {
   /** Files of the survey that is shown, to survey a part of them again. */
   private files: readonly File[] = [];
 
@@ -187,19 +183,6 @@ export class OpeningActions extends AnswerActions {
     await this.survey(files, again, newId(), false, options);
   }
 
-  /** Shows no points outside a box whose corners in plan were given. */
-  clipBetween(from: Vector2, to: Vector2, site: ClipBox | null): void {
-    const { clip, tool } = this.store;
-    if (site) batch(() => ([clip.value, tool.value] = [boxBetween(from, to, clip.value ?? site), 'none']));
-    this.say('Points outside are left out, in every view and of every pick. Its sides and heights stand under "shown".', 'Clip box.');
-  }
-
-  startClipping(): void {
-    const { tool, view } = this.store;
-    batch(() => ([view.value, tool.value] = ['plan', 'clip']));
-    this.say('Drag over what shall be shown, or click two opposite corners.', 'Clip box.');
-  }
-
   protected clear(name: string): void {
     const { store } = this;
     batch(() => {
@@ -250,36 +233,6 @@ export class OpeningActions extends AnswerActions {
     download(name, 'application/json', recordText(record.value));
     this.say('Record saved as a file.', name);
   }
-
-  /** Brings back paper, units and initials of the last visit. */
-  async restoreChoices(): Promise<void> {
-    const [paper, units, initials] = await Promise.all(['paper', 'units', 'initials'].map((key) => this.keeping?.chosen(key)));
-    batch(() => {
-      if (paper === 'film' || paper === 'vandyke') this.store.paper.value = paper;
-      if (isUnitChoice(units)) this.store.units.value = units;
-      if (typeof initials === 'string') this.store.initials.value = initials;
-    });
-  }
-
-  choosePaper(paper: PaperName): void {
-    this.store.paper.value = paper;
-    void this.keeping?.choose('paper', paper);
-  }
-
-  chooseUnits(units: UnitChoice): void {
-    this.store.units.value = units;
-    void this.keeping?.choose('units', units);
-  }
-
-  setInitials(initials: string): void {
-    this.store.initials.value = initials;
-    void this.keeping?.choose('initials', initials);
-  }
-}
-
-function isUnitChoice(value: unknown): value is UnitChoice {
-  const choice = value as Partial<UnitChoice> | undefined;
-  return ['m', 'mm', 'ft-in'].includes(choice?.length ?? '') && ['deg', 'percent', 'in-12'].includes(choice?.pitch ?? '');
 }
 
 /** Works out what is drawn of each building, a few at a time: of a whole site it would hold up the page. */

@@ -27,7 +27,7 @@ async function take(page: Page, name: string): Promise<void> {
 
 /** Shows the building with this many planes or more, the first there is. */
 async function showBuilding(page: Page, planes: (count: number) => boolean): Promise<void> {
-  const rows = await page.locator('.question-body tbody tr').evaluateAll((list) => list.map((row) => Number(row.querySelector('td')!.textContent)));
+  const rows = await page.locator('.question-body tbody tr').evaluateAll((list) => list.map((row) => Number(row.querySelector('td.number')!.textContent)));
   const at = Math.max(0, rows.findIndex(planes));
   await page.locator('.question-body tbody .row-name').nth(at).click();
 }
