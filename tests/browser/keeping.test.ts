@@ -66,4 +66,4 @@ test(`a tab closed at any of ${MOMENTS} moments loses nothing that was shown as 
   }
   // Moments that were never "saved" would prove nothing.
   expect(everSaved).toBeGreaterThan(0);
-}, 120_000);
+}, 60_000 + 15_000 * MOMENTS);
