@@ -40,7 +40,7 @@ export interface SurveyResult {
 export interface SurveyHooks {
   /** Stage in plain words, and its share done from 0 to 1. */
   readonly onProgress?: (stage: string, fraction: number) => void;
-  /** The points are there, nothing is found yet: time for the first picture. */
+  /** Points to show before anything is found: a growing sample while files are read, then all of them. In a page the last is a sample too. */
   readonly onCloud?: (cloud: Cloud, frame: LocalFrame) => void;
   readonly signal?: AbortSignal;
 }
