@@ -43,9 +43,16 @@ export function canPlace(
   // Half the gap off either module's neighbour is the whole gap between them.
   const room = gap > 0 ? shrinkSharp([corners], -(gap - 1e-4)) : [corners];
   for (const other of others) {
-    if (regionArea(intersect(room, [other])) > ROUNDING_M2) return { ok: false, why: 'it would stand on or too near another module' };
+    if (boxesMeet(room[0]!, other) && regionArea(intersect(room, [other])) > ROUNDING_M2) return { ok: false, why: 'it would stand on or too near another module' };
   }
   return { ok: true };
+}
+
+/** Whether the boxes about two rings meet: far modules need no closer look. */
+function boxesMeet(a: readonly Vector2[], b: readonly Vector2[]): boolean {
+  const apart = (axis: 0 | 1): boolean =>
+    Math.max(...a.map((at) => at[axis])) < Math.min(...b.map((at) => at[axis])) || Math.max(...b.map((at) => at[axis])) < Math.min(...a.map((at) => at[axis]));
+  return !apart(0) && !apart(1);
 }
 
 /**
@@ -71,6 +78,41 @@ export function editLayout(record: RoofRecord, edit: LayoutEdit, gap: number, li
   ]);
   return placed(record, layout, old.plane, corners, old.id, gap, light);
 }
+
+/** Distance between tried places, and how far from the one asked for. [m] A hand points to a third of a module. */
+const TRY_STEP = 0.08;
+const TRY_REACH = 0.64;
+
+/**
+ * Where a module may stand nearest to a place that was pointed at, not turned.
+ *
+ * @param gap  Least distance between modules. [m]
+ * @returns Its corners; null when no place within reach is free.
+ */
+export function nearestPlace(record: RoofRecord, planeId: string, corners: readonly Vector3[], gap: number): Vector3[] | null {
+  const plane = findPlane(record, planeId);
+  const usable = record.usable?.planes.find((one) => one.id === planeId);
+  if (!plane || !usable) return null;
+  const frame = frameOf(plane);
+  const flat = (ring: readonly Vector3[]): Vector2[] => ring.map((at) => toPlaneCoordinates(frame, at));
+  const ground = usable.polygons.map(flat);
+  const others = (record.layout?.modules ?? []).filter((one) => one.plane === planeId).map((one) => flat(one.corners));
+  const asked = flat(corners);
+  for (const [du, dv] of TRIES) {
+    if (!canPlace(ground, asked.map(([u, v]): Vector2 => [u + du, v + dv]), others, gap).ok) continue;
+    const { u, v } = frame;
+    return corners.map((at): Vector3 => [at[0] + du * u[0] + dv * v[0], at[1] + du * u[1] + dv * v[1], at[2] + du * u[2] + dv * v[2]]);
+  }
+  return null;
+}
+
+/** Shifts to try, nearest first. */
+const TRIES: readonly Vector2[] = (() => {
+  const count = Math.round(TRY_REACH / TRY_STEP);
+  const tries: Vector2[] = [];
+  for (let i = -count; i <= count; i++) for (let j = -count; j <= count; j++) tries.push([i * TRY_STEP, j * TRY_STEP]);
+  return tries.sort((a, b) => Math.hypot(...a) - Math.hypot(...b));
+})();
 
 /** Corners of a module of the given size lying on a plane, its lower left corner at a position along the surface. */
 export function moduleCorners(plane: RoofPlane, at: Vector2, width: number, height: number): Vector3[] {

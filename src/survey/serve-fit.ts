@@ -1,4 +1,4 @@
-import { editLayout, type LayoutLight } from '../layout/edit-layout.ts';
+import { editLayout, nearestPlace, type LayoutLight } from '../layout/edit-layout.ts';
 import { fitOptionsFromFlags } from '../layout/fit-flags.ts';
 import type { FitOptions } from '../layout/fit-options.ts';
 import { layoutLight } from '../layout/layout-light.ts';
@@ -97,6 +97,10 @@ function lightOf(held: Held, options: FitOptions, surface: SurfaceModel | null):
 }
 
 function edited(held: Held, options: FitOptions, surface: SurfaceModel | null, { usable, layout, edit }: FitQuestions['edit']['asked']): Edited {
-  const outcome = editLayout({ ...held.record, usable, layout }, edit, options.module.gapM, lightOf(held, options, surface));
+  const record = { ...held.record, usable, layout };
+  const corners = edit.kind === 'place' ? nearestPlace(record, edit.plane, edit.corners, options.module.gapM) : null;
+  // Where no place near is free, the one asked for is tried, and refused with its reason.
+  const sought = edit.kind === 'place' && corners ? { ...edit, corners } : edit;
+  const outcome = editLayout(record, sought, options.module.gapM, lightOf(held, options, surface));
   return outcome.ok ? { ok: true, layout: outcome.record.layout! } : outcome;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { canPlace, editLayout, frameOf, moduleCorners } from '../../../src/layout/edit-layout.ts';
+import { canPlace, editLayout, frameOf, moduleCorners, nearestPlace } from '../../../src/layout/edit-layout.ts';
 import { USUAL_FIT_OPTIONS } from '../../../src/layout/fit-options.ts';
 import { fitRecord } from '../../../src/layout/fit-record.ts';
 import { layoutLight } from '../../../src/layout/layout-light.ts';
@@ -78,6 +78,20 @@ describe('an edit by hand', () => {
     }
     expect(Math.min(...times)).toBeLessThan(50);
   });
+});
+
+it('a place pointed at roughly becomes the nearest free one, within two thirds of a metre', () => {
+  const first = fitted.layout!.modules[0]!;
+  const removed = editLayout(fitted, { kind: 'remove', id: first.id }, gap, null);
+  expect(removed.ok).toBe(true);
+  if (!removed.ok) return;
+  const plane = fitted.buildings[0]!.roofPlanes[0]!;
+  const { u, v } = frameOf(plane);
+  const off = (a: number, b: number) => first.corners.map((at) => [0, 1, 2].map((axis) => at[axis]! + a * u[axis]! + b * v[axis]!) as unknown as typeof at);
+  const found = nearestPlace(removed.record, first.plane, off(0.2, -0.3), gap)!;
+  expect(editLayout(removed.record, { kind: 'place', plane: first.plane, corners: found }, gap, null).ok).toBe(true);
+  expect(Math.hypot(...[0, 1, 2].map((axis) => found[0]![axis]! - first.corners[0]![axis]!))).toBeLessThan(0.4);
+  expect(nearestPlace(fitted, first.plane, off(-40, 0), gap)).toBeNull();
 });
 
 it('canPlace names what is wrong', () => {
