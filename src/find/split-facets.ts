@@ -2,6 +2,7 @@ import { cutIntoBlocks, independentVariance, joinBlocks } from './facet-blocks.t
 import { squaresAboutBend } from './judge-curvature.ts';
 import { CHI_SQUARED_3, NUISANCE, touchingPairs, type MergeRules } from './merge-regions.ts';
 import type { PooledNormals } from './pooled-normals.ts';
+import { searchCuts } from './search-cuts.ts';
 import { pruneFacets, settleBorders, smoothed, straightenBorders, type SmoothedSurface } from './settle-facets.ts';
 import { newRegion, refit, residualOf, type Region } from './region.ts';
 import { MOMENTS } from './sum-voxels.ts';
@@ -55,6 +56,10 @@ export function splitFacets(
       least = score;
       best = sound;
     }
+    if (lead.c >= NEAR_LEVEL) {
+      even ??= smoothed(table, surface, placeOf);
+      best = searchCuts(table, best, { surface, even, variance, price, rules, score: (facets) => scoreOf(table, facets, surface, price, rules) });
+    }
     if (!even) continue;
     for (const v of surface) placeOf[v] = -1;
     // A quadratic surface has twice the numbers of a plane. Where it does as well the surface is curved, and more strips say no more.
@@ -65,6 +70,9 @@ export function splitFacets(
   }
   return { regions: compacted(result, regionOf), falls };
 }
+
+/** Falls of flat roofs are laid at up to some 4 per cent; a surface no steeper than this is searched for facets one by one. */
+const NEAR_LEVEL = Math.cos((4 * Math.PI) / 180);
 
 const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });
 
