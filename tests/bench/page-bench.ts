@@ -125,13 +125,13 @@ async function walk(page: Page): Promise<void> {
   }
   await page.keyboard.press('f');
   const choice = page.locator('.title-block select').nth(1);
-  for (const mode of ['elevation', 'plane', 'residual', 'colour']) {
-    if (await choice.locator(`option[value=${mode}]`).isDisabled()) continue;
+  const offered = await choice.locator('option:enabled').evaluateAll((options) => options.map((option) => (option as HTMLOptionElement).value));
+  for (const mode of offered.filter((value) => value !== 'none' && value !== 'ink')) {
     await choice.selectOption(mode);
     await settle(page);
   }
   await longTasks(page, 'points by each colour the file has');
-  await frames(page, 'free view, points in colour', cx, cy);
+  await frames(page, 'free view, points coloured', cx, cy);
   await longTasks(page, 'moving in it');
   for (const key of ['1', '3', '4', '5', '6', '7', '2', 'n', 'n']) {
     await page.keyboard.press(key);
