@@ -3,6 +3,7 @@ import { coveredCells } from './region-mask.ts';
 import type { Region } from './region.ts';
 import type { GroundModel } from './segmentation.ts';
 import type { VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 export interface RoofRules {
   /** [m] */
@@ -12,7 +13,7 @@ export interface RoofRules {
 }
 
 /** Steeper planes are walls. cos 75°: mansards rarely pass 70°. */
-const STEEPEST_ROOF = Math.cos((75 * Math.PI) / 180);
+const STEEPEST_ROOF = cos((75 * Math.PI) / 180);
 /** What stands lower is a car, a fence, a hedge. [m] */
 const LOWEST_ROOF = 1.8;
 

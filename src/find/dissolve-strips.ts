@@ -1,6 +1,7 @@
 import { residualOf, type Region } from './region.ts';
 import { compacted } from './split-facets.ts';
 import { neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 /** Larger regions are no strips along a crease. [voxels], [m²] */
 const MOST_VOXELS = 60;
@@ -11,7 +12,7 @@ const LARGER = 2;
 const EXPLAINED = 0.7;
 const WITHIN_SIGMAS = 2;
 /** A plane beside it that turns less is no other plane: whether they are one is for merging to say. cos 4° */
-const ALIKE = Math.cos((4 * Math.PI) / 180);
+const ALIKE = cos((4 * Math.PI) / 180);
 
 /**
  * Gives up small regions whose voxels lie on the larger planes beside them: where two planes meet, voxels hold points of

@@ -1,6 +1,7 @@
 import type { PooledNormals } from './pooled-normals.ts';
 import { newRegion, refit, residualOf, type Region } from './region.ts';
 import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { atan, cos } from '../geometry/same-math.ts';
 
 export interface GrowTolerances {
   /** Noise of the cloud, one sigma. [m] */
@@ -34,8 +35,8 @@ export function growRegions(table: VoxelTable, pooled: PooledNormals, tolerances
   const near = new Int32Array(26);
   const { noise, fewestVoxels } = tolerances;
   const thickest = Math.max(noise * 4, 0.1 * table.size) ** 2;
-  const angle = Math.min(0.4, 0.14 + 2.5 * Math.atan(noise / table.size));
-  const leastCosine = Math.cos(angle);
+  const angle = Math.min(0.4, 0.14 + 2.5 * atan(noise / table.size));
+  const leastCosine = cos(angle);
   for (const seed of seedsByThickness(pooled, thickest)) {
     if (regionOf[seed]! >= 0 || tried[seed]) continue;
     const region = newRegion(seed);

@@ -4,6 +4,7 @@ import { interiorOf } from './region-mask.ts';
 import { newRegion, refit, residualOf, type Region } from './region.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import { addMoments, type VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 /** Terms of the surface fitted to the residuals: 1, u, w, uu, uw, ww. */
 const TERMS = 6;
@@ -14,10 +15,10 @@ const LARGEST_RADIUS = 50;
 /** 99.9 % of F with 3 and many degrees of freedom, times four: neighbouring voxels share part of their error. */
 const F_LIMIT = 4 * 5.42;
 /** Strips of one vault turn from each to the next by this much. cos 25°, cos 4° */
-const SHARPEST_TURN = Math.cos((25 * Math.PI) / 180);
-const LEAST_TURN = Math.cos((4 * Math.PI) / 180);
+const SHARPEST_TURN = cos((25 * Math.PI) / 180);
+const LEAST_TURN = cos((4 * Math.PI) / 180);
 /** A gap between curved strips may turn less. cos 1.5° */
-const LEAST_GAP_TURN = Math.cos((1.5 * Math.PI) / 180);
+const LEAST_GAP_TURN = cos((1.5 * Math.PI) / 180);
 /** Residuals that one bent surface may leave on two strips, in parts of what their own planes leave. [-] */
 const AS_GOOD = 1.25;
 

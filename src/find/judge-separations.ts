@@ -2,9 +2,10 @@ import { chiSquaredOfJoining, type MergeRules, type RegionPair } from './merge-r
 import type { Region } from './region.ts';
 import type { Separation } from './segmentation.ts';
 import type { VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 /** Nobody asks of planes that meet at more than this whether they are one. cos 8° */
-const SHALLOW = Math.cos((8 * Math.PI) / 180);
+const SHALLOW = cos((8 * Math.PI) / 180);
 
 /**
  * For neighbours at a shallow angle: how surely they are two planes.

@@ -11,13 +11,14 @@ import type { RoofKernels } from './roof-kernels.ts';
 import type { BuildingRegion, RoofSegment } from './segmentation.ts';
 import { MOMENTS, type CellVoxels, type VoxelSize } from './sum-voxels.ts';
 import { centreX, centreY, centreZ, neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 /** Planes a voxel may offer its points. */
 const MOST_CANDIDATES = 4;
 /** Points farther off are not on the plane: 3.5 sigma keep 99.95 % of the noise. */
 const LABEL_SIGMAS = 3.5;
 /** The final fit may turn a plane by no more than this. */
-const LARGEST_TURN = Math.cos((2.5 * Math.PI) / 180);
+const LARGEST_TURN = cos((2.5 * Math.PI) / 180);
 /** 65 535 labels fit the array; nobody's survey has as many planes, but trees might. */
 const MOST_LABELS = 65_535;
 

@@ -1,6 +1,7 @@
 import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import { addRegionMoments, meanSquareAbout, newRegion, refit, residualOf, type Region } from './region.ts';
 import { neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { acos, cos } from '../geometry/same-math.ts';
 
 export interface MergeRules {
   /** Noise of the cloud, one sigma. [m] */
@@ -18,9 +19,9 @@ export const NUISANCE = 0.35;
  * Neighbours without a step that differ by less than any fall that is built are one plane that sags: falls of 1 % at right
  * angles differ by 0.8°, and on a pitched roof nobody builds a bend of 2.5°; old slopes sag by as much.
  */
-const SAG_FLAT = Math.cos((0.7 * Math.PI) / 180);
-const SAG_PITCHED = Math.cos((2.5 * Math.PI) / 180);
-const PITCHED = Math.cos((8 * Math.PI) / 180);
+const SAG_FLAT = cos((0.7 * Math.PI) / 180);
+const SAG_PITCHED = cos((2.5 * Math.PI) / 180);
+const PITCHED = cos((8 * Math.PI) / 180);
 /** What sag may add to the residuals of either, as a factor. [-] */
 const SAG_RMS = 1.6;
 
@@ -158,7 +159,7 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const other = smaller === first ? second : first;
   const looser = Math.sqrt(meanSquareAbout(table, other, both));
   if (facing > sag && rms < SAG_RMS * Math.max(smaller.sigma, 0.8 * noise) && looser < SAG_RMS * Math.max(other.sigma, 0.8 * noise)) {
-    return Math.acos(Math.min(1, facing)) / Math.acos(sag);
+    return acos(Math.min(1, facing)) / acos(sag);
   }
   const significance = growth / (CHI_SQUARED_3 * inflation * noise * noise);
   const nuisance = growth / (Math.min(n1, n2) * (NUISANCE * noise) ** 2);

@@ -1,6 +1,7 @@
 import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { log, pow } from '../geometry/same-math.ts';
 
 /** What the 3 × 3 × 3 voxels around each voxel say together. */
 export interface PooledNormals {
@@ -96,7 +97,7 @@ export function estimateNoise(table: VoxelTable, pooled: PooledNormals): number 
     if (!(breadth[v]! > 0.2) || thickness[v]! === Infinity) continue;
     const sigma = Math.sqrt(thickness[v]!);
     if (sigma > table.size / 4) continue;
-    const bin = Math.min(255, Math.max(0, Math.floor(Math.log(sigma / 1e-4) / Math.log(1.05))));
+    const bin = Math.min(255, Math.max(0, Math.floor(log(sigma / 1e-4) / log(1.05))));
     const weight = table.sums[MOMENTS * v]!;
     bins[bin]! += weight;
     total += weight;
@@ -104,7 +105,7 @@ export function estimateNoise(table: VoxelTable, pooled: PooledNormals): number 
   let left = 0.4 * total;
   for (let bin = 0; bin < 256; bin++) {
     left -= bins[bin]!;
-    if (left <= 0 && total > 0) return 1e-4 * 1.05 ** (bin + 0.5);
+    if (left <= 0 && total > 0) return 1e-4 * pow(1.05, bin + 0.5);
   }
   return table.size / 20;
 }

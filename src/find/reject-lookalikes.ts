@@ -5,6 +5,7 @@ import { residualOf, type Region } from './region.ts';
 import type { GroundModel } from './segmentation.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import type { VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 /** Narrower and long: the top of a parapet or a wall, a gutter, the rounded rim of an eave. [m] */
 const NARROWEST = 0.7;
@@ -17,8 +18,8 @@ const LONG_STRIP = 8;
  * curved roof: less is sag, more a crease. [-], cos 9°, cos 4°
  */
 const FLANKED = 0.6;
-const GENTLE_TURN = Math.cos((9 * Math.PI) / 180);
-const LEAST_TURN = Math.cos((4 * Math.PI) / 180);
+const GENTLE_TURN = cos((9 * Math.PI) / 180);
+const LEAST_TURN = cos((4 * Math.PI) / 180);
 /** A flat top up to this size that stands on a roof is an obstruction's, not a roof plane. [m²] */
 const LARGEST_BOX_TOP = 6;
 /** Below this it need not even be surrounded: chimneys at a gable end. [m²] */

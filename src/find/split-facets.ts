@@ -7,9 +7,10 @@ import { pruneFacets, settleBorders, smoothed, straightenBorders, type SmoothedS
 import { newRegion, refit, residualOf, type Region } from './region.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 /** Planes that meet at less than this may have been grown as one, or cut in the wrong place. */
-const SHALLOW = Math.cos((8 * Math.PI) / 180);
+const SHALLOW = cos((8 * Math.PI) / 180);
 /** A smaller facet is not looked for: in a shallow roof its pitch would be noise. [m²] */
 const SMALLEST_FACET = 1.5;
 
@@ -72,7 +73,7 @@ export function splitFacets(
 }
 
 /** Falls of flat roofs are laid at up to some 4 per cent; a surface no steeper than this is searched for facets one by one. */
-const NEAR_LEVEL = Math.cos((4 * Math.PI) / 180);
+const NEAR_LEVEL = cos((4 * Math.PI) / 180);
 
 const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });
 

@@ -2,6 +2,7 @@ import { newRegion, type Region } from './region.ts';
 import { maskOf, refitInside, type RegionMask } from './region-mask.ts';
 import { compacted } from './split-facets.ts';
 import type { VoxelTable } from './voxel-table.ts';
+import { cos } from '../geometry/same-math.ts';
 
 /** A part counts as a plane of its own from this slope area up. [m²] */
 const SMALLEST_PART = 1.5;
@@ -15,7 +16,7 @@ const BESIDE_UPSTAND = 1.2;
 /** Voxels larger than this do not show an upstand as a gap. [m] */
 const COARSEST_FOR_UPSTANDS = 0.35;
 /** Flatter planes have no line of slope to run an upstand along. cos 8° */
-const PITCHED = Math.cos((8 * Math.PI) / 180);
+const PITCHED = cos((8 * Math.PI) / 180);
 
 /**
  * Cuts regions where only a neck holds them together: two houses of one plane parted by an upstand that stops short of

@@ -1,6 +1,8 @@
+import { log10, pow } from './same-math.ts';
+
 /** The largest of 1, 2 or 5 times a power of ten that is not above a positive value. */
 export function roundFactor(value: number): number {
-  const power = 10 ** Math.floor(Math.log10(value));
+  const power = pow(10, Math.floor(log10(value)));
   return [5, 2, 1].map((digit) => digit * power).find((round) => round <= value * (1 + 1e-12)) ?? power;
 }
 

@@ -6,6 +6,7 @@ import { distanceToPiece, type PlaneSite, type SiteEdge, type SiteObstruction } 
 import type {
   Along, EdgeSetbackRule, EdgeZoneRule, ObstructionClearanceRule, PathwayRule, Rule, WalkwayRule,
 } from './rule-set.ts';
+import { acos } from '../geometry/same-math.ts';
 
 export type LossReason = 'edge' | 'obstruction' | 'access' | 'shade' | 'other';
 
@@ -60,7 +61,7 @@ export function keepClearZones(site: PlaneSite, rules: readonly Rule[], context:
 }
 
 /** Pitch as the plane's own normal says. [deg] */
-const pitchOf = (frame: PlaneCoordinates): number => (Math.acos(Math.min(1, frame.planPerSlope)) * 180) / Math.PI;
+const pitchOf = (frame: PlaneCoordinates): number => (acos(Math.min(1, frame.planPerSlope)) * 180) / Math.PI;
 
 /** Widens in plan or along the surface: in plan, distances up the slope are drawn in by the cosine of the pitch first. */
 function within(site: PlaneSite, along: Along, distance: number, widen: (flat: (at: Vector2) => Vector2) => Region): Region {

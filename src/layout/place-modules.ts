@@ -9,6 +9,7 @@ import type { PackProblem, PackShape, PlacedRectangle } from './pack/pack-types.
 import { moduleUpperBound } from './pack/upper-bound.ts';
 import type { PlaneSite } from './plane-site.ts';
 import type { PlaneUsable } from './usable-area.ts';
+import { acos, atan2, cos, sin, tan } from '../geometry/same-math.ts';
 
 export type LayoutStyle = 'aligned' | 'rows' | 'most';
 
@@ -77,7 +78,7 @@ function laidOut(usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpe
 }
 
 export const isLevel = (site: PlaneSite): boolean =>
-  (Math.acos(Math.min(1, site.frame.planPerSlope)) * 180) / Math.PI <= LEVEL_PITCH_DEG;
+  (acos(Math.min(1, site.frame.planPerSlope)) * 180) / Math.PI <= LEVEL_PITCH_DEG;
 
 export function packProblem(region: Region, module: ModuleSpec, rack: RackSpec | null): PackProblem {
   const upright = { width: module.widthM, height: module.heightM, modules: 1 };
@@ -86,7 +87,7 @@ export function packProblem(region: Region, module: ModuleSpec, rack: RackSpec |
   const turn = rack && module.turn === 'either' ? 'lying' : module.turn;
   const flat: PackShape[] = turn === 'either' ? [upright, lying] : [turn === 'upright' ? upright : lying];
   if (!rack) return { region, shapes: flat, gapX: module.gapM, gapY: module.gapM };
-  const drawn = Math.cos((rack.tiltDeg * Math.PI) / 180);
+  const drawn = cos((rack.tiltDeg * Math.PI) / 180);
   const shapes = flat.map((shape): PackShape => rack.kind === 'east-west'
     ? { width: shape.width, height: 2 * shape.height * drawn + module.gapM, modules: 2 }
     : { ...shape, height: shape.height * drawn });
@@ -125,7 +126,7 @@ function acrossLongestEdge(site: PlaneSite): Vector2 {
 function backOfRack(site: PlaneSite, rack: RackSpec, gridToTrueDeg: number): Vector2 {
   if (rack.facingDeg === null) throw new RangeError('A rack needs a bearing; see rackFacing.');
   const bearing = ((rack.facingDeg - gridToTrueDeg) * Math.PI) / 180;
-  const plan: Vector3 = [Math.sin(bearing), Math.cos(bearing), 0];
+  const plan: Vector3 = [sin(bearing), cos(bearing), 0];
   const { u, v } = site.frame;
   const a = u[0] * plan[0] + u[1] * plan[1];
   const b = v[0] * plan[0] + v[1] * plan[1];
@@ -142,7 +143,7 @@ export function rackFacing(site: PlaneSite, wanted: number, gridToTrueDeg: numbe
   const { u, v } = site.frame;
   const x = u[0] * across[0] + v[0] * across[1];
   const y = u[1] * across[0] + v[1] * across[1];
-  const one = (Math.atan2(x, y) * 180) / Math.PI + gridToTrueDeg;
+  const one = (atan2(x, y) * 180) / Math.PI + gridToTrueDeg;
   const off = (bearing: number): number => Math.abs(((bearing - wanted + 540) % 360) - 180);
   return [0, 90, 180, 270].map((turn) => (((one + turn) % 360) + 360) % 360).reduce((best, next) => (off(next) < off(best) - 1e-6 ? next : best));
 }
@@ -155,10 +156,10 @@ function modulesOf(
   const tilt = (rack.tiltDeg * Math.PI) / 180;
   const low = rack.standoffM;
   if (rack.kind === 'one-way') {
-    return [moduleAt(x, y, x + shape.width, y + shape.height, low, low + shape.height * Math.tan(tilt), axes, site)];
+    return [moduleAt(x, y, x + shape.width, y + shape.height, low, low + shape.height * tan(tilt), axes, site)];
   }
   const depth = (shape.height - module.gapM) / 2;
-  const high = low + depth * Math.tan(tilt);
+  const high = low + depth * tan(tilt);
   return [
     moduleAt(x, y, x + shape.width, y + depth, low, high, axes, site),
     moduleAt(x, y + depth + module.gapM, x + shape.width, y + shape.height, high, low, axes, site),
@@ -175,4 +176,4 @@ function moduleAt(
 
 /** Pitch of a plane as measured, or as its normal says. [deg] */
 export const pitchOfPlane = (site: PlaneSite): number =>
-  isKnown(site.plane.pitchDeg) ? site.plane.pitchDeg.value : (Math.acos(Math.min(1, site.frame.planPerSlope)) * 180) / Math.PI;
+  isKnown(site.plane.pitchDeg) ? site.plane.pitchDeg.value : (acos(Math.min(1, site.frame.planPerSlope)) * 180) / Math.PI;

@@ -2,6 +2,7 @@ import { solsticeRowGap } from '../sun/row-shading.ts';
 import { InputError } from '../units/input-error.ts';
 import type { FitOptions } from './fit-options.ts';
 import type { RackSpec } from './module-spec.ts';
+import { sin } from '../geometry/same-math.ts';
 
 /** The rack with its row distance: given, or by the sun-angle rule. */
 export function rackFor({ rack, module, latitudeDeg }: FitOptions): RackSpec | null {
@@ -10,7 +11,7 @@ export function rackFor({ rack, module, latitudeDeg }: FitOptions): RackSpec | n
   // Pairs back to back throw no shade on each other between slopes; a foot's width is left to walk (common practice, no source).
   if (rack.kind === 'east-west') return { ...rack, rowGapM: 0.3 };
   if (latitudeDeg === null) throw new InputError('tilt', 'needs --latitude for the distance between rows, or --row-gap-m.');
-  const rise = (module.turn === 'upright' ? module.heightM : module.widthM) * Math.sin((rack.tiltDeg * Math.PI) / 180);
+  const rise = (module.turn === 'upright' ? module.heightM : module.widthM) * sin((rack.tiltDeg * Math.PI) / 180);
   const facing = rack.facingDeg === null ? (latitudeDeg >= 0 ? Math.PI : 0) : (rack.facingDeg * Math.PI) / 180;
   try {
     return { ...rack, rowGapM: solsticeRowGap(rise, facing, (latitudeDeg * Math.PI) / 180) };

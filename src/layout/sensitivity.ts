@@ -5,6 +5,7 @@ import type { FitOptions } from './fit-options.ts';
 import { countInGroup, quickCount } from './place-modules.ts';
 import type { PlaneSite } from './plane-site.ts';
 import { usableRegion } from './usable-area.ts';
+import { atan2 } from '../geometry/same-math.ts';
 
 /** Below this correlation with the count, over the draws, a rim is not said to decide. [-] twice the chance value of 100 draws */
 const DECIDES = 0.2;
@@ -77,7 +78,7 @@ function side(site: PlaneSite, index: number, gridToTrueDeg: number): string {
   const v = -(to[0] - from[0]);
   const x = u * site.frame.u[0] + v * site.frame.v[0];
   const y = u * site.frame.u[1] + v * site.frame.v[1];
-  const bearing = (Math.atan2(x, y) * 180) / Math.PI + gridToTrueDeg;
+  const bearing = (atan2(x, y) * 180) / Math.PI + gridToTrueDeg;
   return SIDES[Math.round((((bearing % 360) + 360) % 360) / 45) % 8]!;
 }
 

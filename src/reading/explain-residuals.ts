@@ -1,4 +1,5 @@
 import { inverse, Matrix } from 'ml-matrix';
+import { exp, log } from '../geometry/same-math.ts';
 
 export type ExplanationKind = 'chance' | 'scale' | 'edge' | 'scale-and-edge' | 'vertical-scale' | 'blunder';
 export const EXPLANATION_KINDS: readonly ExplanationKind[] = ['chance', 'scale', 'edge', 'scale-and-edge', 'vertical-scale', 'blunder'];
@@ -67,7 +68,7 @@ const titled = (kind: ExplanationKind): string => said(kind).replace(/^./, (lett
 
 function oddsOf(fits: readonly ModelFit[]): Record<ExplanationKind, number> {
   const least = Math.min(...fits.map((fit) => fit.bic));
-  const weights = fits.map((fit) => Math.exp(-(fit.bic - least) / 2));
+  const weights = fits.map((fit) => exp(-(fit.bic - least) / 2));
   const sum = weights.reduce((total, weight) => total + weight, 0);
   const odds = Object.fromEntries(EXPLANATION_KINDS.map((kind) => [kind, 0])) as Record<ExplanationKind, number>;
   fits.forEach((fit, index) => (odds[fit.kind] = weights[index]! / sum));
@@ -92,7 +93,7 @@ function fitModel(kind: ExplanationKind, cases: readonly ResidualCase[]): ModelF
   if (kind === 'blunder') return fitBlunder(cases);
   const columns = COLUMNS[kind];
   const solved = leastSquares(cases, columns);
-  return solved && { kind, bic: solved.chiSquare + columns.length * Math.log(cases.length), parameters: solved.parameters, sigmas: solved.sigmas };
+  return solved && { kind, bic: solved.chiSquare + columns.length * log(cases.length), parameters: solved.parameters, sigmas: solved.sigmas };
 }
 
 /** A blunder costs a parameter for its size, and the prior odds of 1 in n of which reading it is (2 log n on the BIC scale). */
@@ -101,7 +102,7 @@ function fitBlunder(cases: readonly ResidualCase[]): ModelFit | null {
   const weighted = cases.map((each) => (each.residual / each.sigma) ** 2);
   const at = weighted.indexOf(Math.max(...weighted));
   const rest = weighted.reduce((sum, value) => sum + value, 0) - weighted[at]!;
-  return { kind: 'blunder', bic: rest + 3 * Math.log(cases.length), parameters: [cases[at]!.residual], sigmas: [cases[at]!.sigma], at };
+  return { kind: 'blunder', bic: rest + 3 * log(cases.length), parameters: [cases[at]!.residual], sigmas: [cases[at]!.sigma], at };
 }
 
 function leastSquares(cases: readonly ResidualCase[], columns: readonly Column[]): { chiSquare: number; parameters: number[]; sigmas: number[] } | null {

@@ -1,3 +1,4 @@
+import { log } from '../geometry/same-math.ts';
 import { inverse, Matrix } from 'ml-matrix';
 
 /** A length that could be taped. */
@@ -58,7 +59,7 @@ export function suggestTapes(taken: readonly Spanned[], candidates: readonly Tap
   const chosen: TapeSuggestion[] = [];
   while (chosen.length < count && open.length > 0) {
     const covariance = informationInverse(information);
-    const gains = open.map((candidate) => Math.log1p(spread(covariance, effects(candidate))));
+    const gains = open.map((candidate) => log(1 + spread(covariance, effects(candidate))));
     const best = gains.indexOf(Math.max(...gains));
     const pick = open[best]!;
     chosen.push({ edge: pick.edge, gain: gains[best]!, why: reasonFor(information, pick) });

@@ -1,6 +1,7 @@
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { measured, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
 import type { Assumptions } from './assumptions.ts';
+import { atan, atan2, sin, tan } from '../geometry/same-math.ts';
 
 /** A plane as height over plan, with the uncertainty of its three numbers. */
 export interface PlaneEstimate {
@@ -56,7 +57,7 @@ export function slopeSigmas({ slopeX, slopeY, covariance: c }: PlaneEstimate): {
  */
 export function pitchReading(estimate: PlaneEstimate, { tiltDeg, scale }: Assumptions): Measured {
   const fall = Math.hypot(estimate.slopeX, estimate.slopeY);
-  const pitch = Math.atan(fall);
+  const pitch = atan(fall);
   const sigmas = slopeSigmas(estimate);
   // Across the fall the noise only lengthens the fall vector: its second-order share, hypot(fall, across) - fall.
   const across = SIGMAS_95 * sigmas.across;
@@ -65,7 +66,7 @@ export function pitchReading(estimate: PlaneEstimate, { tiltDeg, scale }: Assump
     { name: 'fit', u95: (along * DEGREES) / (1 + fall * fall) },
     { name: 'tilt', u95: tiltDeg },
     // One scale in plan and another in height turn the pitch by half sin 2θ times their difference.
-    { name: 'scale', u95: 0.5 * Math.sin(2 * pitch) * scale * DEGREES },
+    { name: 'scale', u95: 0.5 * sin(2 * pitch) * scale * DEGREES },
   ];
   return measured(pitch * DEGREES, parts);
 }
@@ -75,10 +76,10 @@ export function azimuthReading(estimate: PlaneEstimate, gridToTrue: number, { ti
   const { slopeX, slopeY } = estimate;
   const fall = Math.hypot(slopeX, slopeY);
   const { along, across } = slopeSigmas(estimate);
-  const level = Math.max(Math.tan(LEVEL_PITCH_DEG / DEGREES), LEVEL_SIGMAS * Math.max(along, across));
+  const level = Math.max(tan(LEVEL_PITCH_DEG / DEGREES), LEVEL_SIGMAS * Math.max(along, across));
   if (fall < level) return missing('level plane');
   const turn = 2 * Math.PI;
-  const bearing = (((Math.atan2(-slopeX, -slopeY) + gridToTrue) % turn) + turn) % turn;
+  const bearing = (((atan2(-slopeX, -slopeY) + gridToTrue) % turn) + turn) % turn;
   return measured(bearing * DEGREES, [
     { name: 'fit', u95: (SIGMAS_95 * across * DEGREES) / fall },
     { name: 'tilt', u95: tiltDeg / fall },

@@ -1,6 +1,7 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import { chiSquareTail, studentQuantile } from '../geometry/distributions.ts';
 import { add, cross, dot, scale, subtract, type Vector3 } from '../geometry/vector.ts';
+import { atan2, cos, sin } from '../geometry/same-math.ts';
 
 /** One thing seen of a point in both frames: how far it lies along a direction. A point known in full gives three. */
 export interface SimilarityObservation {
@@ -145,7 +146,7 @@ function rotationBy(vector: Vector3): readonly [Vector3, Vector3, Vector3] {
   const angle = Math.hypot(...vector);
   if (angle === 0) return [[1, 0, 0], [0, 1, 0], [0, 0, 1]];
   const [x, y, z] = scale(vector, 1 / angle);
-  const [s, c] = [Math.sin(angle), 1 - Math.cos(angle)];
+  const [s, c] = [sin(angle), 1 - cos(angle)];
   return [
     [1 - c * (y * y + z * z), c * x * y - s * z, c * x * z + s * y],
     [c * x * y + s * z, 1 - c * (x * x + z * z), c * y * z - s * x],
@@ -156,7 +157,7 @@ function rotationBy(vector: Vector3): readonly [Vector3, Vector3, Vector3] {
 function rotationVector(turn: State['turn']): Vector3 {
   const axis: Vector3 = [turn[2][1] - turn[1][2], turn[0][2] - turn[2][0], turn[1][0] - turn[0][1]];
   const sine = Math.hypot(...axis) / 2;
-  const angle = Math.atan2(sine, (turn[0][0] + turn[1][1] + turn[2][2] - 1) / 2);
+  const angle = atan2(sine, (turn[0][0] + turn[1][1] + turn[2][2] - 1) / 2);
   return sine < 1e-15 ? [0, 0, 0] : scale(axis, angle / (2 * sine));
 }
 

@@ -1,6 +1,7 @@
 import { aboutDevice } from '../site/tape-device.ts';
 import type { TapeConditions, TapeReading } from '../site/tape-reading.ts';
 import type { UncertaintyPart } from '../units/measured.ts';
+import { cos, sin } from '../geometry/same-math.ts';
 
 /** Expansion of tape steel. Ghilani and Wolf, Elementary Surveying, chapter 6 (value from memory); their worked examples use 11.0 to 11.6. [1/°C] */
 export const STEEL_EXPANSION = 11.6e-6;
@@ -56,12 +57,12 @@ export const pullCorrection = (length: number, tensionN: number, standardN: numb
 export function sagCorrection(length: number, span: number, weightNPerM: number, tensionN: number): number {
   const spans = Math.floor(length / span + 1e-9);
   const rest = length - spans * span;
-  return (-(weightNPerM ** 2) * (spans * span ** 3 + rest ** 3)) / (24 * tensionN ** 2);
+  return (-(weightNPerM ** 2) * (spans * span * span * span + rest * rest * rest)) / (24 * tensionN ** 2);
 }
 
 /** A length along the slope is longer than in plan, by its rise. [m] */
 export const slopeCorrectionByRise = (length: number, rise: number): number => Math.sqrt(length * length - rise * rise) - length;
-export const slopeCorrectionByAngle = (length: number, angleDeg: number): number => length * (Math.cos((angleDeg * Math.PI) / 180) - 1);
+export const slopeCorrectionByAngle = (length: number, angleDeg: number): number => length * (cos((angleDeg * Math.PI) / 180) - 1);
 
 /**
  * A reading with every correction its conditions allow, each shown for itself. Corrections for steel are made only for a
@@ -123,7 +124,7 @@ function slopeCorrection(sum: Corrections, { riseM, angleDeg }: TapeConditions):
     const level = Math.sqrt(length * length - riseM * riseM);
     sum.add('slope', slopeCorrectionByRise(length, riseM), `square root of (L² − h²), less L, h = ${metres(Math.abs(riseM))} m`, (Math.abs(riseM) / level) * RISE_U95_M);
   } else if (angleDeg !== undefined) {
-    const doubt = length * Math.abs(Math.sin((angleDeg * Math.PI) / 180)) * ((ANGLE_U95_DEG * Math.PI) / 180);
+    const doubt = length * Math.abs(sin((angleDeg * Math.PI) / 180)) * ((ANGLE_U95_DEG * Math.PI) / 180);
     sum.add('slope', slopeCorrectionByAngle(length, angleDeg), `L (cos a − 1), a = ${angleDeg}°`, doubt);
   }
 }

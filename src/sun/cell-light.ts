@@ -2,6 +2,7 @@ import { AZIMUTHS, type Solid } from './horizon.ts';
 import { solarAccess, type ShadeCells } from './solar-access.ts';
 import { sunYear, type SunYearOptions } from './sun-year.ts';
 import type { SurfaceModel } from './surface-model.ts';
+import { atan } from '../geometry/same-math.ts';
 
 /** Azimuths a kept horizon has: one degree each, from north clockwise. */
 export const KEPT_AZIMUTHS = 360;
@@ -48,4 +49,4 @@ function keepHorizon(horizon: Float32Array, kept: Uint16Array, at: number): void
 }
 
 /** Altitude as a kept number. @param tangent  Of the altitude, 0 or more. */
-export const altitudeNumber = (tangent: number): number => (Math.atan(tangent) / (Math.PI / 2)) * MOST;
+export const altitudeNumber = (tangent: number): number => (atan(tangent) / (Math.PI / 2)) * MOST;

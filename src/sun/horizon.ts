@@ -1,6 +1,7 @@
 import type { Vector2 } from '../geometry/vector.ts';
 import { lookAlong, reliefOf, type Relief } from './relief.ts';
 import type { SurfaceModel } from './surface-model.ts';
+import { atan2, cos, sin } from '../geometry/same-math.ts';
 
 /** Something that stands on a roof and throws shade: opaque from its top down. */
 export interface Solid {
@@ -30,12 +31,12 @@ const sines = new Float64Array(AZIMUTHS);
 const cosines = new Float64Array(AZIMUTHS);
 for (let i = 0; i < AZIMUTHS; i++) {
   const azimuth = ((i + 0.5) * 2 * Math.PI) / AZIMUTHS;
-  sines[i] = Math.sin(azimuth);
-  cosines[i] = Math.cos(azimuth);
+  sines[i] = sin(azimuth);
+  cosines[i] = cos(azimuth);
 }
 
-const rasterSines = Float64Array.from({ length: RASTER_AZIMUTHS }, (_, i) => Math.sin((i * 2 * Math.PI) / RASTER_AZIMUTHS));
-const rasterCosines = Float64Array.from({ length: RASTER_AZIMUTHS }, (_, i) => Math.cos((i * 2 * Math.PI) / RASTER_AZIMUTHS));
+const rasterSines = Float64Array.from({ length: RASTER_AZIMUTHS }, (_, i) => sin((i * 2 * Math.PI) / RASTER_AZIMUTHS));
+const rasterCosines = Float64Array.from({ length: RASTER_AZIMUTHS }, (_, i) => cos((i * 2 * Math.PI) / RASTER_AZIMUTHS));
 
 /** Azimuth number of a grid bearing. [rad] */
 export const azimuthNumber = (azimuth: number): number =>
@@ -73,10 +74,10 @@ function addSolid({ footprint, top }: Solid, x: number, y: number, z: number, ho
     const bx = footprint[i]![0] - x;
     const by = footprint[i]![1] - y;
     const cross = ax * by - ay * bx;
-    const sweep = Math.atan2(cross, ax * bx + ay * by);
+    const sweep = atan2(cross, ax * bx + ay * by);
     turned += sweep;
     // Seen clockwise from north, the side runs from the azimuth of its end that is first on the clock.
-    const first = sweep < 0 ? Math.atan2(ax, ay) : Math.atan2(bx, by);
+    const first = sweep < 0 ? atan2(ax, ay) : atan2(bx, by);
     const from = Math.ceil((first / (2 * Math.PI)) * AZIMUTHS - 0.5);
     const count = Math.floor(((first + Math.abs(sweep)) / (2 * Math.PI)) * AZIMUTHS - 0.5) - from + 1;
     const ex = bx - ax;

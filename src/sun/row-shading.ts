@@ -1,3 +1,4 @@
+import { asin, atan, atan2, cos, log, sin, tan } from '../geometry/same-math.ts';
 /** Sun angles in use while rows must be free of shade. */
 export interface SunAngle {
   readonly altitude: number;
@@ -12,7 +13,7 @@ export interface SunAngle {
  * @param facing  Bearing the rows face. [rad]
  */
 export const rowGap = (height: number, { altitude, azimuth }: SunAngle, facing: number): number =>
-  Math.max(0, (height * Math.cos(azimuth - facing)) / Math.tan(altitude));
+  Math.max(0, (height * cos(azimuth - facing)) / tan(altitude));
 
 /**
  * Declination at the winter solstice of either half of the Earth, sun on the far side. [rad]
@@ -33,11 +34,11 @@ export function solsticeRowGap(height: number, facing: number, latitude: number,
   let gap = 0;
   for (let hour = fromHour; hour <= toHour + 1e-9; hour += 0.5) {
     const angle = ((hour - 12) * Math.PI) / 12;
-    const up = Math.sin(latitude) * Math.sin(declination) + Math.cos(latitude) * Math.cos(declination) * Math.cos(angle);
+    const up = sin(latitude) * sin(declination) + cos(latitude) * cos(declination) * cos(angle);
     if (!(up > 0)) throw new RangeError(`The sun is down at ${hour} h solar time on the winter solstice.`);
-    const north = Math.cos(latitude) * Math.sin(declination) - Math.sin(latitude) * Math.cos(declination) * Math.cos(angle);
-    const east = -Math.cos(declination) * Math.sin(angle);
-    gap = Math.max(gap, rowGap(height, { altitude: Math.asin(up), azimuth: Math.atan2(east, north) }, facing));
+    const north = cos(latitude) * sin(declination) - sin(latitude) * cos(declination) * cos(angle);
+    const east = -cos(declination) * sin(angle);
+    gap = Math.max(gap, rowGap(height, { altitude: asin(up), azimuth: atan2(east, north) }, facing));
   }
   return gap;
 }
@@ -67,8 +68,8 @@ export function rowShadedShare(shaded: Row, shading: Row, width: number, offset:
   const own = edges(shaded, width, offset);
   const other = edges(shading, width, offset);
   // Position across the beam: light travels along the sun's direction, so what counts is the distance square to it.
-  const across = ([x, z]: readonly [number, number]): number => z * Math.sin(zenith) - x * Math.cos(zenith);
-  const sunward = Math.sign(Math.sin(zenith)) || 1;
+  const across = ([x, z]: readonly [number, number]): number => z * sin(zenith) - x * cos(zenith);
+  const sunward = Math.sign(sin(zenith)) || 1;
   const height = (at: readonly [number, number]): number => across(at) * sunward;
   const low = Math.min(height(own[0]), height(own[1]));
   const high = Math.max(height(own[0]), height(own[1]));
@@ -80,10 +81,10 @@ export function rowShadedShare(shaded: Row, shading: Row, width: number, offset:
 }
 
 function edges({ x, z, tilt }: Row, width: number, offset: number): [readonly [number, number], readonly [number, number]] {
-  const middleX = x + offset * Math.sin(tilt);
-  const middleZ = z + offset * Math.cos(tilt);
-  const acrossX = (width / 2) * Math.cos(tilt);
-  const acrossZ = (width / 2) * Math.sin(tilt);
+  const middleX = x + offset * sin(tilt);
+  const middleZ = z + offset * cos(tilt);
+  const acrossX = (width / 2) * cos(tilt);
+  const acrossZ = (width / 2) * sin(tilt);
   return [[middleX - acrossX, middleZ + acrossZ], [middleX + acrossX, middleZ - acrossZ]];
 }
 
@@ -94,16 +95,16 @@ function edges({ x, z, tilt }: Row, width: number, offset: number): [readonly [n
  * @param share  Position up the slope, 0 low edge, 1 high edge. [-]
  */
 export const maskingAngle = (tilt: number, groundCover: number, share: number): number =>
-  Math.atan2((1 - share) * Math.sin(tilt), 1 / groundCover - (1 - share) * Math.cos(tilt));
+  atan2((1 - share) * sin(tilt), 1 / groundCover - (1 - share) * cos(tilt));
 
 /** The same averaged over the slope (Passias & Källbäck 1984, Solar Cells 11, eq. as coded in public libraries). [rad] */
 export function averageMaskingAngle(tilt: number, groundCover: number): number {
   const x = 1 / groundCover;
-  const c = Math.cos(tilt);
-  const s = Math.sin(tilt);
-  const term1 = -x * s * Math.log(Math.abs(2 * x * c - (x * x + 1))) / 2;
-  const term2 = (x * c - 1) * Math.atan((x * c - 1) / (x * s));
-  const term3 = (1 - x * c) * Math.atan(c / s);
-  const term4 = x * Math.log(x) * s;
+  const c = cos(tilt);
+  const s = sin(tilt);
+  const term1 = -x * s * log(Math.abs(2 * x * c - (x * x + 1))) / 2;
+  const term2 = (x * c - 1) * atan((x * c - 1) / (x * s));
+  const term3 = (1 - x * c) * atan(c / s);
+  const term4 = x * log(x) * s;
   return term1 + term2 + term3 + term4;
 }

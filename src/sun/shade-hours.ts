@@ -2,6 +2,7 @@ import { AZIMUTHS, azimuthNumber, horizonFinder, type ShadeScene } from './horiz
 import type { ShadeCells } from './solar-access.ts';
 import { sunPosition } from './sun-position.ts';
 import { sunTimes } from './sun-times.ts';
+import { cos, sin, tan } from '../geometry/same-math.ts';
 
 const MINUTE = 60_000;
 const RADIAN = Math.PI / 180;
@@ -40,10 +41,10 @@ export function sunMoments(date: number, options: DayOptions): SunMoment[] {
     const sun = sunPosition(instant, latitude, longitude);
     if (sun.altitude <= 0) continue;
     const bearing = sun.azimuth - gridToTrueDeg * RADIAN;
-    const level = Math.cos(sun.altitude);
+    const level = cos(sun.altitude);
     moments.push({
-      instant, x: level * Math.sin(bearing), y: level * Math.cos(bearing), z: Math.sin(sun.altitude),
-      azimuth: azimuthNumber(bearing), tangent: Math.tan(sun.altitude),
+      instant, x: level * sin(bearing), y: level * cos(bearing), z: sin(sun.altitude),
+      azimuth: azimuthNumber(bearing), tangent: tan(sun.altitude),
     });
   }
   return moments;

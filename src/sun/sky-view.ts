@@ -1,12 +1,13 @@
 import type { Vector3 } from '../geometry/vector.ts';
 import { AZIMUTHS } from './horizon.ts';
+import { atan, cos, sin } from '../geometry/same-math.ts';
 
 /** Azimuths the sky is summed over. */
 const SECTORS = 360;
 const STRIDE = AZIMUTHS / SECTORS;
 
-const sectorSines = Float64Array.from({ length: SECTORS }, (_, i) => Math.sin((((i + 0.5) * 2) / SECTORS) * Math.PI));
-const sectorCosines = Float64Array.from({ length: SECTORS }, (_, i) => Math.cos((((i + 0.5) * 2) / SECTORS) * Math.PI));
+const sectorSines = Float64Array.from({ length: SECTORS }, (_, i) => sin((((i + 0.5) * 2) / SECTORS) * Math.PI));
+const sectorCosines = Float64Array.from({ length: SECTORS }, (_, i) => cos((((i + 0.5) * 2) / SECTORS) * Math.PI));
 
 /**
  * Share of an evenly bright sky that reaches a tilted surface over a horizon, weighed with the cosine of incidence; over
@@ -24,7 +25,7 @@ export function skyViewShare(normal: Vector3, horizon: Float32Array): number {
     let tangent = sectorHorizon(horizon, i * STRIDE);
     if (towards < 0 && nz > 0) tangent = Math.max(tangent, -towards / nz);
     const squared = tangent * tangent;
-    const altitude = Math.atan(tangent);
+    const altitude = atan(tangent);
     // cos², and half the sine of twice the altitude, without further trigonometry.
     const cosineSquared = tangent === Infinity ? 0 : 1 / (1 + squared);
     const halfDouble = tangent === Infinity ? 0 : tangent * cosineSquared;

@@ -3,6 +3,7 @@ import { AVERAGE_DAYS, beamAboveAir, cooperDeclination, dailyAboveAir } from './
 import { azimuthNumber } from './horizon.ts';
 import { sunsetHourAngle } from './solar-geometry.ts';
 import { refraction, sunPosition } from './sun-position.ts';
+import { cos, pow, sin, tan } from '../geometry/same-math.ts';
 
 /** Where and under what sky. */
 export interface SunYearOptions {
@@ -80,10 +81,10 @@ function momentOf(instant: number, latitude: number, longitude: number, month: n
   const seen = sun.altitude + refraction(sun.altitude);
   const light = ineichen(seen, airMass(seen) * pressureRatio(options.elevationM), options.linkeTurbidity[month]!, options.elevationM, above);
   const bearing = sun.azimuth - options.gridToTrueDeg * RADIAN;
-  const level = Math.cos(sun.altitude);
+  const level = cos(sun.altitude);
   return [
-    month, level * Math.sin(bearing), level * Math.cos(bearing), Math.sin(sun.altitude), azimuthNumber(bearing),
-    Math.tan(sun.altitude), light.beam, light.diffuse, light.global, light.beam / above,
+    month, level * sin(bearing), level * cos(bearing), sin(sun.altitude), azimuthNumber(bearing),
+    tan(sun.altitude), light.beam, light.diffuse, light.global, light.beam / above,
   ];
 }
 
@@ -135,7 +136,7 @@ export function monthlyDiffuseShare(globalKwhM2: number, month: number, latitude
   const k = Math.min(0.8, Math.max(0.3, globalKwhM2 / above));
   const shortDay = sunsetHourAngle(latitude, cooperDeclination(day)) <= 81.4 * RADIAN;
   const share = shortDay
-    ? 1.391 - 3.56 * k + 4.189 * k ** 2 - 2.137 * k ** 3
-    : 1.311 - 3.022 * k + 3.427 * k ** 2 - 1.821 * k ** 3;
+    ? 1.391 - 3.56 * k + 4.189 * k ** 2 - 2.137 * pow(k, 3)
+    : 1.311 - 3.022 * k + 3.427 * k ** 2 - 1.821 * pow(k, 3);
   return Math.min(1, Math.max(0, share));
 }

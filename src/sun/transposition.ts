@@ -1,5 +1,6 @@
 import type { Irradiance } from './clear-sky.ts';
 import { cosIncidence, type Surface } from './solar-geometry.ts';
+import { cos, pow, sin } from '../geometry/same-math.ts';
 
 export type SkyModel = 'isotropic' | 'hay-davies' | 'reindl' | 'klucher';
 
@@ -20,25 +21,25 @@ const LOWEST_SUN = 0.01745;
  */
 export function skyDiffuse(model: SkyModel, surface: Surface, light: Irradiance, altitude: number, azimuth: number, beamAbove: number): number {
   const { global, beam, diffuse } = light;
-  const seen = (1 + Math.cos(surface.tilt)) / 2;
+  const seen = (1 + cos(surface.tilt)) / 2;
   if (model === 'isotropic') return diffuse * seen;
   const cosine = Math.max(0, cosIncidence(surface, altitude, azimuth));
-  const up = Math.max(Math.sin(altitude), LOWEST_SUN);
+  const up = Math.max(sin(altitude), LOWEST_SUN);
   if (model === 'klucher') {
     const f = global > 0 ? 1 - (diffuse / global) ** 2 : 0;
-    return diffuse * seen * (1 + f * Math.sin(surface.tilt / 2) ** 3)
-      * (1 + f * cosine ** 2 * Math.cos(altitude) ** 3);
+    return diffuse * seen * (1 + f * pow(sin(surface.tilt / 2), 3))
+      * (1 + f * cosine ** 2 * pow(cos(altitude), 3));
   }
   const anisotropy = beam / beamAbove;
   const around = anisotropy * (cosine / up);
   if (model === 'hay-davies') return diffuse * (around + (1 - anisotropy) * seen);
-  const brightening = global > 0 ? Math.sqrt(Math.max(0, beam * Math.sin(altitude)) / global) : 0;
-  return diffuse * (around + (1 - anisotropy) * seen * (1 + brightening * Math.sin(surface.tilt / 2) ** 3));
+  const brightening = global > 0 ? Math.sqrt(Math.max(0, beam * sin(altitude)) / global) : 0;
+  return diffuse * (around + (1 - anisotropy) * seen * (1 + brightening * pow(sin(surface.tilt / 2), 3)));
 }
 
 /** Light the ground throws onto a tilted surface (Liu & Jordan 1963). [W/m²] */
 export const groundReflected = (surface: Surface, global: number, albedo: number): number =>
-  (global * albedo * (1 - Math.cos(surface.tilt))) / 2;
+  (global * albedo * (1 - cos(surface.tilt))) / 2;
 
 /** All light on a tilted surface. [W/m²] */
 export function onSurface(

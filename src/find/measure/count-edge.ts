@@ -1,4 +1,5 @@
 import type { PlanLine } from '../../geometry/plan-line.ts';
+import { cos, log, sin } from '../../geometry/same-math.ts';
 
 /** Points near an edge in the edge's own frame. */
 export interface StripPoints {
@@ -198,7 +199,7 @@ function boardShare(points: StripPoints, shape: StripShape, about: CountedEdge):
   // Strays lie beyond the board as everywhere.
   const stray = Math.max(0.005 * roof, 1e-9);
   const cost = (from: number, to: number, density: number): number =>
-    (to - from) * density - (sums[to]! - sums[from]!) * Math.log(density);
+    (to - from) * density - (sums[to]! - sums[from]!) * log(density);
   let [best, share] = [cost(zero - reach, counts.length, stray), 0];
   for (let edge = zero - reach; edge <= zero + reach; edge++) {
     const upToEdge = cost(zero - reach, edge, roof);
@@ -269,7 +270,7 @@ export function movedLine(line: PlanLine, start: number, counted: CountedEdge): 
   const [dx, dy] = line.direction;
   const along = start + counted.middle;
   const at: [number, number] = [line.at[0] + along * dx + counted.offset * dy, line.at[1] + along * dy - counted.offset * dx];
-  const [c, s] = [Math.cos(counted.turn), Math.sin(counted.turn)];
+  const [c, s] = [cos(counted.turn), sin(counted.turn)];
   // Farther out at the far end, outward being right: a clockwise turn.
   return { at, direction: [dx * c + dy * s, dy * c - dx * s] };
 }

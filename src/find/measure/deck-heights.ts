@@ -1,4 +1,5 @@
 import { cellCentre, isPure, type Face, type RasterFrame, type RoofRaster } from './roof-raster.ts';
+import { exp } from '../../geometry/same-math.ts';
 
 /** Raster of the search for hollows. [m] */
 const CELL = 0.1;
@@ -44,7 +45,7 @@ export function deckHeights(raster: RoofRaster, faces: readonly Face[], flat: re
 /** Gaussian mean of the heights, by the points behind each; cells without points take it from about them. */
 function smoothHeights({ heights, weights, face, columns, rows, step }: Omit<DeckHeights, 'smooth'>): Float64Array {
   const reach = Math.ceil((2.5 * SMOOTHING) / step);
-  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * (((i - reach) * step) / SMOOTHING) ** 2));
+  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => exp(-0.5 * (((i - reach) * step) / SMOOTHING) ** 2));
   const blur = (values: Float64Array): Float64Array => pass(pass(values, 1, columns, rows), columns, rows, columns);
   /** One pass along lines of cells `stride` apart. */
   function pass(values: Float64Array, stride: number, count: number, lines: number): Float64Array {

@@ -2,6 +2,7 @@ import type { Vector2 } from '../../geometry/vector.ts';
 import type { EdgeKind } from '../../roof/record.ts';
 import { slopeSigmas } from '../../reading/plane-uncertainty.ts';
 import type { FaceFit } from './fit-faces.ts';
+import { tan } from '../../geometry/same-math.ts';
 
 /** What stands beyond a free edge. */
 export type Beyond = 'nothing' | 'strip' | 'wall';
@@ -17,7 +18,7 @@ const LEVEL_SHARE = 0.21;
 const LEVEL_FALL = 0.0035;
 const SIGMAS = 3;
 /** Planes whose slopes differ by less than this have no well-determined line between them (methods B: 3°). [-] */
-const POOR_STEEPNESS = Math.tan((3 * Math.PI) / 180);
+const POOR_STEEPNESS = tan((3 * Math.PI) / 180);
 
 export const POORLY_DETERMINED = 'poorly determined: the planes meet at less than 3 degrees';
 export const HIGH_EDGE = 'high edge of a single slope';

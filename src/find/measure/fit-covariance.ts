@@ -99,7 +99,7 @@ function blockCovariances(correlation: Correlation, size: number, reach: number)
           sum += weight * covarianceAt(correlation, size * Math.hypot(dx + i / m, dy + j / m));
         }
       }
-      table[dy * (reach + 1) + dx] = table[dx * (reach + 1) + dy] = sum / m ** 4;
+      table[dy * (reach + 1) + dx] = table[dx * (reach + 1) + dy] = sum / (m * m) ** 2;
     }
   }
   return table;

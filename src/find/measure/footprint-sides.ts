@@ -1,5 +1,6 @@
 import type { Vector2 } from '../../geometry/vector.ts';
 import type { Footprint } from './top-shape.ts';
+import { cos, log, sin } from '../../geometry/same-math.ts';
 
 /** Points on a thing's top, marked 1, and on the roof around it, marked 0. */
 export interface MarkedPoints {
@@ -35,7 +36,7 @@ export function refineFootprint(rough: Footprint, points: MarkedPoints, spacing:
 
 function refinedRectangle(rough: Footprint, { x, y, up }: MarkedPoints, spacing: number): Footprint {
   const { centre, turn, size } = rough;
-  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [c, s] = [cos(turn), sin(turn)];
   const half = [size[0] / 2, size[1] / 2] as const;
   const sides: Border[] = [];
   for (const [axis, sign] of [[0, 1], [0, -1], [1, 1], [1, -1]] as const) {
@@ -92,8 +93,8 @@ function borderOf(away: readonly number[], marks: readonly number[], half: numbe
   const inside = shareUp(away, marks, 0, Math.max(0.6 * half, least));
   const outside = shareUp(away, marks, half + 0.4 * reach, Infinity);
   if (inside.count < FEWEST / 2 || outside.count < FEWEST / 2 || inside.share - outside.share < LEAST_CONTRAST) return null;
-  const gainUp = Math.log(inside.share / outside.share);
-  const gainDown = Math.log((1 - inside.share) / (1 - outside.share));
+  const gainUp = log(inside.share / outside.share);
+  const gainDown = log((1 - inside.share) / (1 - outside.share));
   const order = away.map((_, i) => i).sort((a, b) => away[a]! - away[b]!);
   let [sum, best, at] = [0, -Infinity, half];
   let counted = 0;

@@ -11,6 +11,7 @@ import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import type { SolvedCorners } from './solve-corners.ts';
 import type { RoofMap } from './split-arcs.ts';
 import { taperBottom, type TaperBottom } from './taper-planes.ts';
+import { log } from '../../geometry/same-math.ts';
 
 /** Steeper planes shed water by themselves. [-] 5°. */
 const NEAR_FLAT = 0.0875;
@@ -40,7 +41,7 @@ const HIGHEST_PLACE = 1.35;
 /** A place is claimed when 95 % of such places lie this near. [m] */
 const WELL_PLACED = 0.3;
 /** Radius that holds 95 % of a two-dimensional normal scatter, in sigmas of an axis. */
-const SIGMAS_95_IN_PLAN = Math.sqrt(-2 * Math.log(0.05));
+const SIGMAS_95_IN_PLAN = Math.sqrt(-2 * log(0.05));
 
 export interface LowPointInput {
   readonly raster: RoofRaster;

@@ -11,6 +11,7 @@ import { meanCovarianceInSquare, meanHeightU95 } from './residual-correlation.ts
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
 import { refineFootprint, type MarkedPoints } from './footprint-sides.ts';
 import { footprintArea, footprintCorners, footprintOf, type Footprint } from './top-shape.ts';
+import { cos, sin } from '../../geometry/same-math.ts';
 
 /** Cells around a patch whose points are wanted too: its own rim, then the roof it is compared with. */
 export const ANNULUS_CELLS = 5;
@@ -128,7 +129,7 @@ function liftedShare(footprint: Footprint, rise: number, base: RoofLevel, patch:
   const { raster, points, fits } = context;
   const fit = fits[patch.face - 1]!;
   const { centre, turn, size, round } = footprint;
-  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [c, s] = [cos(turn), sin(turn)];
   let [count, up, sum, squares] = [0, 0, 0, 0];
   for (const k of grown(raster, patch.cells, 1)) {
     const own = raster.face[k] ? fits[raster.face[k]! - 1]! : fit;
@@ -289,7 +290,7 @@ const SEEN_BELOW_SHARE = 0.4;
 function middleOfTop(
   { x, y, z, rise }: PatchPoints, top: Top, { centre, turn, size }: Footprint, spacing: number, roughRise: number, fit: FaceFit,
 ): { height: number; count: number; roughness: number } {
-  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [c, s] = [cos(turn), sin(turn)];
   const inset = (side: number): number => side / 2 - Math.min(ROUNDED * spacing, ROUNDED_SHARE * side);
   const [reachU, reachV] = [inset(size[0]), inset(size[1])];
   const least = roughRise > SEEN_BELOW_SIGMAS * fit.noise ? SEEN_BELOW_SHARE * roughRise : -Infinity;

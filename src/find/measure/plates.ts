@@ -1,5 +1,6 @@
 import { planeElevationAt, type Plane } from '../../geometry/plane.ts';
 import { cellCentre, loosenLabel, type RoofRaster } from './roof-raster.ts';
+import { cos } from '../../geometry/same-math.ts';
 
 /** Larger raised parts of a roof are roofs of their own. [m²] */
 const LARGEST_PLATE = 2;
@@ -8,7 +9,7 @@ const HOST_TIMES = 4;
 /** Share of the cells around it that are the one roof's. */
 const ENCLOSED = 0.75;
 /** Cosine of the largest turn against it, 10°, and how high it may stand. [m] */
-const LEAST_COSINE = Math.cos((10 * Math.PI) / 180);
+const LEAST_COSINE = cos((10 * Math.PI) / 180);
 const HIGHEST = 0.5;
 const LEAST_SIGMAS = 1;
 /** Cells outside the rim that are asked. */

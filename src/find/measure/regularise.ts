@@ -4,6 +4,7 @@ import type { Vector2 } from '../../geometry/vector.ts';
 import type { RegularRule } from '../../roof/record.ts';
 import { pieceLength, type SolvedCorners } from './solve-corners.ts';
 import type { Piece, RoofMap } from './split-arcs.ts';
+import { atan2, cos, sin } from '../../geometry/same-math.ts';
 
 export interface RegularPiece {
   readonly line: PlanLine;
@@ -64,7 +65,7 @@ interface Seen {
   readonly length: number;
 }
 
-const angleOf = ({ direction }: PlanLine): number => Math.atan2(direction[1], direction[0]);
+const angleOf = ({ direction }: PlanLine): number => atan2(direction[1], direction[0]);
 
 /** An angle brought within an eighth of a turn by quarter turns. */
 const quarterTurn = (angle: number): number => angle - (Math.PI / 2) * Math.round(angle / (Math.PI / 2));
@@ -102,7 +103,7 @@ function turned(piece: Piece, off: number, sigma: number): RegularPiece {
   return { line: { at: piece.line.at, direction: rotated(piece.line.direction, turn) }, sigma: piece.sigma, sigmaAngle: 1 / Math.sqrt(own + rule), kept: ['parallel or square'], refused: [] };
 }
 
-const rotated = ([x, y]: Vector2, turn: number): Vector2 => [x * Math.cos(turn) - y * Math.sin(turn), x * Math.sin(turn) + y * Math.cos(turn)];
+const rotated = ([x, y]: Vector2, turn: number): Vector2 => [x * cos(turn) - y * sin(turn), x * sin(turn) + y * cos(turn)];
 
 /** Free sides of one direction that lie nearly in one line are drawn to it, two by two from the nearest. */
 function joinLines(sides: readonly Seen[], found: Map<number, RegularPiece>, { positions, standsFor }: SolvedCorners, limit: number): void {
@@ -112,7 +113,7 @@ function joinLines(sides: readonly Seen[], found: Map<number, RegularPiece>, { p
       const [a, b] = [free[i]!, free[j]!];
       const [first, second] = [found.get(a.index)!, found.get(b.index)!];
       const cosine = first.line.direction[0] * second.line.direction[0] + first.line.direction[1] * second.line.direction[1];
-      if (Math.abs(cosine) < Math.cos(NEAR_ANGLE)) continue;
+      if (Math.abs(cosine) < cos(NEAR_ANGLE)) continue;
       // Two sides of one corner are no one line even when they turn little.
       if (standsFor[a.piece.from] === standsFor[b.piece.from] && standsFor[a.piece.to] === standsFor[b.piece.to]) continue;
       const gap = gapBetween(a.piece, b.piece, positions);

@@ -104,7 +104,7 @@ function planeIntegral(distances: Float64Array, covariance: Float64Array): numbe
     const [ca, cb] = [covariance[j - 1]!, covariance[j]!];
     // ∫ 2πr c(r) dr with c linear in r.
     const slope = (cb - ca) / (b - a);
-    sum += 2 * Math.PI * (((ca - slope * a) * (b * b - a * a)) / 2 + (slope * (b ** 3 - a ** 3)) / 3);
+    sum += 2 * Math.PI * (((ca - slope * a) * (b * b - a * a)) / 2 + (slope * (b * b * b - a * a * a)) / 3);
   }
   return Math.max(0, sum);
 }
@@ -150,7 +150,7 @@ export function meanCovarianceInSquare(correlation: Correlation, side: number): 
       sum += (m - Math.abs(i)) * (m - Math.abs(j)) * covarianceAt(correlation, (side / m) * Math.hypot(i, j));
     }
   }
-  return Math.max(0, sum / m ** 4);
+  return Math.max(0, sum / (m * m) ** 2);
 }
 
 /** Half width of the 95 % interval of the mean of `count` points spread over a square of the given side. [m] */

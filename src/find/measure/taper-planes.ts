@@ -1,5 +1,6 @@
 import { cellCentre } from './roof-raster.ts';
 import type { DeckHeights } from './deck-heights.ts';
+import { atan2, cos, sin } from '../../geometry/same-math.ts';
 
 /** Lowest point of a hollow with plane sides. */
 export interface TaperBottom {
@@ -91,15 +92,15 @@ function firstSides(cells: readonly number[], { smooth, columns }: DeckHeights):
   const bearings = cells.map((k) => {
     const dx = smooth[k + 3]! - smooth[k - 3]!;
     const dy = smooth[k + 3 * columns]! - smooth[k - 3 * columns]!;
-    return Math.atan2(dy, dx);
+    return atan2(dy, dx);
   });
   let [c, s] = [0, 0];
   for (const bearing of bearings) {
     if (Number.isNaN(bearing)) continue;
-    c += Math.cos(4 * bearing);
-    s += Math.sin(4 * bearing);
+    c += cos(4 * bearing);
+    s += sin(4 * bearing);
   }
-  const first = Math.atan2(s, c) / 4;
+  const first = atan2(s, c) / 4;
   const quarter = (bearing: number): number => (((Math.round((bearing - first) / (Math.PI / 2)) % SIDES) + SIDES) % SIDES);
   return bearings.map((bearing) => (Number.isNaN(bearing) ? -1 : quarter(bearing)));
 }

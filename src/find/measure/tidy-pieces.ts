@@ -2,6 +2,7 @@ import { alongLine, besideLine, fitLine, onLine, sumPositions } from '../../geom
 import type { Vector2 } from '../../geometry/vector.ts';
 import { solveCorner } from './solve-corners.ts';
 import type { Piece, RoofMap } from './split-arcs.ts';
+import { acos } from '../../geometry/same-math.ts';
 
 /** Pieces up to this long may be what a raster makes of a corner. [cells], and in coarse rasters [m] */
 const CHOP_CELLS = 8;
@@ -76,7 +77,7 @@ export function joinPiecesInLine(map: RoofMap, step: number): number {
 function inLine(a: Piece, b: Piece, step: number): boolean {
   const cosine = a.line.direction[0] * b.line.direction[0] + a.line.direction[1] * b.line.direction[1];
   if (cosine < 0.9) return false;
-  const turn = Math.acos(Math.min(1, cosine));
+  const turn = acos(Math.min(1, cosine));
   if (turn > Math.max(SAME_ANGLE, SAME_SIGMAS * Math.hypot(a.sigmaAngle, b.sigmaAngle))) return false;
   const reach = alongLine(a.line, b.line.at);
   const offset = Math.abs(besideLine(a.line, b.line.at));

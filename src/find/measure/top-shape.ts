@@ -1,4 +1,5 @@
 import type { Vector2 } from '../../geometry/vector.ts';
+import { cos, sin } from '../../geometry/same-math.ts';
 
 /** Footprint seen from above, as a turned rectangle or a disc. */
 export interface Footprint {
@@ -31,7 +32,7 @@ export function footprintOf(xs: Float64Array, ys: Float64Array, spacing: number)
   }
   const u = extent(xs, ys, best.angle, TAIL);
   const v = extent(xs, ys, best.angle + Math.PI / 2, TAIL);
-  const [c, s] = [Math.cos(best.angle), Math.sin(best.angle)];
+  const [c, s] = [cos(best.angle), sin(best.angle)];
   const centre: Vector2 = [u.middle * c - v.middle * s, u.middle * s + v.middle * c];
   const longer = u.size >= v.size;
   const n = xs.length;
@@ -50,7 +51,7 @@ export function footprintOf(xs: Float64Array, ys: Float64Array, spacing: number)
 }
 
 function extent(xs: Float64Array, ys: Float64Array, angle: number, tail: number): { middle: number; size: number } {
-  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const [c, s] = [cos(angle), sin(angle)];
   const along = xs.map((x, i) => x * c + ys[i]! * s).sort();
   const at = (share: number): number => {
     const place = share * (along.length - 1);
@@ -64,7 +65,7 @@ function extent(xs: Float64Array, ys: Float64Array, angle: number, tail: number)
 /** A disc leaves the corners of its square empty; 4 corners of a rectangle hold a ninth of the positions, of a disc none. */
 function isRound(xs: Float64Array, ys: Float64Array, centre: Vector2, angle: number, width: number, depth: number): boolean {
   if (xs.length < 25 || Math.max(width, depth) > 1.3 * Math.min(width, depth)) return false;
-  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const [c, s] = [cos(angle), sin(angle)];
   // A disc's middle nine tenths reach 0.805 of its radius, so its measured side is 0.895 of the diameter.
   const radius = (width + depth) / 4;
   let corners = 0;
@@ -89,10 +90,10 @@ const DISC_CORNERS = 24;
 export function footprintCorners({ centre, turn, size, round }: Footprint): Vector2[] {
   if (round) {
     const step = (2 * Math.PI) / DISC_CORNERS;
-    const reach = (size[0] / 2) * Math.sqrt(step / Math.sin(step));
-    return Array.from({ length: DISC_CORNERS }, (_, i) => [centre[0] + reach * Math.cos(i * step), centre[1] + reach * Math.sin(i * step)]);
+    const reach = (size[0] / 2) * Math.sqrt(step / sin(step));
+    return Array.from({ length: DISC_CORNERS }, (_, i) => [centre[0] + reach * cos(i * step), centre[1] + reach * sin(i * step)]);
   }
-  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [c, s] = [cos(turn), sin(turn)];
   const [a, b] = [size[0] / 2, size[1] / 2];
   return ([[-a, -b], [a, -b], [a, b], [-a, b]] as const).map(([u, v]): Vector2 => [centre[0] + u * c - v * s, centre[1] + u * s + v * c]);
 }

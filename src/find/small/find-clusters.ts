@@ -2,6 +2,7 @@ import { elevationAt } from '../measure/intersections.ts';
 import type { FaceFit } from '../measure/fit-faces.ts';
 import type { PointLookup } from '../measure/point-lookup.ts';
 import type { RoofRaster } from '../measure/roof-raster.ts';
+import { exp } from '../../geometry/same-math.ts';
 
 /** Points that stand together above a face. */
 export interface Cluster {
@@ -98,7 +99,7 @@ function standingPoints({ raster, fits, points, free }: ClusterInput): Map<numbe
 
 /** Least count whose Poisson tail, over all trials, is expected fewer than FALSE_CLUSTERS times. */
 function leastCount(mean: number, trials: number): number {
-  let term = Math.exp(-mean);
+  let term = exp(-mean);
   let tail = 1 - term;
   let n = 1;
   while (tail * trials > FALSE_CLUSTERS && n < 1000) {

@@ -1,3 +1,4 @@
+import { cos, sin } from '../../geometry/same-math.ts';
 /** A straight faint line in a raster, by its ends in cells. */
 export interface RasterLine {
   readonly from: readonly [number, number];
@@ -109,7 +110,7 @@ const KNOWN = 0.8;
 const EVERY = 7;
 
 function peaksAlong(angle: number, values: Float32Array, columns: number, rows: number, windowCells: number, limit: number): Peak[] {
-  const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
+  const [dx, dy] = [cos(angle), sin(angle)];
   const [mx, my] = [columns / 2, rows / 2];
   const reach = Math.ceil(Math.hypot(columns, rows) / 2);
   const length = 2 * reach + 1;
@@ -168,7 +169,7 @@ function refined(peak: Peak, values: Float32Array, columns: number, rows: number
     let most = -Infinity;
     for (const turn of TRIALS) {
       const tried = angle + turn / half;
-      const [dx, dy] = [Math.cos(tried), Math.sin(tried)];
+      const [dx, dy] = [cos(tried), sin(tried)];
       for (const shift of TRIALS) {
         const [ox, oy] = [x - shift * dy, y + shift * dx];
         let [sum, n] = [0, 0];
@@ -189,7 +190,7 @@ function refined(peak: Peak, values: Float32Array, columns: number, rows: number
 }
 
 function extended(peak: Peak, values: Float32Array, columns: number, rows: number, windowCells: number): { from: [number, number]; to: [number, number]; sameSide: number } {
-  const [dx, dy] = [Math.cos(peak.angle), Math.sin(peak.angle)];
+  const [dx, dy] = [cos(peak.angle), sin(peak.angle)];
   const sign = Math.sign(peak.score);
   const raised = (t: number): number => raisedAt(values, columns, rows, peak.x + t * dx, peak.y + t * dy, -dy, dx);
   /** Farthest cell outward whose last few cells together still show the line; two gaps in a row end it. */

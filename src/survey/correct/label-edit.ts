@@ -6,6 +6,7 @@ import { dot, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import { InputError } from '../../units/input-error.ts';
 import { relabel, residualAt, type LabelPatch } from './label-patch.ts';
 import { FEWEST_POINTS, fitPointPlane, LABEL_SIGMAS, planeAmong } from './point-plane.ts';
+import { cos } from '../../geometry/same-math.ts';
 
 /** A roof plane as it stood when something about its points was decided. */
 export interface PlanePlace extends Plane {
@@ -22,7 +23,7 @@ export type LabelEdit =
 /** Loose points this far beyond an outline may join its plane. [m] */
 const BESIDE_M = 0.3;
 /** The two sides of a split meet where their planes do when these differ by more; points near the line then choose between them. */
-const DIFFERENT_PLANES = Math.cos((1.5 * Math.PI) / 180);
+const DIFFERENT_PLANES = cos((1.5 * Math.PI) / 180);
 const NEAR_LINE_M = 0.6;
 
 /**

@@ -3,13 +3,14 @@ import { ringContains } from '../../geometry/polygon.ts';
 import { add, cross, dot, length, normalize, scale, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import type { Building, RoofPlane } from '../../roof/record.ts';
 import type { CornerTarget, EdgeTarget, PlaneTarget, SnapTargets } from '../measure/snap-targets.ts';
+import { sin } from '../../geometry/same-math.ts';
 
 /** Planes whose outlines come this near to each other may meet there. [m] */
 const NEIGHBOURS_M = 1;
 /** A line of two planes is offered this far beyond their outlines. [m] */
 const BEYOND_M = 2;
 /** Planes that lean apart by less have no line worth placing a corner on: 1.5°. */
-const LEAST_SINE = Math.sin((1.5 * Math.PI) / 180);
+const LEAST_SINE = sin((1.5 * Math.PI) / 180);
 
 /**
  * Targets with the places where planes of a building meet: lines of two of them, corners of three. Only there can a

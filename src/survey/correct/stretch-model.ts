@@ -3,6 +3,7 @@ import { surfaceArea } from '../../geometry/polygon.ts';
 import type { Building, PlaneEvidence, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
 import { isKnown, measured, type Measured } from '../../units/measured.ts';
 import { angleAtSecond, pitchOfThree } from '../measure/numbers.ts';
+import { atan, sin, tan } from '../../geometry/same-math.ts';
 
 /** A stretch of the whole model about a fixed point; lengths in plan and heights may stretch differently. */
 export interface Stretch {
@@ -124,11 +125,11 @@ function stretchPlane(plane: RoofPlane, stretch: Stretch): RoofPlane {
 /** tan of the pitch goes with heights over lengths in plan; its doubt d pitch = sin pitch cos pitch u. */
 function stretchPitch(pitch: Measured, { horizontal, vertical, u95, isVertical }: Stretch): Measured {
   if (!isKnown(pitch) || !isVertical) return pitch;
-  const before = Math.tan(pitch.value / DEGREES);
+  const before = tan(pitch.value / DEGREES);
   const after = (before * vertical) / horizontal;
   const factor = ((vertical / horizontal) * (1 + before * before)) / (1 + after * after);
-  const angle = Math.atan(after);
-  const parts = (pitch.parts ?? [{ name: 'as found', u95: pitch.u95 }]).map((part) => ({ name: part.name, u95: part.name === SCALE_PART ? 0.5 * Math.sin(2 * angle) * u95 * DEGREES : part.u95 * factor }));
+  const angle = atan(after);
+  const parts = (pitch.parts ?? [{ name: 'as found', u95: pitch.u95 }]).map((part) => ({ name: part.name, u95: part.name === SCALE_PART ? 0.5 * sin(2 * angle) * u95 * DEGREES : part.u95 * factor }));
   return measured(angle * DEGREES, parts);
 }
 

@@ -7,6 +7,7 @@ import { isKnown, measured, missing, type Measured } from '../../units/measured.
 import { planeHeightSigma } from './pick-sigma.ts';
 import type { PlaneTarget } from './snap-targets.ts';
 import { SIGMAS_IN_95, directionOr, fromPicks } from './uncertainty.ts';
+import { acos, atan2 } from '../../geometry/same-math.ts';
 
 /** The three numbers two picks give at once. */
 export interface TwoPickNumbers {
@@ -34,7 +35,7 @@ export function bearing(from: RecordPick, to: RecordPick, gridToTrueDeg: number)
   const [x, y] = subtract(to.at, from.at);
   const run = Math.hypot(x, y);
   if (run < 1e-6) return missing('one pick stands above the other');
-  const degrees = ((((Math.atan2(x, y) * 180) / Math.PI + gridToTrueDeg) % 360) + 360) % 360;
+  const degrees = ((((atan2(x, y) * 180) / Math.PI + gridToTrueDeg) % 360) + 360) % 360;
   const across: Vector3 = scale([y / run, -x / run, 0], 180 / Math.PI / run);
   return fromPicks(degrees, [from, to], [scale(across, -1), across]);
 }
@@ -85,7 +86,7 @@ export function angleOfPlanes(a: PlaneTarget, b: PlaneTarget): Measured {
   const slopes = [a, b].flatMap(({ normal }) => [-normal[0] / normal[2], -normal[1] / normal[2]]);
   const value = ([ax, ay, bx, by]: readonly number[]): number => {
     const cosine = (ax! * bx! + ay! * by! + 1) / Math.sqrt((ax! * ax! + ay! * ay! + 1) * (bx! * bx! + by! * by! + 1));
-    return (Math.acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
+    return (acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
   };
   if (!a.evidence || !b.evidence || a.evidence.covariance.length !== 9 || b.evidence.covariance.length !== 9) return missing('how sure the planes lie is not in the record');
   const step = 1e-5;
@@ -145,7 +146,7 @@ export function pitchOfThree(picks: readonly RecordPick[]): Measured {
   const [a, b, c] = picks as [RecordPick, RecordPick, RecordPick];
   const value = (points: readonly Vector3[]): number => {
     const normal = cross(subtract(points[1]!, points[0]!), subtract(points[2]!, points[0]!));
-    return (Math.atan2(Math.hypot(normal[0], normal[1]), Math.abs(normal[2])) * 180) / Math.PI;
+    return (atan2(Math.hypot(normal[0], normal[1]), Math.abs(normal[2])) * 180) / Math.PI;
   };
   const points = [a.at, b.at, c.at];
   if (length(cross(subtract(b.at, a.at), subtract(c.at, a.at))) < 1e-4) return missing('the three picks stand in one line');
@@ -170,7 +171,7 @@ export function angleAtSecond(picks: readonly RecordPick[]): Measured {
   const value = (of: readonly Vector3[]): number => {
     const u = subtract(of[0]!, of[1]!);
     const v = subtract(of[2]!, of[1]!);
-    return (Math.atan2(length(cross(u, v)), dot(u, v)) * 180) / Math.PI;
+    return (atan2(length(cross(u, v)), dot(u, v)) * 180) / Math.PI;
   };
   if (length(subtract(points[0]!, points[1]!)) < 1e-6 || length(subtract(points[2]!, points[1]!)) < 1e-6) return missing('two picks stand on one place');
   return fromPicks(value(points), picks, numericGradients(points, value));

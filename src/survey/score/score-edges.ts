@@ -6,6 +6,7 @@ import type { IntervalList } from './interval-list.ts';
 import { distanceToSegment3 } from './score-outlines.ts';
 import type { Score } from './score.ts';
 import type { Truth, TruthEdge } from './truth.ts';
+import { cos } from '../../geometry/same-math.ts';
 
 /** Greatest angle between edges that may be one. [rad] */
 const GREATEST_ANGLE = (12 / 180) * Math.PI;
@@ -42,7 +43,7 @@ function lineDistance(t: TruthEdge, r: RoofEdge): number {
   const a = subtract(t.to, t.from);
   const b = subtract(r.to, r.from);
   const cosine = Math.abs(dot(a, b)) / (length(a) * length(b));
-  if (!(cosine > Math.cos(GREATEST_ANGLE))) return Infinity;
+  if (!(cosine > cos(GREATEST_ANGLE))) return Infinity;
   const [low, high] = commonPart(t, r);
   if (high <= low) return Infinity;
   const size = length(a);

@@ -4,6 +4,7 @@ import { assign } from './assignment.ts';
 import type { PlanePair } from './score-planes.ts';
 import type { OutlineSeen, SideSeen } from './score.ts';
 import type { Truth } from './truth.ts';
+import { atan2, cos, sin } from '../../geometry/same-math.ts';
 
 /** Rings are compared at points this far apart. [m] */
 const STEP = 0.05;
@@ -129,8 +130,8 @@ function trueCorners(ring: readonly Vector2[]): Vector2[] {
   return ring.filter((p, i) => {
     const a = ring[(i + ring.length - 1) % ring.length]!;
     const b = ring[(i + 1) % ring.length]!;
-    const turn = Math.atan2(p[1] - a[1], p[0] - a[0]) - Math.atan2(b[1] - p[1], b[0] - p[0]);
-    return Math.abs(Math.atan2(Math.sin(turn), Math.cos(turn))) > CORNER_TURN;
+    const turn = atan2(p[1] - a[1], p[0] - a[0]) - atan2(b[1] - p[1], b[0] - p[0]);
+    return Math.abs(atan2(sin(turn), cos(turn))) > CORNER_TURN;
   });
 }
 

@@ -6,6 +6,7 @@ import type { IntervalList } from './interval-list.ts';
 import { planOverlap, planSpans, type PlanSpans } from './plan-spans.ts';
 import type { PlaneFate, PlaneMatch, Topology } from './score.ts';
 import type { Truth, TruthPlane } from './truth.ts';
+import { acos } from '../../geometry/same-math.ts';
 
 /** Planes further apart than this in direction share nothing. [deg] */
 const GREATEST_ANGLE = 10;
@@ -67,7 +68,7 @@ export function scorePlanes(record: RoofRecord, truth: Truth, scene: string): Pl
 }
 
 function commonArea(t: TruthPlane, r: RoofPlane, ts: PlanSpans, rs: PlanSpans): number {
-  const angle = (Math.acos(Math.min(1, Math.abs(dot(t.normal, r.normal)))) * 180) / Math.PI;
+  const angle = (acos(Math.min(1, Math.abs(dot(t.normal, r.normal)))) * 180) / Math.PI;
   if (angle > GREATEST_ANGLE || t.normal[2] < 0.02 || r.normal[2] < 0.02) return 0;
   const both = planOverlap(ts, rs);
   if (both.planArea === 0) return 0;
@@ -120,7 +121,7 @@ export function comparePlane(pair: PlanePair, record: RoofRecord, intervals: Int
   const azimuthError = trueAzimuth === null || t.pitchDeg < 0.3 ? null : intervals.add('azimuth', r.id, r.azimuthDeg, trueAzimuth, turn);
   return {
     truth: t.id, record: r.id, scene: intervals.scene, roof: t.roof, slopeAreaM2: t.slopeAreaM2, pitchDeg: t.pitchDeg,
-    angleDeg: (Math.acos(Math.min(1, Math.abs(dot(t.normal, r.normal)))) * 180) / Math.PI,
+    angleDeg: (acos(Math.min(1, Math.abs(dot(t.normal, r.normal)))) * 180) / Math.PI,
     pitchErrorDeg, azimuthErrorDeg: t.pitchDeg > 2 ? azimuthError : null, offsetM: offsetAtMiddle(t, r),
     slopeAreaErrorShare: slopeAreaError === null ? null : slopeAreaError / slopeArea,
   };
