@@ -128,7 +128,16 @@ export function worstLines(results: readonly CaseResult[], count: number): strin
 /** What the pitch figure would be at best with these points and this noise. */
 export function oracleLine(results: readonly CaseResult[]): string {
   const limit = oracleErrorAt95(results.flatMap((r) => [...r.oracleU95Deg]));
-  return `Least squares that knew every plane's points and the make-up of the noise would err by ${number(limit, 3)}° in pitch at 95 % on the planes of 10 m² and more.`;
+  return `Least squares that knew every plane's points and the make-up of the noise would err by ${number(limit, 3)}° in pitch at 95 % on the planes of 10 m² and more. ` +
+    `Planes so fitted, with outer sides known exactly, would err in area by ${number(areaErrorAt95(results), 2)} % at 95 % (${number(areaErrorAt95(results.filter(isFlat)), 2)} % on flat roofs with falls, ${number(areaErrorAt95(results.filter((r) => !isFlat(r))), 2)} % on all others): what is left is the noise's share.`;
+}
+
+const isFlat = (r: CaseResult): boolean => r.case.kind === 'flat';
+
+/** [%] */
+function areaErrorAt95(results: readonly CaseResult[]): number | null {
+  const at95 = quantile(results.flatMap((r) => r.oracleAreaErrors.map(Math.abs)), 0.95);
+  return at95 === null ? null : 100 * at95;
 }
 
 export function speedLine(results: readonly CaseResult[]): string {
