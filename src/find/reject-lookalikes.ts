@@ -160,7 +160,16 @@ interface Rim {
   readonly roofBelow: number;
 }
 
-/** Looks at the columns up to three voxels outside a region. */
+/** Sine of the angle between two planes: how far one leaves the other in a metre from the line where they meet. */
+function turnOf(first: Region, second: Region): number {
+  const cosine = first.a * second.a + first.b * second.b + first.c * second.c;
+  return Math.sqrt(Math.max(0, 1 - cosine * cosine));
+}
+
+/**
+ * Looks at the columns up to three voxels outside a region. A steeper roof that rises from its rim (a dormer's back) goes on as
+ * well: it leaves the region's plane as fast as the two are turned.
+ */
 function lookAround(
   table: VoxelTable,
   regions: readonly Region[],
@@ -198,7 +207,7 @@ function lookAround(
           const other = regionOf[u]!;
           if (other < 0 || other === r || !isRoof[other]) continue;
           const gap = residualOf(table, region, u);
-          if (Math.abs(gap) < same + 0.5 * table.size * step) goesOn = true;
+          if (Math.abs(gap) < same + 0.5 * table.size * step || (gap > 0 && step < 2 && gap < same + (step + 1) * table.size * turnOf(region, regions[other]!))) goesOn = true;
           else if (gap < 0) lower = true;
         }
         if (next < 0) break;

@@ -135,12 +135,22 @@ function cornerCuts({ counts: raw, spans }: Profile, least: number): number[] {
       best = i;
     }
     if (best < 0) return;
-    search(begin, best);
-    cuts.push(best);
-    search(best, end);
+    const cut = middleOfLow(counts, best, begin, end);
+    search(begin, cut);
+    cuts.push(cut);
+    search(cut, end);
   };
   search(0, counts.length);
   return cuts;
+}
+
+/** Two falls that part slowly are hard to tell from what lies between them for a while: they part in the middle of that. */
+function middleOfLow(counts: Float64Array, best: number, begin: number, end: number): number {
+  const isLow = (i: number): boolean => counts[i]! <= counts[best]! + 1;
+  let [first, last] = [best, best];
+  while (first - 1 > begin && isLow(first - 1)) first--;
+  while (last + 1 < end - 1 && isLow(last + 1)) last++;
+  return Math.round((first + last) / 2);
 }
 
 function sum(counts: Float64Array, begin: number, end: number): number {
