@@ -7,7 +7,7 @@ import { addMoments, type VoxelTable } from './voxel-table.ts';
 const DIRECTIONS = 12;
 const PLACES = 48;
 /** Voxels of a large facet are gathered into about so many squares. */
-const SQUARES = 800;
+const SQUARES = 300;
 /** Sums of a weighted fit of heights over plan: n, x, y, z, xx, xy, yy, xz, yz, zz. */
 const SUMS = 10;
 /** More squares than any facet has on a side. */

@@ -10,7 +10,9 @@ const SMALLEST_PART = 1.5;
 const WORTH_TRYING = 0.25;
 /** Tries are bounded by the voxels they settle, so that a large roof costs no more than a second. */
 const VOXELS_SETTLED = 1.5e6;
-const MOST_TRIES = 60;
+const MOST_TRIES = 24;
+/** The most promising changes come first: after so many that were no better the rest is not tried. */
+const MOST_FAILURES = 5;
 
 export interface FacetSearch {
   readonly surface: readonly number[];
@@ -40,7 +42,7 @@ export function searchCuts(table: VoxelTable, facets: readonly Region[], search:
   let tries = Math.max(2, Math.min(MOST_TRIES, Math.floor(VOXELS_SETTLED / search.surface.length)));
   for (let better = true; better && tries > 0; ) {
     better = false;
-    for (const change of changesOf(table, best, search)) {
+    for (const change of changesOf(table, best, search).slice(0, MOST_FAILURES)) {
       if (tries-- <= 0) break;
       const settled = settle(table, best, change, search);
       const score = search.score(settled);

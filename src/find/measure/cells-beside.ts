@@ -30,14 +30,21 @@ export function eachCellBeside(
   const rowOf = (y: number): number => Math.min(rows - 1, Math.max(0, Math.floor((y - origin[1]) / step)));
   const xs = corners.map(([x]) => x);
   const ys = corners.map(([, y]) => y);
-  const [lastColumn, lastRow] = [columnOf(Math.max(...xs)), rowOf(Math.max(...ys))];
+  const [firstColumn, lastColumn, lastRow] = [columnOf(Math.min(...xs)), columnOf(Math.max(...xs)), rowOf(Math.max(...ys))];
   for (let row = rowOf(Math.min(...ys)); row <= lastRow; row++) {
-    for (let column = columnOf(Math.min(...xs)); column <= lastColumn; column++) {
-      const centre: Vector2 = [origin[0] + (column + 0.5) * step, origin[1] + (row + 0.5) * step];
-      const along = alongLine(line, centre);
-      const outward = -besideLine(line, centre);
-      if (along < from - step || along > to + step || outward > right || outward < -left) continue;
-      visit(row * columns + column);
-    }
+    const start: Vector2 = [origin[0] + (firstColumn + 0.5) * step, origin[1] + (row + 0.5) * step];
+    const [along, outward] = [alongLine(line, start), -besideLine(line, start)];
+    // Both grow evenly along a row, so the strip covers one run of it.
+    const [a, b] = runWithin(along, dx * step, from - step, to + step);
+    const [c, d] = runWithin(outward, dy * step, -left, right);
+    const end = Math.min(lastColumn - firstColumn, Math.floor(Math.min(b, d)));
+    for (let i = Math.max(0, Math.ceil(Math.max(a, c))); i <= end; i++) visit(row * columns + firstColumn + i);
   }
+}
+
+/** For which steps a value that grows evenly lies between two bounds: all or none where it does not grow. */
+function runWithin(start: number, growth: number, least: number, most: number): readonly [number, number] {
+  if (Math.abs(growth) < 1e-12) return start >= least && start <= most ? [-Infinity, Infinity] : [Infinity, -Infinity];
+  const [a, b] = [(least - start) / growth, (most - start) / growth];
+  return a < b ? [a, b] : [b, a];
 }

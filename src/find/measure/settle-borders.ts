@@ -98,9 +98,10 @@ function touchesOther({ face, columns }: RoofRaster, k: number): boolean {
 }
 
 /** Face a cell should have: the one of a neighbour whose plane the roof follows there, else its own. */
-function rightFace({ face, columns, ...frame }: RoofRaster, fits: readonly FaceFit[], bends: Int8Array, count: number, k: number): number {
+function rightFace(raster: RoofRaster, fits: readonly FaceFit[], bends: Int8Array, count: number, k: number): number {
+  const { face, columns } = raster;
   let best = face[k]!;
-  const at = cellCentre({ columns, ...frame }, k);
+  const at = cellCentre(raster, k);
   for (const n of [k - 1, k + 1, k - columns, k + columns]) {
     const other = face[n]!;
     if (other === 0 || other === best) continue;
@@ -115,23 +116,24 @@ function rightFace({ face, columns, ...frame }: RoofRaster, fits: readonly FaceF
 }
 
 /** By pair of faces: 1 where the roof bends up over their line (it follows the higher plane), -1 down, 0 to be left alone. */
-function bendTable({ face, columns, ...frame }: RoofRaster, fits: readonly FaceFit[]): Int8Array {
+function bendTable(raster: RoofRaster, fits: readonly FaceFit[]): Int8Array {
+  const { face, columns, step } = raster;
   const count = fits.length;
   const sums = new Float64Array(count * count);
   const sizes = new Float64Array(count * count);
   const seen = new Uint32Array(count * count);
-  const depth = Math.max(3, Math.round(LOOKED_AT / frame.step));
+  const depth = Math.max(3, Math.round(LOOKED_AT / step));
   const wanders = new Int8Array(count * count).fill(-1);
   for (let k = depth * columns; k < face.length - depth * columns; k++) {
     const here = face[k]!;
     if (here === 0) continue;
-    for (const n of [k - depth, k + depth, k - depth * columns, k + depth * columns]) {
-      const other = face[n]!;
+    for (let side = 0; side < 4; side++) {
+      const other = face[k + (side & 1 ? depth : -depth) * (side & 2 ? columns : 1)]!;
       if (other === 0 || other === here) continue;
       const pair = (here - 1) * count + other - 1;
       const [a, b] = [fits[here - 1]!, fits[other - 1]!];
-      const at = cellCentre({ columns, ...frame }, k);
-      if (wanders[pair] === -1) wanders[pair] = labelsWander(a, b, at, frame.step) ? 1 : 0;
+      const at = cellCentre(raster, k);
+      if (wanders[pair] === -1) wanders[pair] = labelsWander(a, b, at, step) ? 1 : 0;
       if (wanders[pair] === 0) continue;
       const above = elevationAt(a, at) - elevationAt(b, at);
       seen[pair]!++;
