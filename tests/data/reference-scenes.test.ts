@@ -1,6 +1,8 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import { Matrix, solve } from 'ml-matrix';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { ringContains } from '../../src/geometry/polygon.ts';
 import type { Obstruction, RoofEdge, RoofPlane, RoofRecord } from '../../src/roof/record.ts';
 import { largestShare } from '../accuracy/compare-faces.ts';
 import { dataFolder, gridAzimuthDeg, surveyPaths } from '../accuracy/real-data.ts';
@@ -41,6 +43,29 @@ function planeOf(record: RoofRecord, face: Face, from: Place = [0, 0]): RoofPlan
   const { plane, share } = largestShare([ring], record.buildings.flatMap((b) => b.roofPlanes));
   expect(share, `share of ${face.name} on one plane`).toBeGreaterThanOrEqual(ONE_PLANE);
   return plane!;
+}
+
+/** Our planes over a window, read every half metre: the share they cover, and one plane through what they read. */
+function surfaceOver(record: RoofRecord, window: readonly Place[]): { share: number; pitchDeg: number; elevationM: number } {
+  const [x0, y0, z0] = record.frame.origin;
+  const ring = window.map(([x, y]) => [x - x0, y - y0] as const);
+  const middle = [0, 1].map((k) => ring.reduce((sum, p) => sum + p[k]!, 0) / ring.length);
+  const planes = record.buildings.flatMap((b) => b.roofPlanes);
+  const rows: number[][] = [];
+  const heights: number[][] = [];
+  let asked = 0;
+  for (let x = Math.min(...ring.map((p) => p[0])); x < Math.max(...ring.map((p) => p[0])); x += 0.5) {
+    for (let y = Math.min(...ring.map((p) => p[1])); y < Math.max(...ring.map((p) => p[1])); y += 0.5) {
+      if (!ringContains(ring, [x, y])) continue;
+      asked++;
+      const plane = planes.find((p) => ringContains(p.outline, [x, y]));
+      if (!plane) continue;
+      rows.push([x - middle[0]!, y - middle[1]!, 1]);
+      heights.push([-(plane.normal[0] * x + plane.normal[1] * y + plane.offset) / plane.normal[2]]);
+    }
+  }
+  const [east, north, level] = solve(new Matrix(rows), new Matrix(heights)).to1DArray() as [number, number, number];
+  return { share: rows.length / asked, pitchDeg: (Math.atan(Math.hypot(east, north)) * 180) / Math.PI, elevationM: level + z0 };
 }
 
 const turnBetween = (a: number, b: number): number => Math.abs(((((a - b) % 360) + 540) % 360) - 180);
@@ -95,14 +120,16 @@ describe.skipIf(lacks('ign-770500'))(`terraces from six tiles${why('ign-770500')
     expect(obstruction.heightAboveRoofM.value).toBeLessThanOrEqual(2 + 0.3);
   });
 
-  it('the flat roof is one level plane at its elevation', () => {
+  // The reference is one plane through a window with 0.041 m of residual where its tiled faces have 0.02 to 0.03: means of 0.75 m
+  // squares run from 36.93 m in two hollows to 37.10 m on the line between them, falls of about 2 per cent. Ours are several
+  // planes, so their surface over the window is compared with the one plane, not each of them.
+  it('the flat roof is level on the whole, at its elevation', () => {
     const face = faceOf(TERRACES, 'flatS');
-    const plane = planeOf(record, face);
-    expect(Math.abs(plane.pitchDeg.value! - face.pitchDeg)).toBeLessThanOrEqual(0.4);
+    const { share, pitchDeg, elevationM } = surfaceOver(record, face.window);
+    expect(share).toBeGreaterThanOrEqual(0.9);
+    expect(Math.abs(pitchDeg - face.pitchDeg), `pitch ${pitchDeg}`).toBeLessThanOrEqual(0.4);
     // Same README: flat roof at 36.99 m; read in the middle of the window.
-    const [x, y] = [0, 1].map((k) => face.window.reduce((sum, p) => sum + p[k]!, 0) / face.window.length - record.frame.origin[k]!);
-    const z = -(plane.normal[0] * x! + plane.normal[1] * y! + plane.offset) / plane.normal[2] + record.frame.origin[2];
-    expect(Math.abs(z - 36.99), `roof at ${z}`).toBeLessThanOrEqual(0.1);
+    expect(Math.abs(elevationM - 36.99), `roof at ${elevationM}`).toBeLessThanOrEqual(0.1);
   });
 
   // Same README: boxes up to 38.54 m on the roof at 36.99 m.

@@ -91,7 +91,9 @@ function differenceSigma({ smooth, face, columns, step }: DeckHeights, isDeck: (
     for (let k = stride; k + stride < smooth.length; k++) {
       const [before, here, after] = [face[k - stride]!, face[k]!, face[k + stride]!];
       const counts = acrossFaces ? isDeck(before) && isDeck(here) && isDeck(after) : before === here && here === after && isDeck(here);
-      if (counts) sizes.push(Math.abs(smooth[k - stride]! - 2 * smooth[k]! + smooth[k + stride]!));
+      const size = Math.abs(smooth[k - stride]! - 2 * smooth[k]! + smooth[k + stride]!);
+      // A wide hole in the points leaves cells of a face without a height.
+      if (counts && !Number.isNaN(size)) sizes.push(size);
     }
   }
   if (sizes.length < FEWEST_DIFFERENCES) return null;
