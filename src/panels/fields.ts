@@ -3,7 +3,7 @@ import { planeElevationAt } from '../geometry/plane.ts';
 import { add, type Vector3 } from '../geometry/vector.ts';
 import { readTapeList, writeTapeList } from '../io/tape-list.ts';
 import type { History } from '../survey/history.ts';
-import type { Building, RoofPlane, RoofRecord } from '../roof/record.ts';
+import type { Building, Obstruction, RoofPlane, RoofRecord } from '../roof/record.ts';
 import { deviceSigma, type TapeDevice } from '../site/tape-device.ts';
 import type { TapeConditions, TapeKind, TapeReading } from '../site/tape-reading.ts';
 import { InputError } from '../units/input-error.ts';
@@ -21,14 +21,16 @@ export interface Tapeable {
   readonly key: string;
   readonly name: string;
   readonly kind: TapeKind;
-  /** Local frame; none: the place is shown afterwards. [m] */
+  /** Local frame; none: the place is shown afterwards. Places within planes and things are searched for when first asked. [m] */
   readonly ends: readonly Vector3[];
 }
 
-export function tapeables(record: RoofRecord, names: ReadonlyMap<string, string>): Tapeable[] {
+/** @param on  The building whose parts are offered; null for all of the site. */
+export function tapeables(record: RoofRecord, names: ReadonlyMap<string, string>, on: string | null = null): Tapeable[] {
   const several = record.buildings.length > 1;
+  const buildings = record.buildings.filter(({ id }) => on === null || id === on);
   const nameOf = (id: string, building: Building): string => `${names.get(id)}${several ? ` of ${building.id}` : ''}`;
-  const edges = record.buildings.flatMap((building) =>
+  const edges = buildings.flatMap((building) =>
     building.edges
       .filter(({ slopeLengthM }) => (slopeLengthM.value ?? 0) >= 1)
       .map((edge): Tapeable => ({ key: edge.id, name: `${edge.kind} ${nameOf(edge.id, building)}`, kind: 'distance', ends: [edge.from, edge.to] })));
@@ -36,12 +38,12 @@ export function tapeables(record: RoofRecord, names: ReadonlyMap<string, string>
     const taped = kind === 'distance' ? 'distance' : kind === 'height-difference' ? 'height-difference' : null;
     return taped ? [{ key: id, name: `${kind.replace('-', ' ')} ${names.get(id)}`, kind: taped, ends: picks.map(({ at }) => at) }] : [];
   });
-  const pitches = record.buildings.flatMap((building) => building.roofPlanes.map((plane): Tapeable => ({ key: `pitch ${plane.id}`, name: `pitch of ${nameOf(plane.id, building)}`, kind: 'pitch', ends: [insideOf(plane)] })));
-  const heights = record.buildings.flatMap((building) =>
-    building.obstructions.map((thing): Tapeable => {
-      const [x, y] = interiorPosition([thing.footprint]).at;
-      return { key: `height ${thing.id}`, name: `height above roof of ${nameOf(thing.id, building)}`, kind: 'height-above-roof', ends: [[x, y, 0]] };
-    }));
+  const pitches = buildings.flatMap((building) => building.roofPlanes.map((plane): Tapeable => ({
+    key: `pitch ${plane.id}`, name: `pitch of ${nameOf(plane.id, building)}`, kind: 'pitch', get ends() { return [insideOf(plane)]; },
+  })));
+  const heights = buildings.flatMap((building) => building.obstructions.map((thing): Tapeable => ({
+    key: `height ${thing.id}`, name: `height above roof of ${nameOf(thing.id, building)}`, kind: 'height-above-roof', get ends() { return [onThing(thing)]; },
+  })));
   return [...byHand, ...edges, ...pitches, ...heights, ...ELSEWHERE];
 }
 
@@ -56,6 +58,11 @@ export const ELSEWHERE: readonly Tapeable[] = [
 function insideOf(plane: RoofPlane): Vector3 {
   const { at } = interiorPosition([plane.outline, ...plane.holes]);
   return [at[0], at[1], planeElevationAt(plane, at)];
+}
+
+function onThing({ footprint }: Obstruction): Vector3 {
+  const [x, y] = interiorPosition([footprint]).at;
+  return [x, y, 0];
 }
 
 /** The instrument and how it was used, as a person chose and typed it. */

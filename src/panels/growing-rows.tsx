@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 
 /** Rows drawn at first, and added each time the end comes into sight. */
-const STEP = 60;
+const STEP = 30;
 
 /**
  * Rows of a long table, as many as were scrolled to: a site of a thousand buildings must not make a thousand rows at once.

@@ -5,6 +5,7 @@ import { startHistory, type History } from '../survey/history.ts';
 import { refusedIds } from '../survey/refused-ids.ts';
 import { optionsOfRecord, type SurveyOptions } from '../survey/survey-options.ts';
 import { doSavedSteps, saveSurvey } from '../survey/saved-survey.ts';
+import { buildingTargets } from '../survey/measure/snap-targets.ts';
 import { CancelledError } from '../survey/task-runner.ts';
 import { recordText } from '../survey/write-record.ts';
 import { InputError } from '../units/input-error.ts';
@@ -235,12 +236,13 @@ export class OpeningActions extends ChoiceActions {
   }
 }
 
-/** Works out what is drawn of each building, a few at a time: of a whole site it would hold up the page. */
+/** Works out what is drawn and what can be taken of each building, a few at a time: of a whole site it would hold up the page. */
 async function prepareScene(record: RoofRecord): Promise<void> {
   const [names, refused] = [partNames(record), refusedIds(record)];
   let start = performance.now();
   for (const building of record.buildings) {
     partsOf(building, names, refused);
+    buildingTargets(building, names, refused, record.buildings.length > 1);
     if (performance.now() - start < TURN_MS) continue;
     await nextTurn();
     start = performance.now();

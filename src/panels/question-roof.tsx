@@ -1,4 +1,5 @@
 import { Fragment } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
 import type { Building, EdgeKind } from '../roof/record.ts';
 import { EDGE_LETTER } from '../roof/part-names.ts';
 import type { Measured } from '../units/measured.ts';
@@ -156,13 +157,16 @@ function EdgeTable({ building }: { readonly building: Building }) {
   const { store, actions } = useApp();
   const names = store.names.value;
   const hasSelected = building.edges.some(({ id }) => id === store.selection.value?.id);
+  // Rows are made once they are wanted: most buildings are only walked past.
+  const [isOpen, setOpen] = useState(hasSelected);
+  useEffect(() => setOpen(hasSelected), [hasSelected, building.id]);
   return (
-    <details class="more" open={hasSelected}>
+    <details class="more" open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>{count(building.edges.length, 'edge')}, with slope length and kind</summary>
       <table>
         <thead><tr><th scope="col">edge</th><th scope="col">kind</th><th scope="col" class="wide-only">joins</th><th scope="col" class="number">slope length</th></tr></thead>
         <tbody>
-          {building.edges.map((edge) => {
+          {isOpen && building.edges.map((edge) => {
             const part = { kind: 'edge', id: edge.id } as const;
             const name = names.get(edge.id)!;
             const isSelected = store.selection.value?.id === edge.id;

@@ -38,8 +38,10 @@ export function OpenReadings() {
 export function TapeForm() {
   const { store, actions } = useApp();
   const record = store.record.value!;
-  const choices = tapeables(record, store.names.value);
   const suggested = record.tape?.next[0]?.edge;
+  // Of a site only one building's parts are offered: nobody finds an edge in a list of thousands.
+  const on = store.building.value ?? record.buildings.find(({ id }) => suggested?.startsWith(`${id}.`))?.id ?? record.buildings[0]?.id ?? null;
+  const choices = tapeables(record, store.names.value, on);
   const [chosen, setChosen] = useState<string | null>(null);
   const [text, setText] = useState('');
   const [use, setUse] = useState<TypedUse>(PLAIN_USE);
@@ -64,6 +66,9 @@ export function TapeForm() {
         setUse({ ...use, noted: { ...use.noted, riseM: '' } });
       }}
     >
+      {record.buildings.length > 1 && (
+        <label>on <select aria-label="Building that was taped" value={on ?? ''} onChange={(event) => actions.showBuilding(event.currentTarget.value)}>{record.buildings.map(({ id }) => <option key={id} value={id}>building {id}</option>)}</select></label>
+      )}
       <label>taped <select value={what.key} onChange={(event) => setChosen(event.currentTarget.value)}>{choices.map((choice) => <option key={choice.key} value={choice.key}>{choice.name}</option>)}</select></label>
       <label>the {isPitch ? 'inclinometer' : 'tape'} said <input value={text} placeholder={isPitch ? '31.5°' : '7.42 m'} size={9} onInput={(event) => setText(event.currentTarget.value)} /></label>
       <label>with <select value={use.device ?? ''} onChange={(event) => setUse({ ...use, device: (event.currentTarget.value || null) as TapeDevice | null })}>

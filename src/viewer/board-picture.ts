@@ -18,9 +18,9 @@ import { shownBox, shownScene } from './shown-scene.ts';
 import { Stage } from './stage.ts';
 
 /** Time of one frame for finding hidden lines. [ms] */
-const HIDDEN_LINES_MS = 10;
-/** A site with more edges than this shows hidden lines only at rest. */
-const MANY_EDGES = 200;
+const HIDDEN_LINES_MS = 5;
+/** A site with more edges than this shows hidden lines only at rest, and is drawn in two turns. */
+export const MANY_EDGES = 200;
 
 /** The three sheets a drawing consists of, the lowest first. */
 export interface BoardCanvases {
@@ -83,9 +83,18 @@ export class BoardPicture {
     this.paper = readPaper(this.host);
   }
 
-  /** @returns Whether the next frame would show more of the same: large clouds and sites are taken up piece by piece. */
-  draw(content: PictureContent, now: number, moving: boolean): boolean {
-    const { view, state } = content;
+  /** Lines and letters of a frame, and what follows the pointer. @returns The frame, to be painted with what lies under it. */
+  drawInk(content: PictureContent, moving: boolean): InkFrame {
+    const frame = this.frame(content, moving);
+    if (frame.view.width <= 1 || frame.view.height <= 1) return frame;
+    prepareCanvas(this.canvases.ink, this.ink, frame.view);
+    drawInk(this.ink, frame, this.paper, content.state.names);
+    this.drawOver(frame);
+    return frame;
+  }
+
+  /** Points and surfaces of a frame. @returns Whether the next frame would show more of the same: large clouds and sites are taken up piece by piece. */
+  paint({ view, state }: PictureContent, frame: InkFrame, now: number, moving: boolean): boolean {
     const { layers, pointMode, name, sectionLine } = state;
     const painted = this.stage?.draw(
       view,
@@ -98,10 +107,6 @@ export class BoardPicture {
       this.paper,
       this.budget.next(now, moving),
     );
-    prepareCanvas(this.canvases.ink, this.ink, view);
-    const frame = this.frame(content, moving);
-    drawInk(this.ink, frame, this.paper, state.names);
-    this.drawOver(frame);
     this.host.dataset['frames'] = String(++this.frames);
     this.host.dataset['points'] = String(painted?.drawn ?? 0);
     this.host.dataset['view'] = JSON.stringify(view);

@@ -1,8 +1,9 @@
 import { listen } from './board-input.ts';
-import { BoardPicture, type BoardCanvases, type PictureContent } from './board-picture.ts';
+import { BoardPicture, MANY_EDGES, type BoardCanvases, type PictureContent } from './board-picture.ts';
 import { Pointing } from './board-pointing.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
 import type { ClipBox } from './clip-box.ts';
+import type { InkFrame } from './ink/frame.ts';
 import { PickIndex } from './pick-index.ts';
 import type { ShownPoints } from './point-layer.ts';
 import { panBy, unproject, zoomAt, type Bounds, type Projection } from './projection.ts';
@@ -29,6 +30,9 @@ export class DrawingBoard {
   private stopSorting = (): void => undefined;
   private cut: readonly CutPiece[] = [];
   private frameAsked = 0;
+  private inkAsked = 0;
+  /** Something changed since the last frame was begun. */
+  private isAsked = false;
   private onlyOverlay = true;
   private settleTimer = 0;
   private movingUntil = 0;
@@ -62,6 +66,7 @@ export class DrawingBoard {
     this.resizing.disconnect();
     this.stopSorting();
     cancelAnimationFrame(this.frameAsked);
+    clearTimeout(this.inkAsked);
     clearTimeout(this.settleTimer);
     this.picture.dispose();
   }
@@ -102,7 +107,9 @@ export class DrawingBoard {
   /** Fills the picture with the shown building, or the site. */
   fit(): void {
     const bounds = this.bounds();
-    if (bounds) this.move(this.views.whole(this.setting(), bounds));
+    if (!bounds) return;
+    this.views.set(this.state.name, this.views.whole(this.setting(), bounds));
+    this.invalidate();
   }
 
   turnElevation(byDeg: number): void {
@@ -193,23 +200,42 @@ export class DrawingBoard {
   /** @param overlayOnly  Only what follows the pointer changed. */
   private invalidate(overlayOnly = false): void {
     this.onlyOverlay &&= overlayOnly;
-    if (this.frameAsked) return;
+    this.isAsked = true;
+    if (this.frameAsked || this.inkAsked) return;
     this.frameAsked = requestAnimationFrame((now) => {
       this.frameAsked = 0;
+      this.isAsked = false;
       const whole = !this.onlyOverlay;
       this.onlyOverlay = true;
-      if (whole) this.draw(now);
-      else this.picture.drawOverlay(this.content());
+      if (!whole) return this.picture.drawOverlay(this.content());
+      const moving = now < this.movingUntil;
+      const content = this.content();
+      if (moving || !isLarge(content)) this.paint(content, this.picture.drawInk(content, moving), now, moving);
+      else this.inkAsked = window.setTimeout(() => this.drawInTurns());
     });
   }
 
-  private draw(now: number): void {
+  /**
+   * Ink in a turn of its own, then what lies under it in the next frame: of a large site both at once would hold up the
+   * page. What is drawn between two frames is shown with the second, so both are seen together.
+   */
+  private drawInTurns(): void {
+    [this.isAsked, this.onlyOverlay] = [false, true];
     const content = this.content();
+    const frame = this.picture.drawInk(content, false);
+    this.inkAsked = 0;
+    this.frameAsked = requestAnimationFrame((now) => {
+      this.frameAsked = 0;
+      this.paint(content, frame, now, false);
+      if (this.isAsked) this.invalidate(this.onlyOverlay);
+    });
+  }
+
+  private paint(content: PictureContent, frame: InkFrame, now: number, moving: boolean): void {
     const { view } = content;
     if (view.width <= 1 || view.height <= 1) return;
-    const moving = now < this.movingUntil;
     if (view.pixelsPerMetre !== this.toldScale) this.events.onScale((this.toldScale = view.pixelsPerMetre));
-    if (this.picture.draw(content, now, moving)) this.invalidate();
+    if (this.picture.paint(content, frame, now, moving)) this.invalidate();
     if (moving) {
       clearTimeout(this.settleTimer);
       this.settleTimer = window.setTimeout(() => this.invalidate(), SETTLE_MS + 20);
@@ -222,3 +248,5 @@ export class DrawingBoard {
     return { state, view, cut, snap: pointing.snap, detail: pointing.detail(), runningSection: pointing.runningSection(), runningBox: whole && pointing.runningBox(state.clip ?? whole) };
   }
 }
+
+const isLarge = ({ state: { scene } }: PictureContent): boolean => (scene?.edges.length ?? 0) > MANY_EDGES;

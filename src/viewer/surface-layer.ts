@@ -6,7 +6,7 @@ import type { RoofScene, SceneBuilding } from './scene.ts';
 import { wallUnder } from './hidden-lines.ts';
 
 /** Time of one frame for making surfaces. [ms] */
-const MAKING_MS = 8;
+const MAKING_MS = 4;
 
 /** Roof planes, things and walls as plain paper surfaces: they hide what lies behind them. */
 export class SurfaceLayer {

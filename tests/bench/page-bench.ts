@@ -138,6 +138,21 @@ async function walk(page: Page): Promise<void> {
     await settle(page);
   }
   await longTasks(page, 'all questions, two buildings');
+  await page.keyboard.press('p');
+  await page.locator('.board').focus();
+  for (const key of ['m', '.', 'Enter', '.', 'Enter', 'Escape', 'Control+z', 'Control+y']) {
+    await page.keyboard.press(key);
+    await settle(page);
+  }
+  await longTasks(page, 'a distance measured, taken back, done again');
+  await page.locator('summary', { hasText: 'edges, with slope' }).click();
+  await page.locator('details table .row-name').first().click();
+  const kind = page.locator('select[aria-label^="kind of"]');
+  await kind.selectOption((await kind.inputValue()) === 'rake' ? 'eave' : 'rake');
+  await settle(page);
+  await page.keyboard.press('Control+z');
+  await settle(page);
+  await longTasks(page, 'kind of an edge corrected, taken back');
 }
 
 /** Frames of a drag across the picture for two seconds. */

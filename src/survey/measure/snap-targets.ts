@@ -1,5 +1,5 @@
 import { subtract, length, type Vector3 } from '../../geometry/vector.ts';
-import type { PlaneEvidence, RoofRecord } from '../../roof/record.ts';
+import type { Building, PlaneEvidence, RoofRecord } from '../../roof/record.ts';
 import { isKnown } from '../../units/measured.ts';
 import { partNames } from '../../roof/part-names.ts';
 
@@ -53,6 +53,9 @@ export interface SnapTargets {
 const SAME_CORNER_M = 0.05;
 const SIGMAS_IN_95 = 1.96;
 
+/** Targets by building and by what else they depend on: those of a building that did not change are not made again. */
+const known = new WeakMap<Building, { readonly key: string; readonly targets: SnapTargets }>();
+
 /**
  * Collects what can be snapped to.
  *
@@ -60,36 +63,47 @@ const SIGMAS_IN_95 = 1.96;
  */
 export function snapTargets(record: RoofRecord, refused: ReadonlySet<string> = new Set()): SnapTargets {
   const names = partNames(record);
-  const corners = new CornerGrid();
-  const edges: EdgeTarget[] = [];
-  const planes: PlaneTarget[] = [];
-  for (const building of record.buildings) {
-    const slopes = new Map(building.roofPlanes.map(({ id, normal }) => [id, slopeOf(normal)]));
-    const several = record.buildings.length > 1 ? `${building.id} ` : '';
-    const own = new Map<string, PlaneTarget>();
-    for (const plane of building.roofPlanes) {
-      if (refused.has(plane.id)) continue;
-      const name = several + names.get(plane.id)!;
-      own.set(plane.id, {
-        id: plane.id, name, normal: plane.normal, offset: plane.offset, outline: plane.outline, holes: plane.holes,
-        evidence: plane.evidence ?? null, pointCount: plane.pointCount,
-      });
-      for (const ring of [plane.outline, ...plane.holes]) for (const at of ring) corners.add(at, plane.id, name, slopes.get(plane.id)!);
-    }
-    planes.push(...own.values());
-    for (const edge of building.edges) {
-      if (refused.has(edge.id)) continue;
-      const sidewaysSigmaM = edge.positionM && isKnown(edge.positionM) ? edge.positionM.u95 / SIGMAS_IN_95 : null;
-      edges.push({
-        id: edge.id, key: edge.id, name: several + names.get(edge.id)!, from: edge.from, to: edge.to, sidewaysSigmaM,
-        planes: edge.planes.flatMap((id) => own.get(id) ?? []), slope: Math.max(0, ...edge.planes.map((id) => slopes.get(id) ?? 0)),
-      });
-    }
-  }
-  return { corners: corners.merged(edges, planes), edges, planes };
+  const parts = record.buildings.map((building) => buildingTargets(building, names, refused, record.buildings.length > 1));
+  return { corners: parts.flatMap(({ corners }) => corners), edges: parts.flatMap(({ edges }) => edges), planes: parts.flatMap(({ planes }) => planes) };
 }
 
-/** Joins corners that several planes share. */
+/**
+ * Targets of one building, for making those of a site piece by piece before they are asked for.
+ *
+ * @param names  Of all parts of the record; those of a building depend on it alone.
+ * @param several  Whether the record has other buildings, so that names must say which.
+ */
+export function buildingTargets(building: Building, names: ReadonlyMap<string, string>, refused: ReadonlySet<string>, several: boolean): SnapTargets {
+  const key = `${several} ${[...refused].filter((id) => id.startsWith(`${building.id}.`)).join(' ')}`;
+  const before = known.get(building);
+  if (before?.key === key) return before.targets;
+  const targets = makeTargets(building, (id) => (several ? `${building.id} ${names.get(id)!}` : names.get(id)!), refused);
+  known.set(building, { key, targets });
+  return targets;
+}
+
+function makeTargets(building: Building, nameOf: (id: string) => string, refused: ReadonlySet<string>): SnapTargets {
+  const corners = new CornerGrid();
+  const slopes = new Map(building.roofPlanes.map(({ id, normal }) => [id, slopeOf(normal)]));
+  const planes = new Map<string, PlaneTarget>();
+  for (const plane of building.roofPlanes) {
+    if (refused.has(plane.id)) continue;
+    const name = nameOf(plane.id);
+    planes.set(plane.id, {
+      id: plane.id, name, normal: plane.normal, offset: plane.offset, outline: plane.outline, holes: plane.holes,
+      evidence: plane.evidence ?? null, pointCount: plane.pointCount,
+    });
+    for (const ring of [plane.outline, ...plane.holes]) for (const at of ring) corners.add(at, plane.id, name, slopes.get(plane.id)!);
+  }
+  const edges = building.edges.filter(({ id }) => !refused.has(id)).map((edge): EdgeTarget => ({
+    id: edge.id, key: edge.id, name: nameOf(edge.id), from: edge.from, to: edge.to,
+    sidewaysSigmaM: edge.positionM && isKnown(edge.positionM) ? edge.positionM.u95 / SIGMAS_IN_95 : null,
+    planes: edge.planes.flatMap((id) => planes.get(id) ?? []), slope: Math.max(0, ...edge.planes.map((id) => slopes.get(id) ?? 0)),
+  }));
+  return { corners: corners.merged(edges, planes), edges, planes: [...planes.values()] };
+}
+
+/** Joins corners that several planes of a building share. */
 class CornerGrid {
   private readonly found: { at: Vector3; planes: string[]; names: string[]; slope: number }[] = [];
   private readonly bins = new Map<string, number[]>();
@@ -115,9 +129,8 @@ class CornerGrid {
     this.found.push({ at, planes: [plane], names: [name], slope });
   }
 
-  merged(edges: readonly EdgeTarget[], targets: readonly PlaneTarget[]): CornerTarget[] {
+  merged(edges: readonly EdgeTarget[], targets: ReadonlyMap<string, PlaneTarget>): CornerTarget[] {
     const sigmaAt = sigmaAtEnds(edges);
-    const byId = new Map(targets.map((plane) => [plane.id, plane]));
     return this.found.map(({ at, planes, names, slope }) => ({
       at,
       slope,
@@ -125,7 +138,7 @@ class CornerGrid {
       name: `corner of ${names.join(', ')}`,
       key: `corner ${at[0].toFixed(3)} ${at[1].toFixed(3)} ${at[2].toFixed(3)}`,
       planeCount: planes.length,
-      planes: planes.flatMap((id) => byId.get(id) ?? []),
+      planes: planes.flatMap((id) => targets.get(id) ?? []),
       sidewaysSigmaM: sigmaAt(at),
     }));
   }

@@ -8,8 +8,8 @@ export interface Level {
   readonly name: string;
   /** In the local frame. [m] */
   readonly z: number;
-  /** Of the height itself, 95 %. [m] */
-  readonly u95: number;
+  /** Of the height itself, 95 %; worked out for heights that are written. [m] */
+  readonly u95: () => number;
   /** Of marks too near each other the one of higher rank is written: ground, then ridges and eaves, then the rest. */
   readonly rank: number;
 }
@@ -54,16 +54,17 @@ export function drawLevelMarks(pen: Pen, frame: InkFrame, levels: readonly Level
   };
   const at = (z: number): number => pen.at([frame.view.centre[0], frame.view.centre[1], z])[1];
   if (datum.ground && fits(at(datum.z))) mark(at(datum.z), datum.ground.name, [letter('±0', 13), figure(' datum', 12, 400, pen.paper.ink2)]);
-  for (const { name, z, u95 } of distinct(levels)) {
+  for (const { name, z, u95 } of ranked(levels)) {
     const y = at(z);
-    const written = writeReading({ value: z - datum.z, u95: Math.hypot(u95, datum.u95) }, 'length', frame.units);
-    if (!written || !fits(y)) continue;
+    if (!fits(y)) continue;
+    const written = writeReading({ value: z - datum.z, u95: Math.hypot(u95(), datum.u95) }, 'length', frame.units);
+    if (!written) continue;
     mark(y, name, [...(z > datum.z ? [figure('+', 13, 700)] : []), ...readingPieces(written, pen.paper, 13)]);
   }
 }
 
 /** Highest rank first, of equal rank the higher; one of each height. */
-function distinct(levels: readonly Level[]): Level[] {
+export function ranked(levels: readonly Level[]): Level[] {
   const kept: Level[] = [];
   for (const level of levels.toSorted((a, b) => b.rank - a.rank || b.z - a.z)) {
     if (!kept.some(({ z }) => Math.abs(z - level.z) < SAME_LEVEL_M)) kept.push(level);

@@ -75,7 +75,7 @@ function levelsOf(frame: InkFrame): Level[] {
     const target = { ...plane, name: piece.name, evidence: plane.evidence ?? null };
     for (const at of piece.path) {
       const edge = edgeAt(frame, piece, at);
-      levels.push({ name: levelName(frame, piece, edge), z: at[2], u95: planeHeightSigma(target, at, { spacingM: 0, noiseM: frame.noiseM }) * SIGMAS_IN_95, rank: edge?.kind === 'ridge' ? 3 : edge?.kind === 'eave' ? 2 : 1 });
+      levels.push({ name: levelName(frame, piece, edge), z: at[2], u95: () => planeHeightSigma(target, at, { spacingM: 0, noiseM: frame.noiseM }) * SIGMAS_IN_95, rank: edge?.kind === 'ridge' ? 3 : edge?.kind === 'eave' ? 2 : 1 });
     }
   }
   return levels;
