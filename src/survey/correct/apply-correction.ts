@@ -1,11 +1,11 @@
 import { add, scale, subtract, type Vector3 } from '../../geometry/vector.ts';
-import type { AppliedCorrection, CorrectionKind, RoofRecord, SiteFit, TapeCheck } from '../../roof/record.ts';
+import type { AppliedCorrection, Building, CorrectionKind, RoofRecord, SiteFit, TapeCheck } from '../../roof/record.ts';
 import type { TapeReading } from '../../site/tape-reading.ts';
 import { isKnown, type MeasuredValue } from '../../units/measured.ts';
 import { InputError } from '../../units/input-error.ts';
 import { checkTape } from '../tape/check-tape.ts';
 import { insetEdges } from './inset-edges.ts';
-import { middleOf, placeOf, stretchModel, type Stretch } from './stretch-model.ts';
+import { middleOf, placeOf, stretchBuilding, stretchModel, type Stretch } from './stretch-model.ts';
 
 /** A correction without the name of who asks for it. */
 export type OfferedCorrection = Omit<AppliedCorrection, 'by' | 'at' | 'why'> & {
@@ -74,6 +74,16 @@ export function applyCorrection(record: RoofRecord, correction: AppliedCorrectio
   const taken = record.tape?.taken;
   if (!taken) return corrected;
   return { ...corrected, tape: checkTape(corrected, taken.map((reading) => movedReading(reading, correction, record)), record.tape.toleranceM) };
+}
+
+/**
+ * A building that was measured again, corrected as the whole model was.
+ *
+ * @throws InputError when its edges cannot move as asked.
+ */
+export function correctBuilding(building: Building, { kind, amount, u95, about, leftOut }: AppliedCorrection): Building {
+  if (kind === 'shift' || leftOut?.includes(building.id)) return building;
+  return kind === 'edge' ? insetEdges(building, amount! / 2, u95 / 2) : stretchBuilding(building, stretchOf(kind, amount!, u95, about));
 }
 
 function changedModel(record: RoofRecord, { kind, amount, shiftM, u95, about }: AppliedCorrection): RoofRecord {

@@ -8,9 +8,11 @@ import { planeOf } from '../../reading/plane-uncertainty.ts';
 import type { Parapet } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import { missing } from '../../units/measured.ts';
+import { placeAsMeasured } from './as-measured.ts';
 import { applyLabelEdit } from './label-edit.ts';
 import { cellsOf, patchOf, planeRows } from './label-patch.ts';
 import type { RefitOrder } from './refit-building.ts';
+import { stretchParapet } from './stretch-model.ts';
 
 /** Shorter legs show no top. [m] */
 const SHORTEST_LEG_M = 0.3;
@@ -19,10 +21,15 @@ const SHORTEST_LEG_M = 0.3;
  * Measures a parapet along the inner face a person drew, by the code that measures those that were found: on the side
  * of the line where more rises. Where the points show no top, its size is left open.
  *
- * @param path  Corners of the inner face. Local frame. [m]
+ * @param drawn  Corners of the inner face, on the model as it was corrected. Local frame. [m]
  * @throws InputError when the line is too short, or stands on no plane of the building.
  */
-export function measureParapet(order: RefitOrder, cells: readonly LabelledCloudCell[], path: readonly Vector3[]): Omit<Parapet, 'id'> {
+export function measureParapet(order: RefitOrder, cells: readonly LabelledCloudCell[], drawn: readonly Vector3[]): Omit<Parapet, 'id'> {
+  const measured = measureAlong(order, cells, drawn.map((at) => placeAsMeasured(at, order.stretches)));
+  return order.stretches.reduce(stretchParapet, measured);
+}
+
+function measureAlong(order: RefitOrder, cells: readonly LabelledCloudCell[], path: readonly Vector3[]): Omit<Parapet, 'id'> {
   const patch = patchOf(cells, order.planes, order.ownLabels, order.noise);
   for (const edit of order.edits) applyLabelEdit(patch, edit);
   const measured = remeasureBuilding({ ...order, cells: cellsOf(patch, cells), planes: planeRows(patch), ownLabels: patch.own });

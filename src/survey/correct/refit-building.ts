@@ -5,24 +5,28 @@ import type { Building, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import type { SurveyCommand } from '../commands.ts';
 import type { Vector3 } from '../../geometry/vector.ts';
+import { correctBuilding } from './apply-correction.ts';
 import { changeBuilding, withKind, type BuildingCommand } from './building-command.ts';
 import { ringsOf } from './corner-places.ts';
 import { keepNames } from './keep-names.ts';
 import { applyLabelEdit, type LabelEdit } from './label-edit.ts';
 import { cellsOf, patchOf, planeRows } from './label-patch.ts';
+import type { Stretch } from './stretch-model.ts';
 
 /** The points of one building as the survey labelled them, and everything that was said of them since. */
 export interface RefitOrder extends Omit<LabelledBuilding, 'cells'> {
   /** Every edit that stands, oldest first; the last one is new. */
   readonly edits: readonly LabelEdit[];
-  /** What hands changed of the building since the survey, oldest first: done again on what is measured now. */
+  /** What hands changed of the building since the survey, and corrections of the whole model, oldest first: done again on what is measured now. */
   readonly byHand: readonly SurveyCommand[];
-  /** The building as it stands; null for one that is new. */
+  /** The building as it stands, with its places where they were measured; null for one that is new. */
   readonly before: Building | null;
   /** The building as the survey left it. */
   readonly surveyed: Building | null;
   readonly taken: readonly string[];
   readonly ground: GroundModel;
+  /** What corrections did to the places of the whole model, oldest first. */
+  readonly stretches: readonly Stretch[];
 }
 
 export interface Refit {
@@ -93,7 +97,8 @@ function doneAgain(building: Building, byHand: readonly SurveyCommand[]): { chan
   const lost: string[] = [];
   for (const command of byHand) {
     try {
-      if (command.kind === 'set-edge-kind') changed = withKind(changed, command.edge, command.to);
+      if (command.kind === 'apply-correction') changed = correctBuilding(changed, command.correction);
+      else if (command.kind === 'set-edge-kind') changed = withKind(changed, command.edge, command.to);
       else if ('building' in command && command.kind !== 'insert-building') changed = changeBuilding(changed, atCorners(changed, command));
     } catch (error) {
       lost.push(`${HAND_WORDS[command.kind] ?? command.kind}: ${error instanceof Error ? error.message : String(error)}`);
@@ -121,5 +126,5 @@ function cornerNear({ roofPlanes }: Building, at: Vector3): Vector3 {
 const HAND_WORDS: Readonly<Partial<Record<SurveyCommand['kind'], string>>> = {
   'move-corner': 'A moved corner', 'bend-edge': 'An added corner', 'remove-corner': 'A corner taken away', 'add-obstruction': 'A drawn thing',
   'reshape-obstruction': 'A foot drawn again', 'set-obstruction-height': 'A height typed', 'add-parapet': 'A marked parapet',
-  'set-parapet-size': 'A size typed', 'set-edge-kind': 'A kind of edge',
+  'set-parapet-size': 'A size typed', 'set-edge-kind': 'A kind of edge', 'apply-correction': 'The correction of the whole model',
 };

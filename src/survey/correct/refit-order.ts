@@ -1,13 +1,14 @@
 import type { Cloud } from '../../cloud/cloud.ts';
 import type { LabelledCloudCell } from '../../find/remeasure-building.ts';
 import { assumptionsWith } from '../../reading/assumptions.ts';
-import type { Building, RoofRecord } from '../../roof/record.ts';
-import type { Vector2 } from '../../geometry/vector.ts';
+import type { AppliedCorrection, Building, RoofRecord } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import type { SurveyCommand } from '../commands.ts';
 import type { History } from '../history.ts';
 import { optionsOfRecord } from '../survey-options.ts';
 import type { FoundPlanes } from '../survey-result.ts';
+import { buildingAsMeasured, editAsMeasured } from './as-measured.ts';
+import { stretchesOf } from './correct-cloud.ts';
 import type { LabelEdit, PlanePlace } from './label-edit.ts';
 import { idsOf } from './keep-names.ts';
 import type { RefitOrder } from './refit-building.ts';
@@ -28,9 +29,14 @@ export function standingCommands({ steps, done }: History): SurveyCommand[] {
   return steps.slice(0, done).flatMap(({ command }) => flat(command));
 }
 
-/** What was said of a building's points so far. */
-export const standingEdits = (history: History, building: string): LabelEdit[] =>
-  standingCommands(history).flatMap((command) => (command.kind === 'refit-building' && command.to.id === building ? [command.edit] : []));
+/** What was said of a building's points so far, of the points as they were measured: the model may have been stretched before or after it was said. */
+export function standingEdits(history: History, building: string): LabelEdit[] {
+  const applied: AppliedCorrection[] = [];
+  return standingCommands(history).flatMap((command) => {
+    if (command.kind === 'apply-correction') applied.push(command.correction);
+    return command.kind === 'refit-building' && command.to.id === building ? [editAsMeasured(command.edit, stretchesOf(applied))] : [];
+  });
+}
 
 /** Planes of a building as an edit remembers them. */
 export const placesOf = ({ roofPlanes }: Building): PlanePlace[] => roofPlanes.map(({ id, normal, offset, outline }) => ({ id, normal, offset, outline }));
@@ -46,10 +52,8 @@ export function refitOrder(history: History, { found, cloud }: OpenSurvey, build
   if (found.buildingLabels.length !== base.buildings.length) {
     throw new InputError('points', `the files that are open give ${found.buildingLabels.length} buildings, the record was made with ${base.buildings.length}. Survey them anew.`);
   }
-  if (record.corrections?.some(({ kind }) => kind === 'scale' || kind === 'vertical-scale')) {
-    throw new InputError('planes', 'the model was stretched by a correction, the measured points were not. Take the correction back, change the planes, and apply it again.');
-  }
-  if ((record.corrections ?? []).length > 0) throw new InputError('model', 'it was corrected as a whole. Take that back, correct planes, then correct the model again.');
+  const stretches = stretchesOf(record.corrections ?? []);
+  const before = record.buildings.find(({ id }) => id === building);
   const index = base.buildings.findIndex(({ id }) => id === building);
   return {
     id: building,
@@ -58,20 +62,23 @@ export function refitOrder(history: History, { found, cloud }: OpenSurvey, build
     ownLabels: index < 0 ? [] : found.buildingLabels[index]!,
     noise: found.noise,
     pointSpacing: found.pointSpacing,
-    groundSampleDistance: record.sampling.groundSampleDistanceM,
+    groundSampleDistance: base.sampling.groundSampleDistanceM,
     gridToTrue: found.gridToTrue,
     assumptions: assumptionsWith(optionsOfRecord(record).control),
     ground: found.ground,
     finding: found.finding,
-    edits: [...standingEdits(history, building), ...(edit ? [edit] : [])],
+    edits: [...standingEdits(history, building), ...(edit ? [editAsMeasured(edit, stretches)] : [])],
     byHand: standingCommands(history).filter((command) => isByHand(command, building, record)),
-    before: record.buildings.find(({ id }) => id === building) ?? null,
+    before: before ? buildingAsMeasured(before, stretches) : null,
     surveyed: base.buildings[index] ?? null,
     taken: everId(history),
+    stretches,
   };
 }
 
+/** What a building must go through again after it was measured: hands on it, and corrections of the whole model in between. */
 function isByHand(command: SurveyCommand, building: string, record: RoofRecord): boolean {
+  if (command.kind === 'apply-correction') return true;
   if (command.kind === 'set-edge-kind') return record.buildings.some(({ id, edges }) => id === building && edges.some((edge) => edge.id === command.edge));
   return 'building' in command && command.kind !== 'insert-building' && command.building === building;
 }
@@ -82,11 +89,11 @@ function everId({ base, steps }: History): string[] {
   return [...base.buildings, ...refits].flatMap(idsOf);
 }
 
-/** Cells of a building and of what else is pointed at, with the labels the survey gave. */
-export function cellsNear({ base }: History, { cloud, labels, found }: OpenSurvey, building: string, places: readonly Vector2[]): LabelledCloudCell[] {
+/** Cells an order needs: about the building and what else was pointed at, with the labels the survey gave. */
+export function cellsFor({ id, before, edits }: RefitOrder, { base }: History, { cloud, labels, found }: OpenSurvey): LabelledCloudCell[] {
   const { origin, cellSize } = cloud.grid;
-  const box = found.buildingBoxes[base.buildings.findIndex(({ id }) => id === building)];
-  const corners = [...(box ? [[box[0], box[1]], [box[2], box[3]]] : []), ...places];
+  const box = found.buildingBoxes[base.buildings.findIndex((building) => building.id === id)];
+  const corners = [...(box ? [[box[0], box[1]], [box[2], box[3]]] : []), ...(before?.outline ?? []), ...edits.flatMap((edit) => (edit.kind === 'lasso' ? edit.ring : []))];
   const xs = corners.map(([x]) => x!);
   const ys = corners.map(([, y]) => y!);
   const [x0, x1, y0, y1] = [Math.min(...xs) - REACH_M, Math.max(...xs) + REACH_M, Math.min(...ys) - REACH_M, Math.max(...ys) + REACH_M];

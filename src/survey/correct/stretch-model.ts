@@ -1,6 +1,7 @@
 import { add, dot, length, scale, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import { surfaceArea } from '../../geometry/polygon.ts';
-import type { Building, PlaneEvidence, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
+import type { Plane } from '../../geometry/plane.ts';
+import type { Building, Parapet, PlaneEvidence, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
 import { isKnown, measured, type Measured } from '../../units/measured.ts';
 import { angleAtSecond, pitchOfThree } from '../measure/numbers.ts';
 import { atan, sin, tan } from '../../geometry/same-math.ts';
@@ -68,7 +69,8 @@ function restated(number: Measured, factor: number, relativeU95: number | null):
   return measured(value, parts);
 }
 
-function stretchBuilding(building: Building, stretch: Stretch): Building {
+/** A building stretched, as part of the whole model. */
+export function stretchBuilding(building: Building, stretch: Stretch): Building {
   const { horizontal: h, vertical: v, u95 } = stretch;
   const ground = building.groundElevationM;
   return {
@@ -77,12 +79,7 @@ function stretchBuilding(building: Building, stretch: Stretch): Building {
     outline: building.outline.map((corner) => planPlaceOf(corner, stretch)),
     roofPlanes: building.roofPlanes.map((plane) => stretchPlane(plane, stretch)),
     edges: building.edges.map((edge) => stretchEdge(edge, stretch)),
-    parapets: building.parapets.map((parapet) => ({
-      ...parapet,
-      path: parapet.path.map((at) => placeOf(at, stretch)),
-      heightAboveRoofM: restated(parapet.heightAboveRoofM, v, u95),
-      thicknessM: restated(parapet.thicknessM, h, inPlan(stretch, 1)),
-    })),
+    parapets: building.parapets.map((parapet) => stretchParapet(parapet, stretch)),
     obstructions: building.obstructions.map((thing) => ({
       ...thing,
       footprint: thing.footprint.map((corner) => planPlaceOf(corner, stretch)),
@@ -94,24 +91,39 @@ function stretchBuilding(building: Building, stretch: Stretch): Building {
       at: placeOf(low.at, stretch),
       depthM: restated(low.depthM, v, u95),
       drainedPlanAreaM2: restated(low.drainedPlanAreaM2, h * h, inPlan(stretch, 2)),
+      ...(low.lowLine ? { lowLine: [placeOf(low.lowLine[0], stretch), placeOf(low.lowLine[1], stretch)] as const } : {}),
+      ...(low.pond ? { pond: { outline: low.pond.outline.map((corner) => placeOf(corner, stretch)), planAreaM2: restated(low.pond.planAreaM2, h * h, inPlan(stretch, 2)) } } : {}),
     })),
   };
 }
 
-function stretchPlane(plane: RoofPlane, stretch: Stretch): RoofPlane {
+export function stretchParapet<T extends Omit<Parapet, 'id'>>(parapet: T, stretch: Stretch): T {
+  return {
+    ...parapet,
+    path: parapet.path.map((at) => placeOf(at, stretch)),
+    heightAboveRoofM: restated(parapet.heightAboveRoofM, stretch.vertical, stretch.u95),
+    thicknessM: restated(parapet.thicknessM, stretch.horizontal, inPlan(stretch, 1)),
+  };
+}
+
+/** A plane after a stretch, and what a distance square to it is multiplied by. */
+export function stretchedPlane({ normal: before, offset }: Plane, stretch: Stretch): Plane & { readonly across: number } {
   const { horizontal: h, vertical: v } = stretch;
-  const askew: Vector3 = [plane.normal[0] / h, plane.normal[1] / h, plane.normal[2] / v];
+  const askew: Vector3 = [before[0] / h, before[1] / h, before[2] / v];
   const size = length(askew);
   const normal = scale(askew, 1 / size);
-  const foot = placeOf(scale(plane.normal, -plane.offset), stretch);
-  // A distance square to the plane stretches by this.
-  const across = 1 / size;
+  return { normal, offset: -dot(normal, placeOf(scale(before, -offset), stretch)), across: 1 / size };
+}
+
+function stretchPlane(plane: RoofPlane, stretch: Stretch): RoofPlane {
+  const { horizontal: h } = stretch;
+  const { normal, offset, across } = stretchedPlane(plane, stretch);
   const stretchedSlope = (h * h * plane.normal[2]) / normal[2];
   const sineSquared = 1 - normal[2] * normal[2];
   return {
     ...plane,
     normal,
-    offset: -dot(normal, foot),
+    offset,
     pitchDeg: stretchPitch(plane.pitchDeg, stretch),
     slopeAreaM2: restated(plane.slopeAreaM2, stretchedSlope, stretch.isVertical ? sineSquared * stretch.u95 : 2 * stretch.u95),
     planAreaM2: restated(plane.planAreaM2, h * h, inPlan(stretch, 2)),

@@ -1,12 +1,16 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { measureRoof, planeTable } from '../../../../src/find/measure-roof.ts';
 import { DEFAULT_ASSUMPTIONS } from '../../../../src/reading/assumptions.ts';
-import type { Building } from '../../../../src/roof/record.ts';
+import type { AppliedCorrection, Building } from '../../../../src/roof/record.ts';
 import type { SurveyCommand } from '../../../../src/survey/commands.ts';
-import { placesOf } from '../../../../src/survey/correct/refit-order.ts';
+import type { LabelEdit } from '../../../../src/survey/correct/label-edit.ts';
+import { cellsFor, placesOf, refitOrder, type OpenSurvey } from '../../../../src/survey/correct/refit-order.ts';
+import { placeOf } from '../../../../src/survey/correct/stretch-model.ts';
+import { doStep, startHistory, undo, type History } from '../../../../src/survey/history.ts';
 import { measureParapet } from '../../../../src/survey/correct/mark-parapet.ts';
 import { refitBuilding, type RefitOrder } from '../../../../src/survey/correct/refit-building.ts';
 import { isKnown, type Measured } from '../../../../src/units/measured.ts';
+import { gableRecord } from '../../../fixtures/gable-record.ts';
 import { labelledRoof, type Patch } from '../../../fixtures/labelled-roof.ts';
 
 /**
@@ -38,7 +42,7 @@ async function survey(patches: readonly Patch[]): Promise<Survey> {
   const building = buildings[0]!;
   const order: RefitOrder = {
     id: 'b1', grid: cloud.grid, planes: planeTable(segmentation), ownLabels: buildingLabels[0]!, noise: segmentation.noise, pointSpacing: segmentation.pointSpacing,
-    groundSampleDistance: null, gridToTrue: 0, assumptions: DEFAULT_ASSUMPTIONS, edits: [], byHand: [], before: building, surveyed: building, taken: [], ground: segmentation.ground, finding: segmentation,
+    groundSampleDistance: null, gridToTrue: 0, assumptions: DEFAULT_ASSUMPTIONS, edits: [], byHand: [], before: building, surveyed: building, taken: [], ground: segmentation.ground, finding: segmentation, stretches: [],
   };
   return { building, order, cells: cloud.cells.map((cell, i) => ({ ...cell, labels: segmentation.labels[i]! })) };
 }
@@ -138,6 +142,67 @@ describe('refitBuilding', () => {
     const { building } = refitBuilding({ ...kink.order, before: parted.building, edits: [split, merge] }, kink.cells);
     expect(building.roofPlanes).toHaveLength(1);
     expect(building.roofPlanes[0]!.planAreaM2.value).toBeCloseTo(plane!.planAreaM2.value!, 1);
+  });
+});
+
+describe('after the whole model was corrected', () => {
+  const split = { kind: 'split', along: [[0, 4.25], [10, 4.1]] } as const;
+  const about = [5, 4, 5] as const;
+  const correction = (kind: AppliedCorrection['kind'], amount: number): AppliedCorrection => ({ kind, amount, u95: 0.001, about, readings: ['T1'], by: 'RT', at: '', why: 'tape' });
+  /** The kinked roof in a history, so that commands, order and undo are those of the page. */
+  const corrected = (kind: AppliedCorrection['kind'], amount: number): { state: History; open: OpenSurvey } => {
+    const { building, order, cells } = kink;
+    const record = { ...gableRecord(), buildings: [building], readings: [], smallFeatures: [], decisions: [], tape: null };
+    const cloud = { grid: order.grid, cells } as never;
+    const open: OpenSurvey = { cloud, labels: cells.map(({ labels }) => labels), found: { planes: order.planes, buildingLabels: [[...order.ownLabels]], buildingBoxes: [[0, 0, 10, 8]], noise: order.noise, pointSpacing: order.pointSpacing, gridToTrue: 0, ground: order.ground, finding: order.finding } as never };
+    return { state: doStep(startHistory(record), { title: '', at: '', command: { kind: 'apply-correction', correction: correction(kind, amount) } }), open };
+  };
+  const refitIn = (state: History, open: OpenSurvey, edit: LabelEdit) => {
+    const order = refitOrder(state, open, 'b1', edit);
+    return refitBuilding(order, cellsFor(order, state, open));
+  };
+
+  test.each([
+    // A scale of 3 % leaves pitches and takes areas by its square; a stretch of heights takes slopes and leaves plan areas; an edge offset of 20 cm moves each free edge by 10 cm.
+    { kind: 'scale', amount: 0.03, slopes: [0.5, 0.2], plan: 40 / 1.03 ** 2, border: 4 },
+    { kind: 'vertical-scale', amount: 0.05, slopes: [0.5 / 1.05, 0.2 / 1.05], plan: 40, border: 4 },
+    { kind: 'edge', amount: 0.2, slopes: [0.5, 0.2], plan: 9.8 * 3.9, border: 4 },
+  ] as const)('$kind: a plane splits where a person sees it, and what is derived is corrected', ({ kind, amount, slopes, plan, border }) => {
+    const { state, open } = corrected(kind, amount);
+    const shown = state.record.buildings[0]!;
+    const { building, made, lost } = refitIn(state, open, { ...split, of: shown.roofPlanes[0]!.id, planes: placesOf(shown) });
+    expect(lost).toEqual([]);
+    expect(made).toContain(shown.roofPlanes[0]!.id);
+    const planes = made.map((id) => building.roofPlanes.find((candidate) => candidate.id === id)!).toSorted((a, b) => b.pitchDeg.value! - a.pitchDeg.value!);
+    slopes.forEach((slope, i) => expect(holds(planes[i]!.pitchDeg, pitch(slope)), `pitch ${i}`).toBe(true));
+    for (const { planAreaM2 } of planes) expect(holds(planAreaM2, plan)).toBe(true);
+    const ridge = building.edges.find(({ planes: of }) => of.length === 2)!;
+    for (const [, y] of [ridge.from, ridge.to]) expect(Math.abs(y - border)).toBeLessThan(0.03);
+    const after = doStep(state, { title: '', at: '', command: { kind: 'refit-building', edit: { ...split, of: shown.roofPlanes[0]!.id, planes: placesOf(shown) }, to: building } });
+    expect(undo(after).record).toEqual(state.record);
+    // The scale's own doubt is in the new numbers as well.
+    const { planAreaM2: area } = planes[0]!;
+    if (kind === 'scale') expect(isKnown(area) && area.parts!.find(({ name }) => name === 'scale')!.u95 / area.value).toBeCloseTo(0.002, 9);
+  });
+
+  test('what was said before the correction and what is said after it follow one another', () => {
+    const { state, open } = corrected('scale', 0.03);
+    const shown = state.record.buildings[0]!;
+    const edit: LabelEdit = { ...split, of: shown.roofPlanes[0]!.id, planes: placesOf(shown) };
+    const parted = refitIn(state, open, edit);
+    const next = doStep(state, { title: '', at: '', command: { kind: 'refit-building', edit, to: parted.building } });
+    const { building } = refitIn(next, open, { kind: 'merge', of: parted.made as [string, string], planes: placesOf(parted.building) });
+    expect(building.roofPlanes.map(({ id }) => id)).toEqual(shown.roofPlanes.map(({ id }) => id));
+    expect(building.roofPlanes[0]!.planAreaM2.value).toBeCloseTo(shown.roofPlanes[0]!.planAreaM2.value!, 1);
+  });
+
+  test('a parapet drawn on the corrected model has the corrected size, where it was drawn', () => {
+    const stretch = { about, horizontal: 1 / 1.03, vertical: 1 / 1.03, u95: 0.001, isVertical: false };
+    const drawn = ([[0.3, 0, 5], [9.7, 0, 5]] as const).map((at) => placeOf(at, stretch));
+    const [plain, scaled] = [measureParapet(gable.order, gable.cells, [[0.3, 0, 5], [9.7, 0, 5]]), measureParapet({ ...gable.order, stretches: [stretch] }, gable.cells, drawn)];
+    expect(scaled.heightAboveRoofM.value).toBeCloseTo(plain.heightAboveRoofM.value! / 1.03, 6);
+    expect(scaled.thicknessM.value).toBeCloseTo(plain.thicknessM.value! / 1.03, 6);
+    expect(scaled.path[0]![0]).toBeCloseTo(drawn[0]![0], 6);
   });
 });
 
