@@ -1,21 +1,20 @@
-import type { Cell, Cloud } from '../cloud/cloud.ts';
-import type { Plane } from '../geometry/plane.ts';
+import type { Cell, CellGrid, Cloud } from '../cloud/cloud.ts';
 import { ringContains } from '../geometry/polygon.ts';
 import type { Vector2 } from '../geometry/vector.ts';
 import { DEFAULT_ASSUMPTIONS, type Assumptions } from '../reading/assumptions.ts';
 import type { Building, Sampling, SmallFeature } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
 import { measured, missing, type Measured } from '../units/measured.ts';
-import { addFinding } from './add-finding.ts';
-import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
-import { directMeasureKernels, type MeasureKernels } from './measure/measure-kernels.ts';
+import { cropTiles } from './crop-tiles.ts';
+import type { BuildingAnswer, FaceScatter } from './measure-alone.ts';
+import { directMeasureKernels, type MeasureKernels } from './measure-kernels.ts';
 import { tileKey, type Tile } from './measure/point-lookup.ts';
-import { cutOutRaster } from './measure/roof-raster.ts';
+import { cutOutRaster, labelBoxes } from './measure/roof-raster.ts';
 import type { TileInput } from './measure/tile-sums.ts';
-import { writeBuilding } from './measure/write-building.ts';
+import { renameBuilding } from './rename-building.ts';
 import type { GroundModel, Segmentation } from './segmentation.ts';
 
-export { directMeasureKernels, type MeasureKernels } from './measure/measure-kernels.ts';
+export { directMeasureKernels, type MeasureKernels } from './measure-kernels.ts';
 
 export interface MeasureOptions {
   /** Ground size of one image pixel when it is known. [m] */
@@ -65,41 +64,94 @@ export async function measureRoof(
   const side = fineSide(cloud.grid.cellSize, segmentation.pointSpacing);
   const planes = planeTable(segmentation);
   const tiles = await sumTiles(cloud, segmentation, side, planes, kernels, (fraction) => onProgress(0.4 * fraction));
-  const planeOf = (label: number): Plane => ({
-    normal: [planes[4 * label]!, planes[4 * label + 1]!, planes[4 * label + 2]!],
-    offset: planes[4 * label + 3]!,
-  });
+  const answers = await measureBuildings(cloud.grid, segmentation, tiles, { side, planes, gridToTrue: frame.gridToTrue, assumptions, options }, kernels, (fraction) => onProgress(0.4 + 0.6 * fraction));
   const buildings: Building[] = [];
-  const roofs: MeasuredRoof[] = [];
   const smallFeatures: SmallFeature[] = [];
   const buildingLabels: (readonly number[])[] = [];
   const buildingBoxes: (readonly [number, number, number, number])[] = [];
   const planeIds = new Array<string | null>(planes.length / 4).fill(null);
-  for (const region of segmentation.buildings) {
-    if (options.shouldStop?.()) throw new DOMException('Stopped on request.', 'AbortError');
-    const ownLabels = new Uint8Array(planes.length / 4);
-    for (const label of region.segments) ownLabels[label] = 1;
-    const raster = cutOutRaster(tiles, cloud.grid, side, ownLabels);
-    if (!raster) continue;
-    const roof = measureBuilding(raster, { planeOf, noise: segmentation.noise, tiles, groundSampleDistance: options.groundSampleDistance ?? null });
-    if (roof.rings.length === 0) continue;
+  answers.forEach((answered, index) => {
+    if (!answered) return;
     const id = `b${buildings.length + 1}`;
-    const { building, planeIdOf } = writeBuilding(roof, {
-      id, gridToTrue: frame.gridToTrue, assumptions, groundElevationM: missing('no ground seen'),
-    });
-    for (const face of roof.faces) planeIds[face.label] ??= planeIdOf.get(face.number) ?? null;
-    const labelOf = new Map(roof.faces.flatMap(({ number, label }) => (planeIdOf.has(number) ? [[planeIdOf.get(number)!, label] as const] : [])));
-    const told = addFinding(building, labelOf, segmentation);
-    buildings.push({ ...told, groundElevationM: groundElevation(segmentation.ground, building.outline) });
-    roofs.push(roof);
-    roof.proposed.filter(({ face }) => planeIdOf.has(face)).forEach(({ face, ...feature }, i) => smallFeatures.push({ id: `${id}.f${i + 1}`, onPlane: planeIdOf.get(face)!, ...feature }));
-    buildingLabels.push(region.segments);
-    const [x, y] = raster.origin;
-    buildingBoxes.push([x, y, x + raster.columns * raster.step, y + raster.rows * raster.step]);
-    onProgress(0.4 + (0.6 * buildings.length) / segmentation.buildings.length);
-  }
+    const { building, ...rest } = renameBuilding(answered.answer, provisionalId(index), id);
+    for (const [label, plane] of rest.planeOfLabel) planeIds[label] ??= plane;
+    buildings.push({ ...building, groundElevationM: groundElevation(segmentation.ground, building.outline) });
+    smallFeatures.push(...rest.smallFeatures);
+    buildingLabels.push(segmentation.buildings[index]!.segments);
+    buildingBoxes.push(answered.box);
+  });
   onProgress(1);
-  return { buildings, sampling: samplingOf(segmentation, roofs, options), smallFeatures, planeIds, buildingLabels, buildingBoxes };
+  const scatter = answers.flatMap((answered) => answered?.answer.scatter ?? []);
+  return { buildings, sampling: samplingOf(segmentation, scatter, options), smallFeatures, planeIds, buildingLabels, buildingBoxes };
+}
+
+/** Buildings are numbered once it is known which of them are left. */
+const provisionalId = (index: number): string => `b${index + 1}`;
+
+interface HandingOut {
+  readonly side: number;
+  readonly planes: Float64Array;
+  readonly gridToTrue: number;
+  readonly assumptions: Assumptions;
+  readonly options: MeasureOptions;
+}
+
+interface Answered {
+  readonly answer: BuildingAnswer;
+  readonly box: readonly [number, number, number, number];
+}
+
+/**
+ * Hands the buildings out, those with most points first so that no thread is left with a large one at the end. A building's
+ * points are copied when its turn comes: only those under way are in memory twice.
+ *
+ * @returns By building of the segmentation; null where no roof is left.
+ */
+async function measureBuildings(
+  grid: CellGrid,
+  { buildings, segments, curvedSurfaces, separations, noise }: Segmentation,
+  tiles: ReadonlyMap<number, Tile>,
+  { side, planes, gridToTrue, assumptions, options }: HandingOut,
+  kernels: MeasureKernels,
+  onProgress: (fraction: number) => void,
+): Promise<(Answered | null)[]> {
+  const boxes = labelBoxes(tiles, side, planes.length / 4);
+  const pointsOf = new Float64Array(planes.length / 4);
+  for (const { label, pointCount } of segments) pointsOf[label] = pointCount;
+  const weight = buildings.map((building) => building.segments.reduce((sum, label) => sum + pointsOf[label]!, 0));
+  const order = buildings.map((_, index) => index).sort((a, b) => weight[b]! - weight[a]! || a - b);
+  const total = weight.reduce((sum, points) => sum + points, 0);
+  const answers = new Array<Answered | null>(buildings.length).fill(null);
+  const boxOf = new Map<number, Answered['box']>();
+  let done = 0;
+  await kernels.measureBuildings(
+    order.length,
+    (turn) => {
+      if (options.shouldStop?.()) throw new DOMException('Stopped on request.', 'AbortError');
+      const index = order[turn]!;
+      const own = new Uint8Array(planes.length / 4);
+      for (const label of buildings[index]!.segments) own[label] = 1;
+      const raster = cutOutRaster(tiles, boxes, grid, side, own);
+      if (!raster) return null;
+      const [x, y] = raster.origin;
+      boxOf.set(index, [x, y, x + raster.columns * raster.step, y + raster.rows * raster.step]);
+      const finding = {
+        curvedSurfaces: curvedSurfaces.filter((surface) => surface.some((label) => own[label])),
+        separations: separations.filter(({ first, second }) => own[first] && own[second]),
+      };
+      return {
+        raster, tiles: cropTiles(raster, tiles), planes, noise, groundSampleDistance: options.groundSampleDistance ?? null,
+        gridToTrue, assumptions, id: provisionalId(index), finding,
+      };
+    },
+    (answer, turn) => {
+      const index = order[turn]!;
+      answers[index] = answer && { answer, box: boxOf.get(index)! };
+      done += weight[index]!;
+      onProgress(total > 0 ? Math.min(1, done / total) : 1);
+    },
+  );
+  return answers;
 }
 
 /** Cells of the fine raster along one cell of the cloud, for clouds whose points lie this far apart. [m] */
@@ -176,14 +228,12 @@ export function groundElevation(ground: GroundModel, outline: readonly Vector2[]
   return measured(median, [{ name: 'ground relief', u95: Math.max(0.05, 2 * spread) }]);
 }
 
-function samplingOf(segmentation: Segmentation, roofs: readonly MeasuredRoof[], options: MeasureOptions): Sampling {
+function samplingOf(segmentation: Segmentation, scatter: readonly FaceScatter[], options: MeasureOptions): Sampling {
   let [points, squares, lengths] = [0, 0, 0];
-  for (const { fits } of roofs) {
-    for (const fit of fits) {
-      points += fit.pointCount;
-      squares += fit.pointCount * fit.noise * fit.noise;
-      lengths += fit.pointCount * fit.correlation.length;
-    }
+  for (const { pointCount, noise, correlationLength } of scatter) {
+    points += pointCount;
+    squares += pointCount * noise * noise;
+    lengths += pointCount * correlationLength;
   }
   return {
     pointSpacingM: segmentation.pointSpacing,

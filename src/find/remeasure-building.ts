@@ -1,14 +1,11 @@
 import type { Cell, CellGrid } from '../cloud/cloud.ts';
-import type { Plane } from '../geometry/plane.ts';
 import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building } from '../roof/record.ts';
-import { missing } from '../units/measured.ts';
-import { addFinding } from './add-finding.ts';
-import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
+import { measureAlone } from './measure-alone.ts';
+import type { MeasuredRoof } from './measure/measure-building.ts';
 import { tileKey, type Tile } from './measure/point-lookup.ts';
-import { cutOutRaster } from './measure/roof-raster.ts';
+import { cutOutRaster, labelBoxes } from './measure/roof-raster.ts';
 import { sumTile } from './measure/tile-sums.ts';
-import { writeBuilding } from './measure/write-building.ts';
 import { fineSide } from './measure-roof.ts';
 import type { Segmentation } from './segmentation.ts';
 
@@ -54,7 +51,7 @@ export interface RemeasuredBuilding {
  * @returns null when no roof is left of it.
  */
 export function remeasureBuilding(input: LabelledBuilding): RemeasuredBuilding | null {
-  const { grid, planes, noise, pointSpacing, groundSampleDistance, gridToTrue, id } = input;
+  const { grid, planes, pointSpacing } = input;
   const side = fineSide(grid.cellSize, pointSpacing);
   const step = grid.cellSize / side;
   const tiles = new Map<number, Tile>();
@@ -65,17 +62,15 @@ export function remeasureBuilding(input: LabelledBuilding): RemeasuredBuilding |
   }
   const own = new Uint8Array(planes.length / 4);
   for (const label of input.ownLabels) own[label] = 1;
-  const raster = cutOutRaster(tiles, grid, side, own);
+  const raster = cutOutRaster(tiles, labelBoxes(tiles, side, own.length), grid, side, own);
   if (!raster) return null;
-  const planeOf = (label: number): Plane => ({ normal: [planes[4 * label]!, planes[4 * label + 1]!, planes[4 * label + 2]!], offset: planes[4 * label + 3]! });
-  const roof = measureBuilding(raster, { planeOf, noise, tiles, groundSampleDistance });
-  if (roof.rings.length === 0) return null;
-  const { building, planeIdOf } = writeBuilding(roof, { id, gridToTrue, assumptions: input.assumptions, groundElevationM: missing('not looked for') });
+  const measured = measureAlone({ ...input, raster, tiles: [...tiles.values()] });
+  if (!measured) return null;
+  const { building, roof, planeIdOf } = measured;
   const planesOf = new Map<number, string[]>();
   for (const face of roof.faces) {
     const plane = planeIdOf.get(face.number);
     if (plane !== undefined) planesOf.set(face.label, [...(planesOf.get(face.label) ?? []), plane]);
   }
-  const labelOf = new Map(roof.faces.flatMap(({ number, label }) => (planeIdOf.has(number) ? [[planeIdOf.get(number)!, label] as const] : [])));
-  return { building: addFinding(building, labelOf, input.finding), roof, planesOf, tiles };
+  return { building, roof, planesOf, tiles };
 }

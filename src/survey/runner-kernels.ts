@@ -2,6 +2,7 @@ import type { MeasureKernels } from '../find/measure-roof.ts';
 import type { RoofKernels } from '../find/roof-kernels.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
 import type { TaskName, Tasks } from './tasks.ts';
+import { buffersOf } from './transferables.ts';
 
 /** Cells that go to a worker in one message: enough to hide the message's cost, few enough to share the work evenly. */
 const WORK_PER_MESSAGE = 4;
@@ -41,6 +42,18 @@ export function roofKernelsOn(runner: TaskRunner, signal: AbortSignal | undefine
 export function measureKernelsOn(runner: TaskRunner, signal: AbortSignal | undefined): MeasureKernels {
   return {
     sumTiles: (work) => inGroups(runner, 'sum-tiles', work, signal),
+    measureBuildings: (count, workOf, onAnswer) =>
+      runInOrder(
+        runner,
+        'measure-building',
+        count,
+        (turn) => {
+          const work = workOf(turn);
+          return { input: { work }, transfer: work ? buffersOf([work.raster, work.tiles]) : [] };
+        },
+        ({ answer }, turn) => onAnswer(answer, turn),
+        { signal },
+      ),
   };
 }
 

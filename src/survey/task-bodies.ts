@@ -1,6 +1,7 @@
 import { finishCell } from '../cloud/finish-cell.ts';
 import { sampleMesh } from '../cloud/sample-mesh.ts';
 import { labelCell } from '../find/label-cell.ts';
+import { answerBuilding } from '../find/measure-alone.ts';
 import { sumTile } from '../find/measure/tile-sums.ts';
 import { sumVoxels } from '../find/sum-voxels.ts';
 import { readerFor } from '../io/readers.ts';
@@ -69,6 +70,8 @@ export const taskBodies: TaskBodies = {
   'fit-buildings': (group, { onProgress }) => fitGroup(group, onProgress),
 
   'light-on-cells': (work, { onProgress }) => lightOnCells(work, onProgress),
+
+  'measure-building': ({ work }) => ({ answer: work && answerBuilding(work) }),
 
   'sum-tiles': ({ work }) => work.map(sumTile),
 };

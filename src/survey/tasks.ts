@@ -2,6 +2,7 @@ import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { CellFragment } from '../cloud/bin-into-cells.ts';
 import type { CellVoxels, SumVoxelsWork } from '../find/sum-voxels.ts';
 import type { LabelCellWork, LabelledCell } from '../find/label-cell.ts';
+import type { BuildingAnswer, BuildingWork } from '../find/measure-alone.ts';
 import type { TileAnswer, TileInput } from '../find/measure/tile-sums.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import type { Bounds3, FileDescription } from '../io/survey-file.ts';
@@ -31,6 +32,7 @@ export interface Tasks {
   'heights-of-part': { input: HeightsWork; output: Heights };
   'fit-buildings': { input: FitGroup; output: readonly FittedBuilding[] };
   'light-on-cells': { input: CellLightWork; output: CellLight };
+  'measure-building': { input: { readonly work: BuildingWork | null }; output: { readonly answer: BuildingAnswer | null } };
   'sum-tiles': { input: { readonly work: readonly TileInput[] }; output: readonly TileAnswer[] };
 }
 

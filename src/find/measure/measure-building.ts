@@ -11,7 +11,7 @@ import { fitFaces, type FaceFit } from './fit-faces.ts';
 import { mendRings } from './mend-rings.ts';
 import type { MeasuredObstruction } from './measure-obstruction.ts';
 import { loosenPlates } from './plates.ts';
-import { pointLookup, type Tile } from './point-lookup.ts';
+import { pointLookup, type PointTile } from './point-lookup.ts';
 import { gatherCorners } from './gather-corners.ts';
 import { refineEdges } from './refine-edges.ts';
 import { lowPoints } from './low-points.ts';
@@ -53,7 +53,7 @@ export interface RegularRoof {
 export interface BuildingContext {
   readonly planeOf: (label: number) => Plane;
   readonly noise: number;
-  readonly tiles: ReadonlyMap<number, Tile>;
+  readonly tiles: ReadonlyMap<number, PointTile>;
   readonly groundSampleDistance: number | null;
 }
 

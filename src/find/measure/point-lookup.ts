@@ -2,12 +2,17 @@ import type { Cell } from '../../cloud/cloud.ts';
 import type { RoofRaster } from './roof-raster.ts';
 import type { TileAnswer } from './tile-sums.ts';
 
-/** One tile with the points it was summed from. */
-export interface Tile extends TileAnswer {
+/** Points of a tile by raster cell. */
+export interface PointTile extends Pick<TileAnswer, 'start' | 'order'> {
   readonly column: number;
   readonly row: number;
-  readonly cell: Cell;
+  readonly cell: Pick<Cell, 'origin' | 'positions'>;
   readonly labels: Uint16Array;
+}
+
+/** One tile with the points it was summed from. */
+export interface Tile extends PointTile, TileAnswer {
+  readonly cell: Cell;
 }
 
 /** Points of a building by raster cell. */
@@ -18,7 +23,7 @@ export interface PointLookup {
 
 export const tileKey = (column: number, row: number): number => row * 2 ** 20 + column;
 
-export function pointLookup({ side, firstColumn, firstRow, columns }: RoofRaster, tiles: ReadonlyMap<number, Tile>): PointLookup {
+export function pointLookup({ side, firstColumn, firstRow, columns }: RoofRaster, tiles: ReadonlyMap<number, PointTile>): PointLookup {
   return {
     each(k, visit) {
       const x = firstColumn + (k % columns);

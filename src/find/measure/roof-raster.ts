@@ -1,5 +1,5 @@
 import type { Plane } from '../../geometry/plane.ts';
-import type { Tile } from './point-lookup.ts';
+import { tileKey, type Tile } from './point-lookup.ts';
 import type { TileSums } from './tile-sums.ts';
 
 /** Where a raster lies: cell (0, 0) has its lower left corner at `origin`. */
@@ -41,30 +41,53 @@ export const cellCentre = (frame: RasterFrame, k: number): [number, number] => [
 /** Cells left free around a building, so that what stands or lies beside the roof is seen too. [m] */
 const MARGIN = 1.2;
 
+/** Numbers a label takes in `labelBoxes`: least x, least y, greatest x, greatest y. */
+const BOX = 4;
+
+/** The fine raster cells in which each label is seen most, as boxes over the whole raster; one pass for all labels. */
+export function labelBoxes(tiles: ReadonlyMap<number, Tile>, side: number, labelCount: number): Int32Array {
+  const boxes = new Int32Array(BOX * labelCount);
+  for (let o = 0; o < boxes.length; o += BOX) boxes.set([MOST_CELLS, MOST_CELLS, -MOST_CELLS, -MOST_CELLS], o);
+  for (const { column, row, sums } of tiles.values()) {
+    for (let k = 0; k < sums.label.length; k++) {
+      if (sums.count[k] === 0) continue;
+      const o = BOX * sums.label[k]!;
+      const x = column * side + (k % side);
+      const y = row * side + Math.floor(k / side);
+      if (x < boxes[o]!) boxes[o] = x;
+      if (y < boxes[o + 1]!) boxes[o + 1] = y;
+      if (x > boxes[o + 2]!) boxes[o + 2] = x;
+      if (y > boxes[o + 3]!) boxes[o + 3] = y;
+    }
+  }
+  return boxes;
+}
+
+const MOST_CELLS = 2 ** 31 - 1;
+
 /**
  * Copies a building's part out of the tiles.
  *
+ * @param boxes  Of `labelBoxes`.
  * @param ownLabels  Non-zero at the labels of the building's segments.
  * @returns null when no cell holds one of them.
  */
 export function cutOutRaster(
   tiles: ReadonlyMap<number, Tile>,
+  boxes: Int32Array,
   grid: { readonly origin: readonly [number, number]; readonly cellSize: number; readonly columns: number },
   side: number,
   ownLabels: Uint8Array,
 ): RoofRaster | null {
   const step = grid.cellSize / side;
   let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const { column, row, sums } of tiles.values()) {
-    for (let k = 0; k < sums.label.length; k++) {
-      if (!ownLabels[sums.label[k]!] || sums.count[k] === 0) continue;
-      const x = column * side + (k % side);
-      const y = row * side + Math.floor(k / side);
-      if (x < minX) minX = x;
-      if (x > maxX) maxX = x;
-      if (y < minY) minY = y;
-      if (y > maxY) maxY = y;
-    }
+  for (let label = 0; label < ownLabels.length; label++) {
+    const o = BOX * label;
+    if (!ownLabels[label] || boxes[o]! > boxes[o + 2]!) continue;
+    minX = Math.min(minX, boxes[o]!);
+    minY = Math.min(minY, boxes[o + 1]!);
+    maxX = Math.max(maxX, boxes[o + 2]!);
+    maxY = Math.max(maxY, boxes[o + 3]!);
   }
   if (minX > maxX) return null;
   const margin = Math.max(4, Math.ceil(MARGIN / step));
@@ -76,20 +99,28 @@ export function cutOutRaster(
     { origin: [grid.origin[0] + minX * step, grid.origin[1] + minY * step], step, columns, rows },
     { firstColumn: minX, firstRow: minY, side },
   );
-  for (const { column, row, sums } of tiles.values()) {
-    const fromX = Math.max(0, column * side - minX);
-    const toX = Math.min(columns, (column + 1) * side - minX);
-    const fromY = Math.max(0, row * side - minY);
-    const toY = Math.min(rows, (row + 1) * side - minY);
-    for (let y = fromY; y < toY; y++) {
-      const from = (y + minY - row * side) * side + (fromX + minX - column * side);
-      copyRow(sums, from, raster, y * columns + fromX, toX - fromX);
+  for (let row = Math.floor(minY / side); row <= Math.floor((minY + rows - 1) / side); row++) {
+    for (let column = Math.floor(minX / side); column <= Math.floor((minX + columns - 1) / side); column++) {
+      const tile = tiles.get(tileKey(column, row));
+      if (tile) copyTile(tile, raster);
     }
   }
   for (let k = 0; k < raster.label.length; k++) {
     if (raster.label[k] !== 0 && !ownLabels[raster.label[k]!]) raster.foreign[k] = 1;
   }
   return raster;
+}
+
+function copyTile({ column, row, sums }: Tile, raster: RoofRaster): void {
+  const { side, firstColumn, firstRow, columns, rows } = raster;
+  const fromX = Math.max(0, column * side - firstColumn);
+  const toX = Math.min(columns, (column + 1) * side - firstColumn);
+  const fromY = Math.max(0, row * side - firstRow);
+  const toY = Math.min(rows, (row + 1) * side - firstRow);
+  for (let y = fromY; y < toY; y++) {
+    const from = (y + firstRow - row * side) * side + (fromX + firstColumn - column * side);
+    copyRow(sums, from, raster, y * columns + fromX, toX - fromX);
+  }
 }
 
 function emptyRaster(frame: RasterFrame, place: { firstColumn: number; firstRow: number; side: number }): RoofRaster {

@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { directMeasureKernels, measureRoof, type MeasuredRoofs } from '../../../src/find/measure-roof.ts';
+import { answerBuilding } from '../../../src/find/measure-alone.ts';
+import { directMeasureKernels, measureRoof, type MeasuredRoofs, type MeasureKernels } from '../../../src/find/measure-roof.ts';
 import { signedPlanArea } from '../../../src/geometry/polygon.ts';
 import type { LocalFrame } from '../../../src/site/local-frame.ts';
 import { isKnown, type Measured } from '../../../src/units/measured.ts';
@@ -155,12 +156,31 @@ describe('other roofs', () => {
     expect(buildings[0]!.edges.some(({ note }) => note === 'high edge of a single slope')).toBe(true);
   });
 
-  it('gives the same bytes whoever sums the tiles', async () => {
-    const { cloud, segmentation } = labelledRoof(labelledGable(), { spacing: 0.1, white: 0.01 });
-    const oneByOne = { sumTiles: async (work: Parameters<typeof directMeasureKernels.sumTiles>[0]) => (await Promise.all([...work].reverse().map((one) => directMeasureKernels.sumTiles([structuredClone(one)])))).flat().reverse() };
+  it('gives the same bytes whoever sums the tiles and measures the buildings', async () => {
+    const patches: Patch[] = [
+      ...labelledGable(),
+      { label: 0, plan: [14, 0, 30, 14], surface: [0, 0, 0] },
+      { label: 3, plan: [17, 3, 22, 11], surface: [7, 0, -0.1] },
+      { label: 4, plan: [24, 4, 29, 10], surface: [4, 0.1, 0] },
+    ];
+    const { cloud, segmentation: one } = labelledRoof(patches, { spacing: 0.1, white: 0.01 });
+    // The second building has no point: those after it move up, and nothing of it is left.
+    const segmentation = { ...one, buildings: [[1, 2], [9], [3], [4]].map((segments, index) => ({ index, segments })) };
+    const inReverse: MeasureKernels = {
+      sumTiles: async (work) => (await Promise.all([...work].reverse().map((tile) => directMeasureKernels.sumTiles([structuredClone(tile)])))).flat().reverse(),
+      async measureBuildings(count, workOf, onAnswer) {
+        const work = Array.from({ length: count }, (_, turn) => structuredClone(workOf(turn)));
+        for (let turn = count - 1; turn >= 0; turn--) onAnswer(structuredClone(work[turn]! && answerBuilding(work[turn]!)), turn);
+      },
+    };
+    const fractions: number[] = [];
     const a = await measureRoof(cloud, segmentation, frame);
-    const b = await measureRoof(cloud, segmentation, frame, {}, oneByOne);
+    const b = await measureRoof(cloud, segmentation, frame, {}, inReverse, (fraction) => fractions.push(fraction));
     expect(JSON.stringify(b)).toBe(JSON.stringify(a));
+    expect(a.buildings.map(({ id, roofPlanes }) => [id, ...roofPlanes.map((plane) => plane.id)])).toEqual([['b1', 'b1.p1', 'b1.p2'], ['b2', 'b2.p1'], ['b3', 'b3.p1']]);
+    expect(a.planeIds.filter((id) => id !== null).sort()).toEqual(['b1.p1', 'b1.p2', 'b2.p1', 'b3.p1']);
+    expect(fractions).toEqual([...fractions].sort((p, q) => p - q));
+    expect(fractions.at(-1)).toBe(1);
   });
 
   it('turns with the grid: azimuths follow the bearing of true north', async () => {
