@@ -5,6 +5,8 @@ export interface Minimum {
   readonly persistence: number;
   /** Cells that drain to it, those of shallower basins it swallowed included. */
   readonly cells: number;
+  /** Those cells, by height. */
+  readonly members: readonly number[];
 }
 
 /**
@@ -48,7 +50,7 @@ export function persistentMinima(heights: ArrayLike<number>, columns: number, ro
     const basins = [...lowest.keys()].sort(deeper);
     if (basins.length === 0) {
       leafOf[k] = leaves.length;
-      leaves.push({ bottom: k, joined: leaves.length, spill: Infinity, into: -1, cells: 0 });
+      leaves.push({ bottom: k, joined: leaves.length, spill: Infinity, into: -1, members: [] });
     } else {
       const down = [...lowest.values()].reduce((a, b) => (heights[b]! < heights[a]! || (heights[b] === heights[a] && b < a) ? b : a));
       leafOf[k] = leafOf[down]!;
@@ -68,10 +70,10 @@ export function persistentMinima(heights: ArrayLike<number>, columns: number, ro
     while (leaves[leaf]!.into !== -1) leaf = leaves[leaf]!.into;
     return leaf;
   };
-  for (const k of order) leaves[drainOf(leafOf[k]!)]!.cells++;
+  for (const k of order) leaves[drainOf(leafOf[k]!)]!.members.push(k);
   return leaves
     .filter(({ into }) => into === -1)
-    .map(({ bottom, spill, cells }) => ({ cell: bottom, persistence: Math.min(spill, highest) - heights[bottom]!, cells }))
+    .map(({ bottom, spill, members }) => ({ cell: bottom, persistence: Math.min(spill, highest) - heights[bottom]!, cells: members.length, members }))
     .filter(({ persistence }) => persistence >= least)
     .sort((a, b) => b.persistence - a.persistence || a.cell - b.cell);
 }
@@ -84,5 +86,5 @@ interface Leaf {
   spill: number;
   /** Leaf it was swallowed by, -1 for none. */
   into: number;
-  cells: number;
+  readonly members: number[];
 }

@@ -184,6 +184,20 @@ export interface LowPoint {
   readonly depthM: Measured;
   readonly drainedPlanAreaM2: Measured;
   readonly verdict: 'likely' | 'candidate' | 'cannot-tell';
+  /** How far in plan the place may be off, as 0 ± its radius; why where that is not known. */
+  readonly positionM?: Measured;
+  /** Two boards meet in this level line: where along it the water leaves is not in their shape, and `at` is only its lowest cell. */
+  readonly lowLine?: readonly [Vector3, Vector3];
+  /** What would be under water before it spills. */
+  readonly pond?: Pond;
+  readonly note?: string;
+}
+
+/** A level surface of water that the roof could hold; how long it would stand is not said. */
+export interface Pond {
+  /** Counter-clockwise from above, at the level it spills at. */
+  readonly outline: readonly Vector3[];
+  readonly planAreaM2: Measured;
 }
 
 export type ReadingKind =
