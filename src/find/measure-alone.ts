@@ -3,6 +3,7 @@ import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building, SmallFeature } from '../roof/record.ts';
 import { missing } from '../units/measured.ts';
 import { addFinding } from './add-finding.ts';
+import type { DrawnBorder } from './measure/drawn-border.ts';
 import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
 import { tileKey, type PointTile } from './measure/point-lookup.ts';
 import type { RoofRaster } from './measure/roof-raster.ts';
@@ -19,6 +20,8 @@ export interface BuildingWork {
   /** One sigma of points about their local plane. [m] */
   readonly noise: number;
   readonly groundSampleDistance: number | null;
+  /** Borders that a person drew. Default: none. */
+  readonly drawn?: readonly DrawnBorder[];
   /** Angle to add to a grid bearing to get a true one. [rad] */
   readonly gridToTrue: number;
   /** What is taken for granted about level, scale and north. */
@@ -38,10 +41,10 @@ export interface MeasuredAlone {
 }
 
 /** Measures one building and writes it down. @returns null when no roof is left of it. */
-export function measureAlone({ raster, tiles, planes, noise, groundSampleDistance, gridToTrue, assumptions, id, finding }: BuildingWork): MeasuredAlone | null {
+export function measureAlone({ raster, tiles, planes, noise, groundSampleDistance, gridToTrue, assumptions, id, finding, drawn = [] }: BuildingWork): MeasuredAlone | null {
   const planeOf = (label: number): Plane => ({ normal: [planes[4 * label]!, planes[4 * label + 1]!, planes[4 * label + 2]!], offset: planes[4 * label + 3]! });
   const byPlace = new Map(tiles.map((tile) => [tileKey(tile.column, tile.row), tile]));
-  const roof = measureBuilding(raster, { planeOf, noise, tiles: byPlace, groundSampleDistance });
+  const roof = measureBuilding(raster, { planeOf, noise, tiles: byPlace, groundSampleDistance, drawn });
   if (roof.rings.length === 0) return null;
   const { building, planeIdOf } = writeBuilding(roof, { id, gridToTrue, assumptions, groundElevationM: missing('not looked for') });
   const labelOf = new Map(roof.faces.flatMap(({ number, label }) => (planeIdOf.has(number) ? [[planeIdOf.get(number)!, label] as const] : [])));

@@ -2,6 +2,7 @@ import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building } from '../roof/record.ts';
 import { measureAlone } from './measure-alone.ts';
+import type { DrawnBorder } from './measure/drawn-border.ts';
 import type { MeasuredRoof } from './measure/measure-building.ts';
 import { tileKey, type Tile } from './measure/point-lookup.ts';
 import { cutOutRaster, labelBoxes } from './measure/roof-raster.ts';
@@ -26,6 +27,8 @@ export interface LabelledBuilding {
   readonly gridToTrue: number;
   /** What is taken for granted about level, scale and north. */
   readonly assumptions: Assumptions;
+  /** Borders that a person drew. Default: none. */
+  readonly drawn?: readonly DrawnBorder[];
   /** Id of the building. */
   readonly id: string;
   /** What finding knew of the labels it gave. */

@@ -21,6 +21,7 @@ const SIGMAS = 3;
 const POOR_STEEPNESS = tan((3 * Math.PI) / 180);
 
 export const POORLY_DETERMINED = 'poorly determined: the planes meet at less than 3 degrees';
+export const DRAWN_BORDER = 'drawn by hand between parts of what the points show as one plane';
 export const HIGH_EDGE = 'high edge of a single slope';
 
 const fallOf = (fit: FaceFit): number => Math.hypot(fit.slopeX, fit.slopeY);

@@ -5,6 +5,7 @@ import type { Vector2 } from '../../geometry/vector.ts';
 import { traceLabelArcs } from '../../geometry/label-arcs.ts';
 import type { LowPoint, Parapet } from '../../roof/record.ts';
 import { adjustCorners, type AdjustedCorners } from './adjust-corners.ts';
+import { drawnLines, type DrawnBorder, type DrawnLineOf } from './drawn-border.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
 import { fitFaces, type FaceFit } from './fit-faces.ts';
@@ -55,14 +56,17 @@ export interface BuildingContext {
   readonly noise: number;
   readonly tiles: ReadonlyMap<number, PointTile>;
   readonly groundSampleDistance: number | null;
+  /** Borders that a person drew. Default: none. */
+  readonly drawn?: readonly DrawnBorder[];
 }
 
-export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, groundSampleDistance }: BuildingContext): MeasuredRoof {
+export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, groundSampleDistance, drawn = [] }: BuildingContext): MeasuredRoof {
   const points = pointLookup(raster, tiles);
   loosenPlates(raster, noise, planeOf);
   const faces = fillFaces(raster, { noise, planeOf });
-  const fits = settledFits(raster, faces);
-  const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits);
+  const drawnLineOf = drawnLines(drawn, faces);
+  const fits = settledFits(raster, faces, drawnLineOf);
+  const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits, drawnLineOf);
   dropChoppedCorners(map, raster.step);
   refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
   // Pieces in line are counted once more as the one edge they are.
@@ -102,9 +106,9 @@ function settleCorners(map: RoofMap, raster: RoofRaster): { solved: SolvedCorner
 /** Borders and planes depend on each other; a few rounds settle both. */
 const SETTLING_ROUNDS = 6;
 
-function settledFits(raster: RoofRaster, faces: readonly Face[]): FaceFit[] {
+function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf): FaceFit[] {
   let { fits } = fitFaces(raster, faces);
-  for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits) > 0; round++) ({ fits } = fitFaces(raster, faces));
+  for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) ({ fits } = fitFaces(raster, faces));
   return fits;
 }
 

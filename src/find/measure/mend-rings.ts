@@ -72,6 +72,7 @@ function drawByRaster(piece: Piece, map: RoofMap, step: number): boolean {
   piece.sigma = Math.max(piece.sigma, rasterSigma(piece.cells, step));
   piece.sigmaAngle = Math.max(piece.sigmaAngle, (3.5 * piece.sigma) / size);
   piece.meets = false;
+  piece.drawn = false;
   piece.counted = false;
   piece.byRaster = true;
   return true;

@@ -1,6 +1,6 @@
 import type { Vector2, Vector3 } from '../../geometry/vector.ts';
 import { lookBeyond, type TopOf } from './beyond-edge.ts';
-import { freeKind, sharedKind, type KindAndReason } from './edge-kind.ts';
+import { DRAWN_BORDER, freeKind, sharedKind, type KindAndReason } from './edge-kind.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import type { RoofRaster } from './roof-raster.ts';
@@ -51,7 +51,7 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
       const slack = Math.max(SAME_HEIGHT, SIGMAS * Math.max(left.noise, right.noise));
       if (piece.meets || Math.abs(step) < slack) {
         const mean = (p: Vector2): Vector3 => [p[0], p[1], (elevationAt(left, p) + elevationAt(right, p)) / 2];
-        edges.push({ piece: i, vertices: ends, faces: [piece.left, piece.right], from: mean(from), to: mean(to), meets: piece.meets, ...sharedKind(left, right, direction) });
+        edges.push({ piece: i, vertices: ends, faces: [piece.left, piece.right], from: mean(from), to: mean(to), meets: piece.meets, ...(piece.drawn ? { kind: 'unknown' as const, note: DRAWN_BORDER } : sharedKind(left, right, direction)) });
         return;
       }
       // The lower plane stops at the wall under the higher one.

@@ -1,4 +1,5 @@
 import { rasterComponents } from '../../geometry/raster-components.ts';
+import { NONE_DRAWN, type DrawnLineOf } from './drawn-border.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt, heightDifference } from './intersections.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
@@ -26,16 +27,16 @@ const MOST_CHANGES = 4;
  * Redraws the borders of planes that are nearly one (falls of a flat roof) along the lines where they meet. A point within
  * the noise of two planes is labelled at a guess, so such a border strays by decimetres, while the planes, fitted to
  * thousands of points, fix their line to a few centimetres. Where the roof bends up over the line it follows the higher of
- * the two planes, where it bends down the lower. Left alone: planes whose line is not known that well, that do not meet
+ * the two planes, where it bends down the lower. Left alone: borders that were drawn, planes whose line is not known that well, that do not meet
  * where they border (a step), or that part fast enough for the labels to be right.
  *
  * Moves a cell's points to the plane they now belong to, so that a next fit uses them there.
  *
  * @returns Cells that changed their face.
  */
-export function settleBorders(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[]): number {
+export function settleBorders(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[], drawnLineOf: DrawnLineOf = NONE_DRAWN): number {
   const { face, columns } = raster;
-  const bends = bendTable(raster, fits);
+  const bends = bendTable(raster, fits, drawnLineOf);
   if (bends.every((bend) => bend === 0)) return 0;
   const count = fits.length;
   const changes = new Uint8Array(face.length);
@@ -116,7 +117,7 @@ function rightFace(raster: RoofRaster, fits: readonly FaceFit[], bends: Int8Arra
 }
 
 /** By pair of faces: 1 where the roof bends up over their line (it follows the higher plane), -1 down, 0 to be left alone. */
-function bendTable(raster: RoofRaster, fits: readonly FaceFit[]): Int8Array {
+function bendTable(raster: RoofRaster, fits: readonly FaceFit[], drawnLineOf: DrawnLineOf): Int8Array {
   const { face, columns, step } = raster;
   const count = fits.length;
   const sums = new Float64Array(count * count);
@@ -145,6 +146,7 @@ function bendTable(raster: RoofRaster, fits: readonly FaceFit[]): Int8Array {
   for (let a = 0; a < count; a++) {
     for (let b = 0; b < a; b++) {
       const [ab, ba] = [a * count + b, b * count + a];
+      if (drawnLineOf(a + 1, b + 1)) continue;
       if (seen[ab]! < FEWEST_CELLS || seen[ba]! < FEWEST_CELLS) continue;
       const [here, there] = [sums[ab]! / sizes[ab]!, sums[ba]! / sizes[ba]!];
       if (here >= SURE_BEND && there >= SURE_BEND) bends[ab] = bends[ba] = 1;

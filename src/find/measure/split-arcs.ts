@@ -1,6 +1,7 @@
 import type { LabelArc, LabelMap } from '../../geometry/label-arcs.ts';
 import { alongLine, besideLine, cutIntoStraights, fitLine, onLine, sumPositions, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
+import { NONE_DRAWN, type DrawnLineOf } from './drawn-border.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { heightDifference, intersectionLine } from './intersections.ts';
 import { intersectionScatter, rasterSigma } from './piece-sigmas.ts';
@@ -15,12 +16,14 @@ export interface Piece {
   from: number;
   to: number;
   line: PlanLine;
-  /** True where the planes of both faces meet in the line: it is their intersection. */
+  /** True where the planes of both faces meet in the line: it is their intersection, or was drawn between parts of one plane. */
   meets: boolean;
   /** True when the line is where points were counted to end. */
   counted: boolean;
   /** True when the lines of its face did not fit together and it was drawn by the raster again. */
   byRaster: boolean;
+  /** True when a person drew the line. */
+  drawn: boolean;
   /** Cells of raster line behind it. */
   cells: number;
   /** One sigma of the line's sideways position at `line.at` [m] and of its direction [rad]. */
@@ -61,9 +64,11 @@ const MOST_SMEAR = 1;
 const STEP_SIGMAS = 4;
 /** However poorly two planes fix their intersection, farther away the rim is not on it. [m] */
 const FARTHEST_MEETING = 1.5;
+/** How surely a person drew a line: where it is said to be, it is; what the screen shows is good to a few millimetres. [m] */
+const DRAWN_SIGMA = 0.005;
 
 /** Cuts the arcs of the face raster into straight pieces, and says which of them are intersections of planes. */
-export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly FaceFit[]): RoofMap {
+export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly FaceFit[], drawnLineOf: DrawnLineOf = NONE_DRAWN): RoofMap {
   const vertices: Vertex[] = [];
   const pieces: Piece[] = [];
   const vertexAt = new Map<string, number>();
@@ -79,8 +84,9 @@ export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly Face
   };
   const piecesOf = map.arcs.map((arc) => {
     const corners = arcCorners(arc, frame);
+    const drawn = drawnLineOf(arc.left, arc.right);
     const list: number[] = [];
-    for (const stretch of stretchesOf(arc, corners, frame, fits)) {
+    for (const stretch of stretchesOf(arc, corners, frame, fits, drawn)) {
       list.push(pieces.length);
       pieces.push({
         left: arc.left,
@@ -88,8 +94,9 @@ export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly Face
         from: vertexOf(stretch.corners[0]!),
         to: vertexOf(stretch.corners.at(-1)!),
         meets: stretch.meets,
+        drawn: stretch.meets && drawn !== null,
         cells: stretch.corners.length - 1,
-        ...sigmasOf(stretch, arc, frame.step, fits),
+        ...(stretch.meets && drawn ? { line: stretch.line, sigma: DRAWN_SIGMA, sigmaAngle: 0 } : sigmasOf(stretch, arc, frame.step, fits)),
         gone: false,
         counted: false,
         byRaster: false,
@@ -131,13 +138,13 @@ interface Stretch {
   readonly meets: boolean;
 }
 
-function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: readonly FaceFit[]): Stretch[] {
+function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: readonly FaceFit[], drawn: PlanLine | null): Stretch[] {
   const inner = arc.left !== 0 && arc.right !== 0;
-  const line = inner ? knownIntersection(fits[arc.left - 1]!, fits[arc.right - 1]!, given) : null;
+  const line = drawn ?? (inner ? knownIntersection(fits[arc.left - 1]!, fits[arc.right - 1]!, given) : null);
   let corners = given;
   if (arc.closed) corners = startAtCorner(corners, frame.step);
   const stretches: Stretch[] = [];
-  for (const run of runsOf(arc, corners, line, frame, fits)) {
+  for (const run of runsOf(arc, corners, line, frame, fits, drawn !== null)) {
     const part = corners.slice(run.from, run.to + 1);
     if (run.meets && line) {
       const [first, last] = [part[0]!, part.at(-1)!];
@@ -218,13 +225,13 @@ interface Run {
 }
 
 /** Stretches of an arc that do and do not follow the intersection of its planes; indices of corners, ends shared. */
-function runsOf(arc: LabelArc, corners: readonly Vector2[], line: PlanLine | null, frame: RasterFrame, fits: readonly FaceFit[]): Run[] {
+function runsOf(arc: LabelArc, corners: readonly Vector2[], line: PlanLine | null, frame: RasterFrame, fits: readonly FaceFit[], isDrawn: boolean): Run[] {
   const last = corners.length - 1;
   if (!line) return [{ from: 0, to: last, meets: false }];
   const [a, b] = [fits[arc.left - 1]!, fits[arc.right - 1]!];
   const marks = middlesOf(corners).map((at) => {
     const { sigma, steepness } = heightDifference(a, b, at);
-    const reach = Math.min(FARTHEST_MEETING, Math.max(MEETING_CELLS * frame.step, (2.5 * sigma) / steepness, (MEETING_SIGMAS * Math.max(a.noise, b.noise)) / steepness));
+    const reach = isDrawn ? MEETING_CELLS * frame.step : Math.min(FARTHEST_MEETING, Math.max(MEETING_CELLS * frame.step, (2.5 * sigma) / steepness, (MEETING_SIGMAS * Math.max(a.noise, b.noise)) / steepness));
     return Math.abs(besideLine(line, at)) <= reach;
   });
   const runs: { from: number; to: number; meets: boolean }[] = [];

@@ -26,6 +26,8 @@ export function dropChoppedCorners(map: RoofMap, step: number): void {
     .sort((a, b) => a.piece.cells - b.piece.cells || a.i - b.i);
   for (const { piece } of order) {
     const around = map.pieces.filter((other) => other !== piece && !other.gone && [other.from, other.to].some((v) => v === piece.from || v === piece.to));
+    // A drawn line ends where it was drawn to, also just beside a corner.
+    if (around.some(({ drawn }) => drawn)) continue;
     // Something longer must hold the corner on both sides.
     const holds = (v: number): boolean => around.some((other) => (other.from === v || other.to === v) && other.cells > piece.cells);
     if (!holds(piece.from) || !holds(piece.to)) continue;

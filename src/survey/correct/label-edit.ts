@@ -59,6 +59,7 @@ function split(patch: LabelPatch, { of, along: [from, to], planes }: LabelEdit &
   const size = Math.hypot(to[0] - from[0], to[1] - from[1]);
   if (!(size > 0)) throw new InputError('line', 'both ends are one place.');
   const line: PlanLine = { at: from, direction: [(to[0] - from[0]) / size, (to[1] - from[1]) / size] };
+  const before = labelIn(patch, placeNamed(planes, of));
   const members = membersOf(patch, of, planes);
   const beside = (i: number): number => besideLine(line, [patch.x[i]!, patch.y[i]!]);
   const first = [members.filter((i) => beside(i) >= 0), members.filter((i) => beside(i) < 0)];
@@ -68,13 +69,20 @@ function split(patch: LabelPatch, { of, along: [from, to], planes }: LabelEdit &
   const nearerLeft = (i: number): boolean => Math.abs(residualAt(patch, left, i)) <= Math.abs(residualAt(patch, right, i));
   const isLeft = (i: number): boolean => (differ && Math.abs(beside(i)) < NEAR_LINE_M ? nearerLeft(i) : beside(i) >= 0);
   const { outline } = placeNamed(planes, of);
-  return ([true, false] as const).map((side) => {
+  const made = ([true, false] as const).map((side) => {
     const own = members.filter((i) => isLeft(i) === side);
     const plane = fitPointPlane(patch, own);
-    const label = relabel(patch, own, plane);
-    adoptLoose(patch, plane, label, (at) => besideLine(line, at) >= 0 === side && isBeside(outline, at));
-    return label;
-  });
+    const half = relabel(patch, own, plane);
+    adoptLoose(patch, plane, half, (at) => besideLine(line, at) >= 0 === side && isBeside(outline, at));
+    return half;
+  }) as [number, number];
+  // Borders drawn before still part what is left of the plane from its neighbours.
+  for (const { labels, line: drawn } of [...patch.drawn]) {
+    const other = labels[0] === before ? labels[1] : labels[1] === before ? labels[0] : null;
+    if (other !== null) patch.drawn.push(...made.map((half) => ({ labels: [half, other] as const, line: drawn })));
+  }
+  if (!differ) patch.drawn.push({ labels: made, line });
+  return made;
 }
 
 function lasso(patch: LabelPatch, { ring }: LabelEdit & { kind: 'lasso' }): number[] {

@@ -1,4 +1,5 @@
 import type { LabelledCloudCell } from '../../find/remeasure-building.ts';
+import type { DrawnBorder } from '../../find/measure/drawn-border.ts';
 import type { Plane } from '../../geometry/plane.ts';
 import { InputError } from '../../units/input-error.ts';
 
@@ -11,6 +12,8 @@ export interface LabelPatch {
   readonly labels: Uint16Array;
   /** normal x, y, z, offset of every label, label 0 included. */
   readonly planes: (readonly [number, number, number, number])[];
+  /** Borders drawn between labels of one plane. */
+  readonly drawn: DrawnBorder[];
   /** Labels of the building. */
   readonly own: Set<number>;
   /** One sigma of points about their plane. [m] */
@@ -32,7 +35,7 @@ export function patchOf(cells: readonly LabelledCloudCell[], planes: Float64Arra
   }
   const rows: [number, number, number, number][] = [];
   for (let row = 0; row < planes.length; row += 4) rows.push([planes[row]!, planes[row + 1]!, planes[row + 2]!, planes[row + 3]!]);
-  return { x, y, z, labels, planes: rows, own: new Set(ownLabels), noise };
+  return { x, y, z, labels, planes: rows, drawn: [], own: new Set(ownLabels), noise };
 }
 
 /** The cells with the patch's labels. */

@@ -14,7 +14,7 @@ function mapOf(corners: readonly Vector2[], sides: readonly { ends: [number, num
     const size = Math.hypot(b[0] - a[0], b[1] - a[1]);
     const direction: Vector2 = [(b[0] - a[0]) / size, (b[1] - a[1]) / size];
     const at: Vector2 = [(a[0] + b[0]) / 2 - shift * direction[1], (a[1] + b[1]) / 2 + shift * direction[0]];
-    return { left, right, from, to, line: { at, direction }, meets, cells: Math.round(size / STEP), sigma, sigmaAngle: (3.5 * sigma) / size, gone: false, counted: true, byRaster: false };
+    return { left, right, from, to, line: { at, direction }, meets, cells: Math.round(size / STEP), sigma, sigmaAngle: (3.5 * sigma) / size, gone: false, counted: true, byRaster: false, drawn: false };
   });
   return { vertices: corners.map((at) => ({ at })), pieces, rings: [] };
 }

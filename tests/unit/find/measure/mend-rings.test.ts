@@ -11,7 +11,7 @@ function squareMap(): RoofMap {
   const pieces = square.map((a, i): Piece => {
     const b = square[(i + 1) % 4]!;
     const direction: Vector2 = [(b[0] - a[0]) / 4, (b[1] - a[1]) / 4];
-    return { left: 1, right: 0, from: i, to: (i + 1) % 4, line: { at: a, direction }, meets: true, counted: false, byRaster: false, cells: 40, sigma: 0.01, sigmaAngle: 0.001, gone: false };
+    return { left: 1, right: 0, from: i, to: (i + 1) % 4, line: { at: a, direction }, meets: true, counted: false, byRaster: false, drawn: false, cells: 40, sigma: 0.01, sigmaAngle: 0.001, gone: false };
   });
   return { vertices: square.map((at) => ({ at })), pieces, rings: [{ face: 1, pieces: pieces.map((_, piece) => ({ piece, forward: true })) }] };
 }

@@ -145,6 +145,56 @@ describe('refitBuilding', () => {
   });
 });
 
+/**
+ * A slope with a dormer on it, 2 m wide from 2 m behind the eave to where its roof meets the slope at 4.5 m. Both halves
+ * of the slope are one plane, so that nothing but the drawn line says where they part.
+ */
+describe('a plane with a dormer on it is split', () => {
+  const DORMER: Patch[] = [{ label: 1, plan: [0, 0, 10, 6], surface: [5, 0, 0.6] }, { label: 2, plan: [4, 2, 6, 4.5], surface: [7.5, 0, 0.09] }];
+  /** Corners of slope and dormer. */
+  const STANDING: readonly (readonly [number, number])[] = [[0, 0], [10, 0], [10, 6], [0, 6], [4, 2], [6, 2], [6, 4.5], [4, 4.5]];
+  let dormer: Survey;
+  beforeAll(async () => void (dormer = await survey(DORMER)));
+
+  test.each([
+    { line: 'through the dormer', along: [[5, 0], [5, 6]], crossings: [[5, 0], [5, 2], [5, 4.5], [5, 6]], areas: [27.5, 27.5] },
+    { line: 'beside the dormer', along: [[3, 0], [3, 6]], crossings: [[3, 0], [3, 6]], areas: [37, 18] },
+    { line: 'across the slope and the dormer', along: [[0, 3], [10, 3]], crossings: [[0, 3], [4, 3], [6, 3], [10, 3]], areas: [28, 27] },
+    { line: 'below the dormer', along: [[0, 1], [10, 1]], crossings: [[0, 1], [10, 1]], areas: [45, 10] },
+    { line: 'along a cheek of the dormer', along: [[4, 0], [4, 6]], crossings: [[4, 0], [4, 6]], areas: [31, 24] },
+    { line: 'slanting, near a corner of the dormer', along: [[2, 0], [7, 6]], crossings: [[2, 0], [4, 2.4], [5.75, 4.5], [7, 6]], areas: [30.05, 24.95] },
+  ] as const)('$line: every corner stands where the line meets what is there, or where it stood', ({ along, crossings, areas }) => {
+    const slope = dormer.building.roofPlanes.toSorted((a, b) => b.planAreaM2.value! - a.planAreaM2.value!)[0]!;
+    const edit: LabelEdit = { kind: 'split', of: slope.id, along, planes: placesOf(dormer.building) };
+    const { building, made } = refitBuilding({ ...dormer.order, edits: [edit] }, dormer.cells);
+    const away = ([x, y]: readonly number[], places: readonly (readonly [number, number])[]): number => Math.min(...places.map(([u, v]) => Math.hypot(x! - u, y! - v)));
+    const corners = building.roofPlanes.flatMap(({ outline, holes }) => [...outline, ...holes.flat()]);
+    for (const corner of corners) expect(away(corner, [...STANDING, ...crossings]), corner.join(' ')).toBeLessThan(0.15);
+    for (const place of crossings) expect(away(place, corners.map(([x, y]) => [x, y] as const)), place.join(' ')).toBeLessThan(0.1);
+    const found = made.map((id) => building.roofPlanes.find((plane) => plane.id === id)!.planAreaM2.value!).toSorted((a, b) => b - a);
+    areas.forEach((area, i) => expect(Math.abs(found[i]! - area)).toBeLessThan(0.3));
+    const [[x0, y0], [x1, y1]] = along;
+    const borders = building.edges.filter(({ planes }) => planes.length === 2);
+    expect(borders.length).toBeGreaterThan(0);
+    for (const { from, to, kind, note } of borders) {
+      for (const [x, y] of [from, to]) expect(Math.abs((x - x0) * (y1 - y0) - (y - y0) * (x1 - x0)) / Math.hypot(x1 - x0, y1 - y0)).toBeLessThan(0.02);
+      expect([kind, note]).toEqual(['unknown', expect.stringContaining('drawn by hand')]);
+    }
+  });
+
+  test('a half that is split again keeps the border that was drawn first', () => {
+    const slope = dormer.building.roofPlanes.toSorted((a, b) => b.planAreaM2.value! - a.planAreaM2.value!)[0]!;
+    const first: LabelEdit = { kind: 'split', of: slope.id, along: [[7.5, 0], [7.5, 6]], planes: placesOf(dormer.building) };
+    const once = refitBuilding({ ...dormer.order, edits: [first] }, dormer.cells);
+    const east = once.made.toSorted((a, b) => (once.building.roofPlanes.find(({ id }) => id === a)!.planAreaM2.value! - once.building.roofPlanes.find(({ id }) => id === b)!.planAreaM2.value!))[0]!;
+    const second: LabelEdit = { kind: 'split', of: east, along: [[7.5, 3], [10, 3]], planes: placesOf(once.building) };
+    const { building } = refitBuilding({ ...dormer.order, before: once.building, edits: [first, second] }, dormer.cells);
+    const borders = building.edges.filter(({ planes }) => planes.length === 2);
+    expect(borders).toHaveLength(3);
+    for (const { from, to } of borders) for (const [x, y] of [from, to]) expect(Math.min(Math.abs(x - 7.5), Math.abs(y - 3))).toBeLessThan(0.02);
+  });
+});
+
 describe('after the whole model was corrected', () => {
   const split = { kind: 'split', along: [[0, 4.25], [10, 4.1]] } as const;
   const about = [5, 4, 5] as const;
