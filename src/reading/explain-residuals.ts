@@ -52,15 +52,24 @@ export function explainResiduals(cases: readonly ResidualCase[]): Explanation {
     return { kind: 'cannot-tell', odds, fits, why: `${cases.length} readings, at least ${LEAST_READINGS} are needed to tell causes apart.` };
   }
   const ranked = [...fits].sort((a, b) => a.bic - b.bic);
-  const best = ranked[0];
+  const best = simplest(ranked);
   // A richer model that holds the best one within it is no rival: it only adds a parameter the data do not ask for.
-  const second = ranked.slice(1).find((fit) => !(fit.kind === 'scale-and-edge' && (best?.kind === 'scale' || best?.kind === 'edge')));
+  const second = ranked.find((fit) => fit !== best && !(fit.kind === 'scale-and-edge' && isPartOfBoth(best)));
   const chance = fits.find((fit) => fit.kind === 'chance')!;
-  if (chance.bic - best!.bic < DECISIVE_BIC) return { kind: 'chance', odds, fits, why: 'No cause explains the residuals decisively better than chance.' };
-  if (second && second.bic - best!.bic < DECISIVE_BIC && second.kind !== 'chance') {
-    return { kind: 'cannot-tell', odds, fits, why: `${titled(best!.kind)} and ${said(second.kind)} explain these readings about equally well.` };
+  if (chance.bic - best.bic < DECISIVE_BIC) return { kind: 'chance', odds, fits, why: 'No cause explains the residuals decisively better than chance.' };
+  if (second && Math.abs(second.bic - best.bic) < DECISIVE_BIC && second.kind !== 'chance') {
+    return { kind: 'cannot-tell', odds, fits, why: `${titled(best.kind)} and ${said(second.kind)} explain these readings about equally well.` };
   }
-  return { kind: best!.kind, odds, fits, why: `${titled(best!.kind)} explains the residuals better than chance by ${(chance.bic - best!.bic).toFixed(1)} BIC units.` };
+  return { kind: best.kind, odds, fits, why: `${titled(best.kind)} explains the residuals better than chance by ${(chance.bic - best.bic).toFixed(1)} BIC units.` };
+}
+
+const isPartOfBoth = ({ kind }: ModelFit): boolean => kind === 'scale' || kind === 'edge';
+
+/** The best model, or the better half of scale and edge where both together are not decisively better: as chance is kept until a cause is. */
+function simplest(ranked: readonly ModelFit[]): ModelFit {
+  const best = ranked[0]!;
+  const half = best.kind === 'scale-and-edge' ? ranked.find(isPartOfBoth) : undefined;
+  return half && half.bic - best.bic < DECISIVE_BIC ? half : best;
 }
 
 const said = (kind: ExplanationKind): string => kind.replaceAll('-', ' ');
