@@ -99,7 +99,7 @@ function recordExplanation({ kind, odds, fits, why }: Explanation, ids: readonly
 function suggestions({ targets, shareOf }: Model, cases: readonly ResidualCase[], compared: readonly Compared[]): TapeCheck['next'] {
   const taken = compared.flatMap(({ row }) => (row.placedAt?.length === 2 ? [row.placedAt] : []));
   const sigma = cases.length > 0 ? Math.min(...cases.map((each) => each.sigma)) : 0.01;
-  const candidates: TapeCandidate[] = targets.edges
+  const candidates: TapeCandidate[] = edgesAtHand(targets.edges, taken)
     .map((edge) => ({
       edge: edge.id,
       name: edge.name,
@@ -112,6 +112,17 @@ function suggestions({ targets, shareOf }: Model, cases: readonly ResidualCase[]
     .filter(({ spanLength, isTaken }) => spanLength >= LEAST_EDGE_TO_TAPE && !isTaken);
   return suggestTapes(cases, candidates, SUGGESTIONS).map(({ edge, why }) => ({ edge, why }));
 }
+
+/** Edges of the buildings that were taped: who reads a list on one roof is not sent over the whole block. All, where none was. */
+function edgesAtHand(edges: readonly EdgeTarget[], taken: readonly (readonly Vector3[])[]): readonly EdgeTarget[] {
+  const buildingOf = ({ id }: EdgeTarget): string => id.slice(0, id.indexOf('.'));
+  const taped = new Set(edges.filter((edge) => taken.some((places) => places.some((p) => isNearBox(p, edge)))).map(buildingOf));
+  return taped.size > 0 ? edges.filter((edge) => taped.has(buildingOf(edge))) : edges;
+}
+
+/** True within the placing distance of the box about an edge. */
+const isNearBox = (p: Vector3, { from, to }: EdgeTarget): boolean =>
+  [0, 1, 2].every((i) => p[i]! > Math.min(from[i]!, to[i]!) - PLACING_DISTANCE && p[i]! < Math.max(from[i]!, to[i]!) + PLACING_DISTANCE);
 
 /** True when a reading was taken from end to end of an edge. */
 function isAlong([a, b]: readonly Vector3[], { from, to }: EdgeTarget): boolean {

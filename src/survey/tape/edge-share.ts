@@ -38,8 +38,14 @@ interface Site {
   /** Box in plan about all edges. */
   readonly least: Vector2;
   readonly most: Vector2;
-  readonly ends: EdgeEnds;
-  readonly shiftAt: (at: Vector3) => Vector2;
+  /** Made when first asked for: most buildings of a block are never taped. */
+  readonly ends: () => EdgeEnds;
+  readonly shiftAt: () => (at: Vector3) => Vector2;
+}
+
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | null = null;
+  return () => (made ??= { value: make() }).value;
 }
 
 function siteOf(building: Building): Site {
@@ -48,16 +54,16 @@ function siteOf(building: Building): Site {
     [x0, y0] = [Math.min(x0, from[0], to[0]), Math.min(y0, from[1], to[1])];
     [x1, y1] = [Math.max(x1, from[0], to[0]), Math.max(y1, from[1], to[1])];
   }
-  return { building, least: [x0 - ON_EDGE_M, y0 - ON_EDGE_M], most: [x1 + ON_EDGE_M, y1 + ON_EDGE_M], ends: new EdgeEnds(building.edges), shiftAt: cornerShifts(building, 1) };
+  return { building, least: [x0 - ON_EDGE_M, y0 - ON_EDGE_M], most: [x1 + ON_EDGE_M, y1 + ON_EDGE_M], ends: once(() => new EdgeEnds(building.edges)), shiftAt: once(() => cornerShifts(building, 1)) };
 }
 
 /** Where a place on the model goes when every free edge moves in by a unit. */
 function moveOf(sites: readonly Site[], at: Vector3): Vector3 {
   for (const { building, least, most, ends: index, shiftAt } of sites) {
     if (at[0] < least[0] || at[1] < least[1] || at[0] > most[0] || at[1] > most[1]) continue;
-    const ends = index.at(at);
+    const ends = index().at(at);
     const free = ends.find(isFree);
-    if (free) return onItsPlane(building, free, at, shiftAt(at));
+    if (free) return onItsPlane(building, free, at, shiftAt()(at));
     if (ends.length > 0) return [0, 0, 0];
     const edge = building.edges.find((candidate) => isFree(candidate) && distanceTo(candidate, at) < ON_EDGE_M);
     const inward = edge && inwardOf(building, edge);
