@@ -16,4 +16,4 @@ test('a browser without network writes the same bytes as Node, every kind of fil
   expect(files.length).toBeGreaterThan(20);
   expect(inBrowser).toEqual(files.map(({ name, bytes }) => ({ name, sha256: createHash('sha256').update(bytes).digest('hex') })));
   expect(faults).toEqual([]);
-});
+}, 120_000);

@@ -9,7 +9,21 @@ export type Block =
   | { readonly kind: 'caution'; readonly items: readonly string[] }
   | TableBlock
   | { readonly kind: 'sheet'; readonly sheet: PlanSheet }
+  | PictureBlock
   | { readonly kind: 'signatures'; readonly roles: readonly string[] };
+
+/** A picture with the words under it. */
+export interface PictureBlock {
+  readonly kind: 'picture';
+  /** A data address of a JPEG picture. */
+  readonly address: string;
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** Read aloud in place of the picture. */
+  readonly alt: string;
+  readonly lead: string;
+  readonly caption: string;
+}
 
 export interface TableBlock {
   readonly kind: 'table';

@@ -47,6 +47,8 @@ function blockHtml(block: Block): string {
       return tableHtml(block);
     case 'sheet':
       return `<figure>${sheetSvg(block.sheet)}<figcaption>${escapeXml(block.sheet.title)}, 1 : ${block.sheet.scale} on ${block.sheet.paper}</figcaption></figure>`;
+    case 'picture':
+      return `<figure class="picture"><img src="${escapeXml(block.address)}" width="${block.widthPx}" height="${block.heightPx}" alt="${escapeXml(block.alt)}"><figcaption><b>${escapeXml(block.lead)}</b> ${escapeXml(block.caption)}</figcaption></figure>`;
     case 'signatures':
       return `<table class="sign"><caption>Signatures</caption><thead><tr><th scope="col">for</th><th scope="col">name</th><th scope="col">date</th><th scope="col">signature</th></tr></thead><tbody>${block.roles.map((role) => `<tr><th scope="row">${escapeXml(role)}</th><td></td><td></td><td></td></tr>`).join('')}</tbody></table>`;
   }
@@ -107,6 +109,9 @@ thead th{border-bottom:1px solid #13201d;color:#3f4d48;font-size:.85rem}
 .caution{border:1px solid #13201d;border-left-width:6px;padding:.6rem .6rem .6rem 2rem;margin:.6rem 0}
 figure{margin:1.5rem 0}
 figure svg{width:100%;height:auto;border:1px solid #b3beb7}
+.picture{max-width:24rem}
+.picture img{display:block;max-width:100%;max-height:24rem;width:auto;height:auto;border:1px solid #b3beb7}
+.picture figcaption{font-size:.92rem;padding-top:.3rem;overflow-wrap:anywhere}
 .sign td{height:3rem;width:25%}
 footer{border-top:2px solid #13201d;margin-top:2rem;padding-top:.5rem;font-size:.85rem;color:#3f4d48}
 @page{size:A4;margin:15mm}

@@ -12,6 +12,9 @@ export interface PdfDocument {
   font(name: string): PdfDocument;
   fontSize(size: number): PdfDocument;
   widthOfString(text: string, options: object): number;
+  image(source: PdfImage, x: number, y: number, options: { readonly width: number; readonly height: number }): PdfDocument;
+  /** @throws Error when the bytes are no picture. */
+  openImage(source: string): PdfImage;
   text(text: string, x: number, y: number, options: object): PdfDocument;
   save(): PdfDocument;
   restore(): PdfDocument;
@@ -36,6 +39,12 @@ export interface PdfDocument {
   markContent(tag: 'Artifact', options: { readonly type: 'Pagination' | 'Layout' }): void;
   markStructureContent(tag: string): StructureContent;
   endMarkedContent(): void;
+}
+
+/** A picture in the document; equal addresses are one. */
+export interface PdfImage {
+  readonly width: number;
+  readonly height: number;
 }
 
 /** Something a marked stretch of the page belongs to. */

@@ -1,6 +1,6 @@
 import { DOUBT, HAIR, INK, INK_2, INK_3, type TextRun } from '../paper/mark.ts';
-import type { TableBlock } from './block.ts';
-import type { PdfDocument, StructureElement } from './pdf-document.ts';
+import type { PictureBlock, TableBlock } from './block.ts';
+import type { PdfDocument, PdfImage, StructureElement } from './pdf-document.ts';
 import type { FontRun, PdfFonts } from './pdf-fonts.ts';
 import { POINTS_PER_MM } from './pdf-sheet.ts';
 
@@ -14,6 +14,8 @@ const WIDTH = RIGHT - LEFT;
 const BODY = 9.5;
 const CELL = 8.2;
 const LEADING = 1.38;
+/** A picture of 1024 pixels has some 300 to the inch at this size. [points] */
+const PICTURE = { width: 85 * POINTS_PER_MM, height: 85 * POINTS_PER_MM } as const;
 /** Free paper between columns of a table. [points] */
 const GUTTER = 10;
 
@@ -122,6 +124,41 @@ export class PdfFlow {
     }
     element.end();
     this.y += 8;
+  }
+
+  /**
+   * A picture as large as shows what was pinned, its words under it; one that cannot be read leaves only its words. The
+   * bytes of the JPEG go in as they are, so that every engine writes the same.
+   */
+  picture(block: PictureBlock): void {
+    const image = this.opened(block.address);
+    const words = this.fonts.lines([{ text: `${block.lead} `, face: 'figures-firm' }, { text: `${block.caption}${image ? '' : '; the picture cannot be read'}`, face: 'figures' }], WIDTH, CELL);
+    const scale = image ? Math.min(PICTURE.width / block.widthPx, PICTURE.height / block.heightPx) : 0;
+    const [width, height] = [block.widthPx * scale, block.heightPx * scale];
+    this.need(height + 4 + words.length * CELL * LEADING);
+    if (image) {
+      const figure = this.document.struct('Figure', { alt: block.alt, bbox: [LEFT, this.y, LEFT + width, this.y + height] });
+      this.root.add(figure);
+      const content = this.document.markStructureContent('Figure');
+      this.document.image(image, LEFT, this.y, { width, height });
+      this.document.endMarkedContent();
+      figure.add(content);
+      figure.end();
+      this.y += height + 4;
+    }
+    const caption = this.document.struct('Caption');
+    this.root.add(caption);
+    this.setLines(caption, 'Caption', words, LEFT, CELL, INK);
+    caption.end();
+    this.y += 10;
+  }
+
+  private opened(address: string): PdfImage | null {
+    try {
+      return this.document.openImage(address);
+    } catch {
+      return null;
+    }
   }
 
   /** Empty lines to write on. */

@@ -49,6 +49,8 @@ function setBlock(block: Block, flow: PdfFlow, document: PdfDocument, fonts: Pdf
       return flow.list(block.items, true);
     case 'table':
       return flow.table(block);
+    case 'picture':
+      return flow.picture(block);
     case 'signatures':
       return flow.signatures(block.roles);
     case 'sheet':

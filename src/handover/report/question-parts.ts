@@ -28,7 +28,21 @@ export function smallFeaturePart(record: RoofRecord): Block[] {
   ]);
   const { clientLimit } = record;
   const limit = clientLimit ? [paragraph(`${(clientLimit.gsdM * 100).toFixed(1)} cm per pixel, because ${clientLimit.why}. Everything below is judged by it.`, 'The client allows at most:')] : [];
-  return [head, ...limit, paragraph('Things near or below what this survey can show. Their place may be known when their size is not.'), table('Small features', columns, rows)];
+  return [head, ...limit, paragraph('Things near or below what this survey can show. Their place may be known when their size is not.'), table('Small features', columns, rows), ...picturePart(record)];
+}
+
+/** Pictures people pinned to small features, each under the name of its feature. */
+function picturePart(record: RoofRecord): Block[] {
+  const name = nameIn(record);
+  const pictures = record.smallFeatures.flatMap((thing): Block[] => {
+    const photo = record.photos?.find(({ feature }) => feature === thing.id);
+    if (!photo) return [];
+    const lead = `${name(thing.id)}, ${thing.kind === 'other' ? 'small feature' : thing.kind}:`;
+    const size = thing.widthM.value === null ? '' : `width ${plainReading(thing.widthM, 'length')}`;
+    const caption = [thing.note, size, thing.why, `picture ${photo.name}`].filter(Boolean).join('; ');
+    return [{ kind: 'picture', address: photo.picture, widthPx: photo.widthPx, heightPx: photo.heightPx, alt: `Picture of ${name(thing.id)}, ${thing.kind}${thing.note ? `: ${thing.note}` : ''}`, lead, caption }];
+  });
+  return pictures.length > 0 ? [heading(2, 'Pictures of small features'), ...pictures] : [];
 }
 
 const EXPLANATION: Readonly<Record<NonNullable<RoofRecord['tape']>['explanation']['kind'], string>> = {

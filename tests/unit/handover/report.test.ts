@@ -8,6 +8,7 @@ import { reportContent } from '../../../src/handover/report/report-content.ts';
 import type { RoofRecord } from '../../../src/roof/record.ts';
 import { plainReading } from '../../../src/units/written-reading.ts';
 import { hasProgram, run, TemporaryFolder } from '../../fixtures/outside-tool.ts';
+import { SMALL_JPEG } from '../../fixtures/small-jpeg.ts';
 import { recordHarbour, recordOfManyPlanes } from '../../fixtures/record-harbour.ts';
 
 const folder = new TemporaryFolder();
@@ -60,9 +61,24 @@ describe.skipIf(!hasProgram('pdftotext'))('the PDF as poppler reads it', () => {
     expect(info).toMatch(/Title:\s+Bäckerei Ðórshöfn, Łódź-Kai: Roof measurement report/);
     const structure = run('pdfinfo', ['-struct', path]);
     for (const tag of ['H1', 'H2', 'Table', 'TH', 'TD', 'Figure', 'LBody']) expect(structure).toMatch(new RegExp(`^\\s*${tag}\\b`, 'm'));
-    expect(structure.match(/Figure/g)).toHaveLength(4);
+    // Four plans and a picture of a feature.
+    expect(structure.match(/Figure/g)).toHaveLength(5);
+    expect(structure).toMatch(/^\s*Caption\b/m);
     // Own fonts only, all embedded.
     for (const line of run('pdffonts', [path]).trim().split('\n').slice(2)) expect(line).toMatch(/(Atkinson|NationalPark).*yes yes yes/);
+  });
+
+  it('prints the picture of a feature as it was taken, with its words', () => {
+    const [, , image] = run('pdfimages', ['-list', path]).trim().split('\n');
+    expect(image).toMatch(/^\s*\d+\s+0 image\s+24\s+16\s+rgb\s+3\s+8\s+jpeg/);
+    expect(flat(run('pdftotext', ['-layout', path, '-']))).toMatch(/gutter: Dachrinne, prüfen; width .*picture Rinne Süd\.jpg/);
+    expect(run('pdfinfo', ['-struct-text', path])).toContain('Caption');
+  });
+
+  it('leaves the words where a picture cannot be read', async () => {
+    const photos = [{ ...record.photos![0]!, picture: 'data:image/jpeg;base64,AAAA' }];
+    const spoilt = folder.write('spoilt.pdf', await writePdfReport(reportContent({ ...record, photos })));
+    expect(flat(run('pdftotext', ['-layout', spoilt, '-']))).toContain('picture Rinne Süd.jpg; the picture cannot be read');
   });
 
   it('has its plans on A3 and its text on A4', () => {
@@ -128,6 +144,8 @@ describe('the report', () => {
     expect(html).not.toMatch(/url\((?!data:)/);
     expect(html).toContain('lang="en"');
     expect(html.match(/<svg /g)).toHaveLength(4);
+    expect(html).toContain(`<img src="${SMALL_JPEG}" width="24" height="16" alt="Picture of`);
+    expect(text).toContain('Dachrinne, prüfen; width');
   });
 
   it('names stay text, whatever they hold', async () => {
