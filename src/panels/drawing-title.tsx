@@ -17,7 +17,7 @@ export function DrawingTitle() {
   const shown = store.scene.value?.buildings.filter(({ id }) => building === null || id === building) ?? [];
   const heights = shown.length === 1 || view === 'section' ? (shown.some(({ ground }) => ground.value !== null) ? 'heights above ground' : 'elevations, no ground was seen') : 'elevations';
   const notes = {
-    plan: `${store.surveyName.value}: ${where}, seen from above, true north up`,
+    plan: `${store.surveyName.value}: ${where}, seen from above, ${store.north.value} north up`,
     section: `${store.surveyName.value}: looking ${compassWord(lookOf(store.sectionLine.value))}, ${heights}`,
     elevation: `${store.surveyName.value}: ${where}, from the ${compassWord(from)}, ${heights}`,
     free: `${store.surveyName.value}: ${where}, parallel lines kept`,

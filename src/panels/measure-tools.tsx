@@ -17,7 +17,7 @@ const MEASURES: Readonly<Record<MeasureTool, MeasureWords>> = {
   pitch: { word: 'pitch', help: 'Take three places on one surface. Wide apart they say more.' },
   angle: { word: 'angle', help: 'Take a place on the first side, the corner, a place on the second side. Read in space, not in plan.' },
   'plane-angle': { word: 'angle of planes', help: 'Take a place well inside each of two roof planes. Read inside the roof: under 180° at a ridge, over it at a valley.' },
-  bearing: { word: 'bearing', help: 'Take where it starts, then where it points. Read clockwise from true north.' },
+  bearing: { word: 'bearing', help: 'Take where it starts, then where it points. Read clockwise from true north; or from grid north where true north is not known.' },
   radius: { word: 'radius', help: 'Take three places on the rim of a round thing. Wide apart they say more.' },
   width: { word: 'width', help: 'Take two places along one side, then one on the other side. Read level and square across.' },
   outline: { word: 'outline of a thing', help: 'Take the corners of its foot on the roof, and close it at the first or with Close. Its height is typed or measured after.' },

@@ -51,7 +51,7 @@ export function Page({ app }: { readonly app: App }) {
       <Frame />
       {dropping && <div class="dropping" aria-hidden="true"><p>Let go: these files become one survey.</p></div>}
       <dialog ref={keys} class="small-dialog keys-sheet" aria-labelledby="keys-title">
-        <h2 id="keys-title">Keys</h2>
+        <h2 id="keys-title" tabIndex={-1} autofocus>Keys</h2>
         <dl class="keys">{KEYS.map(([key, deed]) => <div key={key}><dt><kbd>{key}</kbd></dt><dd>{deed}</dd></div>)}</dl>
         <form method="dialog"><button type="submit" class="deed">Close</button></form>
       </dialog>

@@ -127,7 +127,7 @@ function PlaneTable({ building }: { readonly building: Building }) {
   const names = store.names.value;
   return (
     <table>
-      <thead><tr><th scope="col">plane</th><th scope="col" class="number">pitch</th><th scope="col" class="number wide-only">azimuth, true</th><th scope="col" class="number">slope area</th></tr></thead>
+      <thead><tr><th scope="col">plane</th><th scope="col" class="number">pitch</th><th scope="col" class="number wide-only">azimuth, {store.north.value}</th><th scope="col" class="number">slope area</th></tr></thead>
       <tbody>
         {building.roofPlanes.map((plane) => {
           const part = { kind: 'plane', id: plane.id } as const;

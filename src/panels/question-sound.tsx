@@ -23,7 +23,7 @@ export function SoundQuestion({ answer }: QuestionProps) {
           <tbody>
             <tr><th scope="row">errors run together over</th><td>{sampling.correlationLengthM.toFixed(2)} m</td></tr>
             <tr><th scope="row">ground sample distance</th><td>{sampling.groundSampleDistanceM === null ? 'not stated' : `${(sampling.groundSampleDistanceM * 100).toFixed(1)} cm a pixel; not an accuracy`}</td></tr>
-            <tr><th scope="row">grid to true north</th><td>{frame.gridToTrueDeg.toFixed(2)}°</td></tr>
+            <tr><th scope="row">grid to true north</th><td>{store.north.value === 'true' ? `${frame.gridToTrueDeg.toFixed(2)}°` : 'not known without a projection'}</td></tr>
             <tr><th scope="row">grid length over ground length</th><td>{frame.scaleFactor.toFixed(6)}</td></tr>
             <tr><th scope="row">origin</th><td>{frame.origin.map((value) => value.toFixed(2).replace('-', '−')).join(', ')}</td></tr>
           </tbody>

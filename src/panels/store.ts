@@ -20,6 +20,7 @@ import type { ViewName } from '../viewer/projection.ts';
 import { sceneOf, type PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
 import { buildingStates, type BuildingState, type SiteFilter } from './site-state.ts';
+import { northOf } from '../handover/north.ts';
 import { createFitState } from './fit-state.ts';
 import { answersOf, type QuestionNumber } from './questions.ts';
 
@@ -114,6 +115,8 @@ export function createStore() {
   };
   const scene = computed(() => fromParts(sceneOf));
   const targets = computed(() => fromParts(snapTargets));
+  /** What bearings are counted from. */
+  const north = computed(() => (record.value ? northOf(record.value) : 'true'));
   const names = computed<ReadonlyMap<string, string>>(() => (record.value ? partNames(record.value) : new Map()));
   const readings = computed<readonly RecordReading[]>(() => record.value?.readings.filter(({ id }) => !refused.value.has(id)) ?? []);
   const answers = computed(() => answersOf(record.value, units.value));
@@ -123,7 +126,7 @@ export function createStore() {
   return {
     history, points, surveyId, surveyName, savedAt, busy, refusedFiles, view, question, building, siteFilter, selection, evidence, units, paper, pointMode, layers, clip,
     tool, measure, snap, correct, why, toward, regionCorners, sectionLine, spoken, pixelsPerMetre, fitAsked, initials, compact, sheetHeight,
-    record, refused, scene, targets, names, readings, answers, sites, currentBuilding, fitting, buildings,
+    record, refused, scene, targets, names, north, readings, answers, sites, currentBuilding, fitting, buildings,
   };
 }
 

@@ -44,7 +44,7 @@ export function TitleBlock() {
         </select>
       </label>
       <Cell name="spacing, noise" value={record ? samplingWords(record.sampling) : ''} />
-      <Cell name="north" value={record ? northWords(record.frame.gridToTrueDeg) : ''} />
+      <Cell name="north" value={record ? northWords(store.north.value, record.frame.gridToTrueDeg) : ''} />
       <Cell name="saved here" value={store.savedAt.value ? clock(store.savedAt.value) : ''} />
       <button type="button" class="cell menu" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>
         <span class="cell-name">last step</span>
@@ -102,7 +102,7 @@ function samplingWords({ pointSpacingM, noiseM }: Sampling): string {
   return spacing.endsWith(' mm') && noise.endsWith(' mm') ? `${spacing.slice(0, -3)}, ${noise}` : `${spacing}, ${noise}`;
 }
 
-const northWords = (gridToTrueDeg: number): string => (gridToTrueDeg === 0 ? 'grid' : `grid ${gridToTrueDeg > 0 ? '+' : '−'} ${Math.abs(gridToTrueDeg).toFixed(2)}°`);
+const northWords = (north: 'true' | 'grid', gridToTrueDeg: number): string => (north === 'grid' ? 'grid' : `grid ${gridToTrueDeg >= 0 ? '+' : '−'} ${Math.abs(gridToTrueDeg).toFixed(2)}°`);
 const clock = (iso: string): string => new Date(iso).toLocaleTimeString('en-GB');
 
 export { clock };
