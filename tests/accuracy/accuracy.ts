@@ -12,7 +12,7 @@ import { realDataLines } from './real-data.ts';
 import { resolvabilityLines } from './resolvability.ts';
 import { runCase, type CaseResult } from './run-case.ts';
 import { tapeFigures, tapesBelow, tapeTable } from './tapes.ts';
-import { coverageTable, gridTable, headlineTable, kindTable, obstructionTable, oracleLine, sideTable, sizeClassTable, speedLine, worstLines } from './tables.ts';
+import { coverageTable, gridTable, headlineTable, kindTable, obstructionTable, oracleLine, outlineOracleLine, sideTable, sizeClassTable, speedLine, worstLines } from './tables.ts';
 
 const USE = `accuracy [--short] [--held-out] [--kinds a,b] [--noise a,b] [--spacing-m a,b] [--first-seed n] [--seeds n] [--beside n] [--detail] [--no-real] [--tapes] [--small] [--out DIR]
 
@@ -110,7 +110,7 @@ function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, str
   const seeds = [...new Set(results.map((r) => r.case.seed))].sort((a, b) => a - b);
   const lines = [
     `# Accuracy on made-up roofs, seeds ${seeds[0]} to ${seeds.at(-1)}`, '', speedLine(results), '',
-    chosen.length > 0 ? '## Figures of the promise: 2 and 5 cm, correlated noise of 2 cm' : '## Figures of the promise, all cases', '', headlineTable(headlineValues(main, DRAWS)), '', oracleLine(main), '',
+    chosen.length > 0 ? '## Figures of the promise: 2 and 5 cm, correlated noise of 2 cm' : '## Figures of the promise, all cases', '', headlineTable(headlineValues(main, DRAWS)), '', oracleLine(main), '', outlineOracleLine(main), '',
     '## Every noise model and spacing', '', gridTable(results), '',
     '## Planes by size (the cases of the promise)', '', sizeClassTable(main), '',
     '## Roofs by kind', '', kindTable(main), '',

@@ -1,4 +1,4 @@
-import type { Vector3 } from '../../src/geometry/vector.ts';
+import { cross, dot, type Vector3 } from '../../src/geometry/vector.ts';
 import type { Truth, TruthPlane } from '../../src/survey/score/truth.ts';
 
 /** Points farther from the true plane are strays or stand on it. [m] */
@@ -6,6 +6,7 @@ const ON_PLANE = 0.08;
 /** Sides of two planes are one line when their middles lie this near. [m] */
 const SHARED = 0.01;
 const LEAST_AREA = 10;
+const LEAST_SIDE = 3;
 
 /** Height over plan: z = a x + b y + c. */
 interface Fit {
@@ -17,21 +18,55 @@ interface Fit {
 /** A line in plan: p x + q y + r = 0. */
 type Line = readonly [p: number, q: number, r: number];
 
+/** What the noise alone does to an outline; see `outlinesOfKnownPoints`. */
+export interface KnownOutline {
+  /** Relative error of the area in plan; null below 10 m² and with holes. */
+  readonly areaError: number | null;
+  /** Mean distance beyond each true side of 3 m and more, positive outward. [m] */
+  readonly sideOffsetsM: readonly number[];
+  /** Of each corner, in the true plane. [m] */
+  readonly cornerDistancesM: readonly number[];
+}
+
 /**
- * Relative errors of the area in plan that planes of 10 m² and more would have if every point's plane were known, planes were
- * fitted by least squares and met where they cross, and outer sides were known exactly: what the noise alone does to areas. On
- * steep roofs that is nothing; between falls of two per cent a few millimetres of height move a valley by decimetres.
+ * The outlines that planes would have if every point's plane were known, planes were fitted by least squares and met where
+ * they cross, and outer sides were known exactly: what the noise alone does to areas and outlines. On steep roofs that is
+ * nothing; between falls of two per cent a few millimetres of height move a valley by decimetres.
  *
  * @param positions  `n × 3`, source coordinates. [m]
+ * @returns In the order of the true planes.
  */
-export function areaErrorsOfKnownPoints(positions: Float64Array, { planes }: Truth): number[] {
+export function outlinesOfKnownPoints(positions: Float64Array, { planes }: Truth): KnownOutline[] {
   const fits = planes.map((plane) => fitOf(positions, plane));
-  return planes.flatMap((plane, k) => {
-    if (plane.slopeAreaM2 < LEAST_AREA || plane.holes.length > 0) return [];
-    const sides = plane.ring.map((from, i) => sideLine(from, plane.ring[(i + 1) % plane.ring.length]!, k, planes, fits));
+  return planes.map((plane, k) => {
+    const { ring, normal } = plane;
+    const sides = ring.map((from, i) => sideLine(from, ring[(i + 1) % ring.length]!, k, planes, fits));
     const corners = sides.map((side, i) => crossing(sides[(i + sides.length - 1) % sides.length]!, side));
-    return [ringArea(corners) / ringArea(plane.ring) - 1];
+    const whole = plane.slopeAreaM2 >= LEAST_AREA && plane.holes.length === 0;
+    return {
+      areaError: whole ? ringArea(corners) / ringArea(ring) - 1 : null,
+      sideOffsetsM: ring.flatMap((_, i) => sideOffset(ring, corners, i, normal)),
+      cornerDistancesM: ring.map((corner, i) => Math.hypot(...lifted(corner, corners[i]!, normal))),
+    };
   });
+}
+
+/** From a true corner to where a plan position lies on the true plane. */
+function lifted([x, y]: Vector3, [u, v]: readonly [number, number], [a, b, c]: Vector3): Vector3 {
+  return [u - x, v - y, -(a * (u - x) + b * (v - y)) / c];
+}
+
+/** Straight sides lie as far out in the mean as in their middle; nothing for a short side. */
+function sideOffset(ring: readonly Vector3[], corners: readonly (readonly [number, number])[], i: number, normal: Vector3): number[] {
+  const j = (i + 1) % ring.length;
+  const [from, to] = [ring[i]!, ring[j]!];
+  const along: Vector3 = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
+  const length = Math.hypot(...along);
+  if (length < LEAST_SIDE) return [];
+  // Rings run counter-clockwise about the normal: along × normal points outward.
+  const outward = cross(along, normal);
+  const beyond = (at: Vector3): number => dot(at, outward) / length;
+  return [(beyond(lifted(from, corners[i]!, normal)) + beyond(lifted(to, corners[j]!, normal))) / 2];
 }
 
 function fitOf(positions: Float64Array, { ring, normal }: TruthPlane): Fit {

@@ -1,6 +1,6 @@
 import { makeRandom } from '../../sample-data/generator/random.ts';
 import { figuresOf, type Figures } from '../../src/survey/score/figures.ts';
-import { poolScores } from '../../src/survey/score/score.ts';
+import { POORLY_DETERMINED_DEG, poolScores } from '../../src/survey/score/score.ts';
 import { quantile } from '../../src/survey/score/statistics.ts';
 import type { CaseResult } from './run-case.ts';
 
@@ -37,7 +37,9 @@ export const HEADLINES: readonly Headline[] = [
   { name: 'slope area, planes of 10 m² and more: error at 95 %', unit: '%', digits: 2, must: 1, aim: 0.5, better: 'less', of: (f) => f.slopeAreaErrorPercent.from10M2.at95 },
   { name: 'outline sides of 3 m and more: bias', unit: 'spacings', digits: 3, must: 0.15, aim: 0.1, better: 'less', of: (f) => size(f.sides.biasSpacings) },
   { name: 'outline sides of 3 m and more: rms', unit: 'spacings', digits: 3, must: 0.25, aim: 0.15, better: 'less', of: (f) => f.sides.rmsSpacings },
+  { name: `those but where planes meet below ${POORLY_DETERMINED_DEG}°: rms`, unit: 'spacings', digits: 3, must: 0.25, aim: 0.15, better: 'less', of: (f) => f.determinedSides.rmsSpacings },
   { name: 'corners: rms', unit: 'spacings', digits: 2, must: 1, aim: 0.7, better: 'less', of: (f) => f.corners.rmsSpacings },
+  { name: 'corners of no such side: rms', unit: 'spacings', digits: 2, must: 1, aim: 0.7, better: 'less', of: (f) => f.corners.determinedRmsSpacings },
   { name: 'edge kind right', unit: '%', digits: 1, must: 97, aim: 98, better: 'more', of: (f) => percent(f.edgeKind.share) },
   { name: 'obstructions 20 spacings wide and more: recall', unit: '%', digits: 1, must: 97, aim: 98, better: 'more', of: (f) => percent(wide(f).recall.share) },
   { name: 'their height: bias', unit: 'GSD', digits: 2, must: 0.5, aim: 0.5, better: 'less', of: (f) => size(wide(f).heightBiasGsd) },

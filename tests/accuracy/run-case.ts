@@ -3,7 +3,7 @@ import { makeScene } from '../../sample-data/generator/scene.ts';
 import type { RoofRecord } from '../../src/roof/record.ts';
 import { scoreRecord } from '../../src/survey/score/score-record.ts';
 import type { Score } from '../../src/survey/score/score.ts';
-import { areaErrorsOfKnownPoints } from './area-oracle.ts';
+import { outlinesOfKnownPoints, type KnownOutline } from './area-oracle.ts';
 import { caseName, type AccuracyCase } from './case-list.ts';
 import { oraclePitchU95 } from './oracle.ts';
 import { surveyPoints } from './survey-points.ts';
@@ -19,8 +19,8 @@ export interface CaseResult {
   readonly widthRatios: readonly number[];
   /** The oracle's 95 % half widths of the pitch of true planes of 10 m² and more. [deg] */
   readonly oracleU95Deg: readonly number[];
-  /** Relative errors of area with every point's plane known, see `areaErrorsOfKnownPoints`. */
-  readonly oracleAreaErrors: readonly number[];
+  /** True planes' outlines with every point's plane known. */
+  readonly oracleOutlines: readonly KnownOutline[];
   /** What the survey threw, if it did; its roof then counts as not found. */
   readonly failure: string | null;
 }
@@ -43,7 +43,7 @@ export async function runCase(c: AccuracyCase): Promise<CaseResult> {
   const score = scoreRecord(record ?? nothingFound(scene.sourceOrigin), scene.truth, name);
   return {
     case: c, name, score, pointCount, seconds, failure, widthRatios: record ? widthRatios(score, record, scene.truth) : [],
-    oracleAreaErrors: areaErrorsOfKnownPoints(scene.positions, scene.truth),
+    oracleOutlines: outlinesOfKnownPoints(scene.positions, scene.truth),
     oracleU95Deg: scene.truth.planes.filter((p) => p.slopeAreaM2 >= 10).map((p) => oraclePitchU95(p, scene.truth)),
   };
 }

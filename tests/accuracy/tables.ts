@@ -1,7 +1,9 @@
 import { coverageFigures, figuresOf } from '../../src/survey/score/figures.ts';
-import { poolScores, type Score } from '../../src/survey/score/score.ts';
-import { quantile } from '../../src/survey/score/statistics.ts';
+import { POORLY_DETERMINED_DEG, poolScores, type Score } from '../../src/survey/score/score.ts';
+import { farthestCorner, LOST_SIDE } from '../../src/survey/score/score-outlines.ts';
+import { quantile, rmsOf } from '../../src/survey/score/statistics.ts';
 import { NOISES } from './case-list.ts';
+import type { KnownOutline } from './area-oracle.ts';
 import { oracleErrorAt95 } from './oracle.ts';
 import { HEADLINES, headlineValues, reaches, type HeadlineValue } from './headline.ts';
 import type { CaseResult } from './run-case.ts';
@@ -102,7 +104,7 @@ export function sideTable(results: readonly CaseResult[]): string {
   const f = figuresOf(poolScores(results.map((r) => r.score)));
   return table(
     ['side of 3 m and more', 'count', 'nowhere near', 'bias [spacings]', 'rms [spacings]'],
-    [{ kind: 'all', ...f.sides }, ...f.sidesByKind].map((s) => [s.kind, String(s.count), String(s.lost), number(s.biasSpacings, 3), number(s.rmsSpacings, 3)]),
+    [{ kind: 'all', ...f.sides }, { kind: `all but sides where planes meet below ${POORLY_DETERMINED_DEG}°`, ...f.determinedSides }, ...f.sidesByKind].map((s) => [s.kind, String(s.count), String(s.lost), number(s.biasSpacings, 3), number(s.rmsSpacings, 3)]),
   );
 }
 
@@ -132,11 +134,25 @@ export function oracleLine(results: readonly CaseResult[]): string {
     `Planes so fitted, with outer sides known exactly, would err in area by ${number(areaErrorAt95(results), 2)} % at 95 % (${number(areaErrorAt95(results.filter(isFlat)), 2)} % on flat roofs with falls, ${number(areaErrorAt95(results.filter((r) => !isFlat(r))), 2)} % on all others): what is left is the noise's share.`;
 }
 
+/** What the outline figures would be at best, beside ours. */
+export function outlineOracleLine(results: readonly CaseResult[]): string {
+  const f = figuresOf(poolScores(results.map((r) => r.score)));
+  // As in the score, what lies farther off is another line or corner.
+  const knownRms = (list: readonly CaseResult[], pick: (o: KnownOutline) => readonly number[], farthest: (spacing: number) => number): string =>
+    number(rmsOf(list.flatMap((r) => r.oracleOutlines.flatMap((o) => pick(o).filter((d) => Math.abs(d) <= farthest(r.case.spacing)).map((d) => d / r.case.spacing)))), 3);
+  const others = results.filter((r) => !isFlat(r));
+  const sides = (list: readonly CaseResult[]): string => knownRms(list, (o) => o.sideOffsetsM, () => LOST_SIDE);
+  const corners = (list: readonly CaseResult[]): string => knownRms(list, (o) => o.cornerDistancesM, farthestCorner);
+  return `The same planes would draw sides of 3 m and more with an rms of ${sides(results)} spacings (${sides(others)} on roofs other than flat ones with falls) ` +
+    `and corners with ${corners(results)} (${corners(others)}), ours ${number(f.sides.rmsSpacings, 3)} and ${number(f.corners.rmsSpacings, 3)}. ` +
+    `Planes that meet below ${POORLY_DETERMINED_DEG}° leave their line poorly determined: without those sides and their corners ours are ${number(f.determinedSides.rmsSpacings, 3)} and ${number(f.corners.determinedRmsSpacings, 3)}.`;
+}
+
 const isFlat = (r: CaseResult): boolean => r.case.kind === 'flat';
 
 /** [%] */
 function areaErrorAt95(results: readonly CaseResult[]): number | null {
-  const at95 = quantile(results.flatMap((r) => r.oracleAreaErrors.map(Math.abs)), 0.95);
+  const at95 = quantile(results.flatMap((r) => r.oracleOutlines.flatMap((o) => (o.areaError === null ? [] : [Math.abs(o.areaError)]))), 0.95);
   return at95 === null ? null : 100 * at95;
 }
 

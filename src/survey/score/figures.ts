@@ -46,9 +46,11 @@ export interface Figures {
   readonly offsetM: Spread;
   /** Sides of at least 3 m, in spacings: mean and root mean square of their offsets, and sides nowhere near. */
   readonly sides: SideFigures;
+  /** Of those, the ones that are not poorly determined. */
+  readonly determinedSides: SideFigures;
   readonly sidesByKind: readonly ({ readonly kind: EdgeKind } & SideFigures)[];
   readonly polisM: Spread;
-  readonly corners: { readonly recall: Share; readonly precision: Share; readonly rmsSpacings: number | null; readonly within10Cm: Share };
+  readonly corners: { readonly recall: Share; readonly precision: Share; readonly rmsSpacings: number | null; readonly determinedRmsSpacings: number | null; readonly within10Cm: Share };
   readonly edgeKind: Share;
   readonly edgesFound: Share;
   readonly edgesExtra: number;
@@ -104,6 +106,7 @@ export function figuresOf(score: Score): Figures {
     },
     offsetM: spread(matches.map((m) => m.offsetM)),
     sides: sideFigures(longSides),
+    determinedSides: sideFigures(longSides.filter((s) => !s.poorlyDetermined)),
     sidesByKind: kinds.map((kind) => ({ kind, ...sideFigures(longSides.filter((s) => s.kind === kind)) })),
     polisM: spread(score.outlines.map((o) => o.polisM)),
     corners: {
@@ -111,6 +114,7 @@ export function figuresOf(score: Score): Figures {
       precision: shareOf(cornerTotals((o) => o.cornersWithin.twoSpacings), cornerTotals((o) => o.recordCorners)),
       within10Cm: shareOf(cornerTotals((o) => o.cornersWithin.tenCentimetres), cornerTotals((o) => o.truthCorners)),
       rmsSpacings: rmsOf(score.outlines.flatMap((o) => o.cornerDistancesM.map((d) => d / o.spacingM))),
+      determinedRmsSpacings: rmsOf(score.outlines.flatMap((o) => o.determinedCornerDistancesM.map((d) => d / o.spacingM))),
     },
     edgeKind: shareOf(foundEdges.filter((e) => e.kind === e.recordKind).length, foundEdges.length),
     edgesFound: shareOf(foundEdges.length, score.edges.length),

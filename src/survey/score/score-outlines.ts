@@ -2,18 +2,21 @@ import { cross, dot, normalize, subtract, type Vector2, type Vector3 } from '../
 import { ringContains } from '../../geometry/polygon.ts';
 import { assign } from './assignment.ts';
 import type { PlanePair } from './score-planes.ts';
-import type { OutlineSeen, SideSeen } from './score.ts';
-import type { Truth } from './truth.ts';
+import { POORLY_DETERMINED_DEG, type OutlineSeen, type SideSeen } from './score.ts';
+import type { Truth, TruthEdge } from './truth.ts';
 import { atan2, cos, sin } from '../../geometry/same-math.ts';
 
 /** Rings are compared at points this far apart. [m] */
 const STEP = 0.05;
 /** A record's outline further away than this is another line, not this side drawn badly. [m] */
-const LOST = 1;
+export const LOST_SIDE = 1;
 /** Part of a side, from its middle, that is compared: corners have their own figures. */
 const SIDE_PART = 0.8;
 /** A corner turns by more than this. [rad] */
 const CORNER_TURN = (4 / 180) * Math.PI;
+
+/** Corners farther from each other are not one corner. [m] */
+export const farthestCorner = (spacing: number): number => Math.max(3 * spacing, 0.3);
 
 /** Compares the outer rings of a pair in the true plane. */
 export function compareOutline(pair: PlanePair, truth: Truth, scene: string): { outline: OutlineSeen; sides: SideSeen[] } {
@@ -29,7 +32,10 @@ export function compareOutline(pair: PlanePair, truth: Truth, scene: string): { 
   const signedOurs = densify(ours).map((p) => distanceToRing(p, theirs) * (ringContains(theirs, p) ? -1 : 1));
   const signedTheirs = densify(theirs).map((p) => distanceToRing(p, ours) * (ringContains(ours, p) ? 1 : -1));
   const both = [...signedOurs, ...signedTheirs];
-  const corners = compareCorners(trueCorners(ours), trueCorners(theirs), spacingM);
+  const edges = t.ring.map((from, i) => sideEdge(truth, t.id, from, t.ring[(i + 1) % t.ring.length]!));
+  const poor = edges.map((edge) => isPoorlyDetermined(truth, edge));
+  const determined = (i: number): boolean => !poor[i]! && !poor[(i + poor.length - 1) % poor.length]!;
+  const corners = compareCorners(trueCorners(ours).map((i) => ours[i]!), trueCorners(theirs).map((i) => ({ at: theirs[i]!, determined: determined(i) })), spacingM);
   const polis = 0.5 * (mean(ours.map((p) => distanceToRing(p, theirs))) + mean(theirs.map((p) => distanceToRing(p, ours))));
   return {
     outline: {
@@ -38,10 +44,9 @@ export function compareOutline(pair: PlanePair, truth: Truth, scene: string): { 
     },
     sides: theirs.map((a, i) => {
       const b = theirs[(i + 1) % theirs.length]!;
-      const from = t.ring[i]!;
-      const to = t.ring[(i + 1) % t.ring.length]!;
       return {
-        plane: t.id, scene, spacingM, kind: sideKind(truth, t.id, from, to), lengthM: Math.hypot(b[0] - a[0], b[1] - a[1]), offsetM: sideOffset(a, b, ours),
+        plane: t.id, scene, spacingM, kind: edges[i]?.kind ?? 'unknown', lengthM: Math.hypot(b[0] - a[0], b[1] - a[1]), offsetM: sideOffset(a, b, ours),
+        poorlyDetermined: poor[i]!,
       };
     }),
   };
@@ -105,18 +110,27 @@ function nearestCrossing(p: Vector2, outward: Vector2, ring: readonly Vector2[])
     const x = ax + (bx - ax) * share - p[0];
     const y = ay + (by - ay) * share - p[1];
     const distance = x * outward[0] + y * outward[1];
-    if (Math.abs(distance) <= LOST && (nearest === null || Math.abs(distance) < Math.abs(nearest))) nearest = distance;
+    if (Math.abs(distance) <= LOST_SIDE && (nearest === null || Math.abs(distance) < Math.abs(nearest))) nearest = distance;
   }
   return nearest;
 }
 
-function sideKind(truth: Truth, plane: string, from: Vector3, to: Vector3): SideSeen['kind'] {
+/** The true edge that a side of a plane lies on. */
+function sideEdge(truth: Truth, plane: string, from: Vector3, to: Vector3): TruthEdge | null {
   const middle: Vector3 = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2, (from[2] + to[2]) / 2];
   const nearest = truth.edges
     .filter((e) => e.planes.includes(plane))
-    .map((e) => ({ kind: e.kind, distance: distanceToSegment3(middle, e.from, e.to) }))
+    .map((edge) => ({ edge, distance: distanceToSegment3(middle, edge.from, edge.to) }))
     .sort((a, b) => a.distance - b.distance)[0];
-  return nearest && nearest.distance < 0.01 ? nearest.kind : 'unknown';
+  return nearest && nearest.distance < 0.01 ? nearest.edge : null;
+}
+
+function isPoorlyDetermined(truth: Truth, edge: TruthEdge | null): boolean {
+  if (edge?.planes.length !== 2) return false;
+  const [a, b] = edge.planes.map((id) => truth.planes.find((plane) => plane.id === id)?.normal);
+  if (!a || !b) return false;
+  const across = cross(a, b);
+  return Math.sqrt(dot(across, across)) < sin((POORLY_DETERMINED_DEG / 180) * Math.PI);
 }
 
 export function distanceToSegment3(p: Vector3, a: Vector3, b: Vector3): number {
@@ -126,25 +140,28 @@ export function distanceToSegment3(p: Vector3, a: Vector3, b: Vector3): number {
   return Math.hypot(p[0] - a[0] - along * d[0], p[1] - a[1] - along * d[1], p[2] - a[2] - along * d[2]);
 }
 
-function trueCorners(ring: readonly Vector2[]): Vector2[] {
-  return ring.filter((p, i) => {
+/** Indices of the vertices at which a ring turns. */
+function trueCorners(ring: readonly Vector2[]): number[] {
+  return ring.flatMap((p, i) => {
     const a = ring[(i + ring.length - 1) % ring.length]!;
     const b = ring[(i + 1) % ring.length]!;
     const turn = atan2(p[1] - a[1], p[0] - a[0]) - atan2(b[1] - p[1], b[0] - p[0]);
-    return Math.abs(atan2(sin(turn), cos(turn))) > CORNER_TURN;
+    return Math.abs(atan2(sin(turn), cos(turn))) > CORNER_TURN ? [i] : [];
   });
 }
 
-function compareCorners(ours: readonly Vector2[], theirs: readonly Vector2[], spacing: number) {
-  const farthest = Math.max(3 * spacing, 0.3);
-  const distances = theirs.map((t) => ours.map((o) => Math.hypot(o[0] - t[0], o[1] - t[1])));
-  const within = (limit: number): number[] => {
+function compareCorners(ours: readonly Vector2[], theirs: readonly { readonly at: Vector2; readonly determined: boolean }[], spacing: number) {
+  const farthest = farthestCorner(spacing);
+  const distances = theirs.map(({ at: t }) => ours.map((o) => Math.hypot(o[0] - t[0], o[1] - t[1])));
+  const within = (limit: number): { distance: number; determined: boolean }[] => {
     const partner = assign(distances.map((row) => row.map((d) => (d < limit ? limit - d : 0))), ours.length);
-    return partner.flatMap((j, i) => (j < 0 ? [] : [distances[i]![j]!]));
+    return partner.flatMap((j, i) => (j < 0 ? [] : [{ distance: distances[i]![j]!, determined: theirs[i]!.determined }]));
   };
+  const near = within(farthest);
   return {
     truthCorners: theirs.length, recordCorners: ours.length,
     cornersWithin: { oneSpacing: within(spacing).length, twoSpacings: within(2 * spacing).length, tenCentimetres: within(0.1).length },
-    cornerDistancesM: within(farthest),
+    cornerDistancesM: near.map(({ distance }) => distance),
+    determinedCornerDistancesM: near.filter(({ determined }) => determined).map(({ distance }) => distance),
   };
 }

@@ -85,7 +85,12 @@ export interface SideSeen {
   readonly spacingM: number;
   /** Mean distance of the record's outline beyond the side, positive outward; null when nothing is within a metre. */
   readonly offsetM: number | null;
+  /** Side where two true planes meet at less than `POORLY_DETERMINED_DEG`: a few millimetres of height move it by decimetres. */
+  readonly poorlyDetermined: boolean;
 }
+
+/** Planes that meet at a smaller angle leave their common line to the noise. [degree] */
+export const POORLY_DETERMINED_DEG = 3;
 
 export interface OutlineSeen {
   readonly plane: string;
@@ -102,6 +107,8 @@ export interface OutlineSeen {
   readonly cornersWithin: { readonly oneSpacing: number; readonly twoSpacings: number; readonly tenCentimetres: number };
   /** Of corners matched one to one below the greater of three spacings and 0.3 m. */
   readonly cornerDistancesM: readonly number[];
+  /** Those of corners between two sides neither of which is poorly determined. */
+  readonly determinedCornerDistancesM: readonly number[];
 }
 
 export interface EdgeSeen {
