@@ -1,6 +1,6 @@
-import type { Vector2 } from '../geometry/vector.ts';
-import { lookAlong, reliefOf, type Relief } from './relief.ts';
-import type { SurfaceModel } from './surface-model.ts';
+import type { Vector2, Vector3 } from '../geometry/vector.ts';
+import { inclineOf, levelIncline, lookAlong, reliefOf, type Incline, type Relief } from './relief.ts';
+import type { PlanBox, SurfaceModel } from './surface-model.ts';
 import { atan2, cos, sin } from '../geometry/same-math.ts';
 
 /** Something that stands on a roof and throws shade: opaque from its top down. */
@@ -45,22 +45,38 @@ export const azimuthNumber = (azimuth: number): number =>
 /** Where the sun never stands the skyline only dims the sky: every so many degrees are enough there. */
 const SUNLESS_STRIDE = 4;
 
+/** Writes the horizon seen from a position into `horizon`: tangents of altitude, 0 or more. @param incline the plane the eye lies on */
+export type FindHorizon = (x: number, y: number, z: number, horizon: Float32Array, incline?: Incline | null) => void;
+
+export interface HorizonFinder {
+  readonly find: FindHorizon;
+  /**
+   * The plane that eyes in a box lie on: horizons are found sooner, as nothing is looked for behind the plane, where the sun
+   * does not shine on it. Null where there is no raster.
+   */
+  readonly inclineFor: (normal: Vector3, box: PlanBox) => Incline | null;
+}
+
 /**
- * Makes a function that writes the horizon seen from a position into `horizon`: tangents of altitude, 0 or more.
+ * Makes a finder of horizons.
  *
  * @param sunless  One for each whole degree of azimuth at which the sun never stands, else 0; there the raster is looked
  *   along at every fourth degree only. Default: the sun may stand anywhere.
  */
-export function horizonFinder(scene: ShadeScene, sunless: Uint8Array | null = null): (x: number, y: number, z: number, horizon: Float32Array) => void {
+export function horizonFinder(scene: ShadeScene, sunless: Uint8Array | null = null): HorizonFinder {
   const relief = scene.relief ?? (scene.surface ? reliefOf(scene.surface) : null);
+  const level = relief && levelIncline(relief);
   const coarse = new Float32Array(RASTER_AZIMUTHS + 1);
   const solids = scene.solids.map((solid) => ({ solid, box: boxOf(solid.footprint) }));
-  return (x, y, z, horizon) => {
-    if (relief) reliefHorizon(relief, x, y, z, sunless, coarse, horizon);
-    else horizon.fill(0);
-    for (const { solid, box } of solids) {
-      if (solid.top > z && !isFar(box, x, y, solid.top - z)) addSolid(solid, x, y, z, horizon);
-    }
+  return {
+    inclineFor: (normal, box) => relief && inclineOf(relief, normal, box),
+    find: (x, y, z, horizon, incline) => {
+      if (relief) reliefHorizon(relief, incline ?? level!, x, y, z, sunless, coarse, horizon);
+      else horizon.fill(0);
+      for (const { solid, box } of solids) {
+        if (solid.top > z && !isFar(box, x, y, solid.top - z)) addSolid(solid, x, y, z, horizon);
+      }
+    },
   };
 }
 
@@ -115,7 +131,9 @@ function isFar([x0, y0, x1, y1]: Box, x: number, y: number, height: number): boo
   return dx * dx + dy * dy > farthest * farthest;
 }
 
-function reliefHorizon(relief: Relief, x: number, y: number, z: number, sunless: Uint8Array | null, coarse: Float32Array, horizon: Float32Array): void {
+function reliefHorizon(
+  relief: Relief, incline: Incline, x: number, y: number, z: number, sunless: Uint8Array | null, coarse: Float32Array, horizon: Float32Array,
+): void {
   const { surface } = relief;
   const column = (x - surface.origin[0]) / surface.cellSize - 0.5;
   const row = (y - surface.origin[1]) / surface.cellSize - 0.5;
@@ -124,7 +142,7 @@ function reliefHorizon(relief: Relief, x: number, y: number, z: number, sunless:
   let looked = 0;
   for (let i = 0; i < RASTER_AZIMUTHS; i++) {
     if (sunless?.[i] === 1 && i - looked < SUNLESS_STRIDE && i > 0 && i < RASTER_AZIMUTHS - 1) continue;
-    const here = lookAlong(relief, column, row, z, rasterSines[i]!, rasterCosines[i]!);
+    const here = lookAlong(relief, incline, column, row, z, rasterSines[i]!, rasterCosines[i]!);
     // Azimuths that were passed over lie straight between the two looks about them.
     for (let k = looked + 1; k < i; k++) coarse[k] = coarse[looked]! + ((here - coarse[looked]!) * (k - looked)) / (i - looked);
     coarse[i] = here;

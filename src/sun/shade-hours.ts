@@ -86,7 +86,7 @@ function eachMoment(
   scene: ShadeScene, cells: ShadeCells, moments: readonly SunMoment[], visit: (cell: number, moment: number, dark: boolean) => void,
 ): void {
   const horizon = new Float32Array(AZIMUTHS);
-  const find = horizonFinder(scene);
+  const { find } = horizonFinder(scene);
   for (let cell = 0; cell < cells.orientation.length; cell++) {
     find(cells.positions[cell * 3]!, cells.positions[cell * 3 + 1]!, cells.positions[cell * 3 + 2]!, horizon);
     const normal = cells.orientations[cells.orientation[cell]!]!;

@@ -1,7 +1,8 @@
 import type { Vector3 } from '../geometry/vector.ts';
 import { AZIMUTHS, horizonFinder, type ShadeScene } from './horizon.ts';
-import { skyViewShare } from './sky-view.ts';
+import { skyViewOf } from './sky-view.ts';
 import type { SunYear } from './sun-year.ts';
+import type { PlanBox } from './surface-model.ts';
 
 /** Positions whose light is asked for. */
 export interface ShadeCells {
@@ -60,23 +61,38 @@ export interface AccessOptions {
 export function solarAccess(scene: ShadeScene, cells: ShadeCells, year: SunYear, options: AccessOptions): SolarAccess {
   const count = cells.orientation.length;
   const light = cells.orientations.map((normal) => lightOn(normal, year, options.albedo));
+  const skyViews = cells.orientations.map(skyViewOf);
   const monthlyKwhM2 = new Float64Array(count * 12);
   const yearly = new Float64Array(count);
   const horizon = new Float32Array(AZIMUTHS);
-  const find = horizonFinder(scene, sunlessDegrees(year));
+  const { find, inclineFor } = horizonFinder(scene, sunlessDegrees(year));
+  const inclines = cells.orientations.map((normal, i) => inclineFor(normal, boxAbout(cells, i)));
   for (let cell = 0; cell < count; cell++) {
     if (cell % 256 === 0) {
       if (options.shouldStop?.()) throw new Error('stopped');
       options.onProgress?.(cell / count);
     }
     const own = light[cells.orientation[cell]!]!;
-    find(cells.positions[cell * 3]!, cells.positions[cell * 3 + 1]!, cells.positions[cell * 3 + 2]!, horizon);
+    find(cells.positions[cell * 3]!, cells.positions[cell * 3 + 1]!, cells.positions[cell * 3 + 2]!, horizon, inclines[cells.orientation[cell]!]!);
     options.onHorizon?.(cell, horizon);
-    const seen = skyViewShare(cells.orientations[cells.orientation[cell]!]!, horizon);
+    const seen = skyViews[cells.orientation[cell]!]!(horizon);
     yearly[cell] = addLight(own, horizon, seen, monthlyKwhM2.subarray(cell * 12, cell * 12 + 12));
   }
   options.onProgress?.(1);
   return { monthlyKwhM2, unshadedMonthlyKwhM2: light.map((one) => one.unshaded), yearly };
+}
+
+/** Box about the cells of an orientation. */
+function boxAbout({ positions, orientation }: ShadeCells, wanted: number): PlanBox {
+  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < orientation.length; i++) {
+    if (orientation[i] !== wanted) continue;
+    x0 = Math.min(x0, positions[i * 3]!);
+    y0 = Math.min(y0, positions[i * 3 + 1]!);
+    x1 = Math.max(x1, positions[i * 3]!);
+    y1 = Math.max(y1, positions[i * 3 + 1]!);
+  }
+  return [x0, y0, x1, y1];
 }
 
 /**

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { Vector3 } from '../../../src/geometry/vector.ts';
+import { normalize, type Vector3 } from '../../../src/geometry/vector.ts';
 import { AZIMUTHS, azimuthNumber, horizonFinder, type ShadeScene, type Solid } from '../../../src/sun/horizon.ts';
 import { recordScene } from '../../../src/sun/record-scene.ts';
 import { shadeHours, shadeOverDay, sunMoments, winterSolstice } from '../../../src/sun/shade-hours.ts';
-import { skyViewShare } from '../../../src/sun/sky-view.ts';
+import { skyViewOf } from '../../../src/sun/sky-view.ts';
 import { solarAccess, type ShadeCells } from '../../../src/sun/solar-access.ts';
 import { monthlyDiffuseShare, sunYear } from '../../../src/sun/sun-year.ts';
 import { surfaceOfRecord, surfaceWindow } from '../../../src/sun/surface-model.ts';
@@ -17,7 +17,7 @@ const box = (id: string, x: number, y: number, width: number, depth: number, top
   ({ id, top, footprint: [[x, y], [x + width, y], [x + width, y + depth], [x, y + depth]] });
 const horizonAt = (scene: ShadeScene, x: number, y: number, z: number): Float32Array => {
   const horizon = new Float32Array(AZIMUTHS);
-  horizonFinder(scene)(x, y, z, horizon);
+  horizonFinder(scene).find(x, y, z, horizon);
   return horizon;
 };
 const cellsAt = (positions: readonly Vector3[], normal: Vector3 = LEVEL): ShadeCells =>
@@ -58,14 +58,46 @@ describe('horizon', () => {
     expect(raster[azimuthNumber(Math.PI)]).toBe(0);
   });
 
+  it('leaping over the own roof changes nothing: the same skyline whichever part of the plane was judged', () => {
+    const [columns, rows] = [160, 160];
+    const [east, north] = [0.3, -0.4];
+    const plane = (x: number, y: number): number => 20 + east * x + north * y;
+    const middle = (i: number): number => -20 + (i + 0.5) * 0.25;
+    const elevation = Float32Array.from({ length: columns * rows }, (_, i) => {
+      const [x, y] = [middle(i % columns), middle(Math.floor(i / columns))];
+      const isTree = (x - 9) ** 2 + (y + 6) ** 2 < 4 || (x + 12) ** 2 + y ** 2 < 1;
+      return isTree ? plane(x, y) + 2 : Math.abs(x) < 15 && Math.abs(y) < 12 ? plane(x, y) : 8;
+    });
+    const { find, inclineFor } = horizonFinder({ solids: [], surface: { origin: [-20, -20], cellSize: 0.25, columns, rows, elevation } });
+    const normal = normalize([-east, -north, 1]);
+    for (const [x, y] of [[0, 0], [-7.3, 4.1], [11.9, -9.6]] as const) {
+      const [here, all, free] = [new Float32Array(AZIMUTHS), new Float32Array(AZIMUTHS), new Float32Array(AZIMUTHS)];
+      find(x, y, plane(x, y), here, inclineFor(normal, [x, y, x, y]));
+      find(x, y, plane(x, y), all, inclineFor(normal, [-15, -12, 15, 12]));
+      find(x, y, plane(x, y), free);
+      expect(all).toEqual(here);
+      // Above the plane, where the sun can shine on it, the skyline is that of a free look.
+      let above = 0;
+      all.forEach((tangent, a) => {
+        const azimuth = ((a + 0.5) * 2 * Math.PI) / AZIMUTHS;
+        const slope = east * Math.sin(azimuth) + north * Math.cos(azimuth);
+        if (free[a]! > slope + 0.05) {
+          above++;
+          expect(Math.abs(tangent - free[a]!)).toBeLessThan(0.02);
+        } else expect(tangent).toBeLessThan(Math.max(slope, 0) + 0.06);
+      });
+      expect(above).toBeGreaterThan(20);
+    }
+  });
+
   it('where the sun never stands the skyline is drawn from fewer looks, elsewhere it is the same', () => {
     const [columns, rows] = [160, 160];
     const elevation = Float32Array.from({ length: columns * rows }, (_, i) => 3 + 2 * Math.sin(i / 977) + ((i * 7919) % 13) / 13);
     const scene: ShadeScene = { solids: [], surface: { origin: [-20, -20], cellSize: 0.25, columns, rows, elevation } };
     const sunless = new Uint8Array(360).fill(1, 0, 60).fill(1, 300, 360);
     const [all, fewer] = [new Float32Array(AZIMUTHS), new Float32Array(AZIMUTHS)];
-    horizonFinder(scene)(0, 0, 1, all);
-    horizonFinder(scene, sunless)(0, 0, 1, fewer);
+    horizonFinder(scene).find(0, 0, 1, all);
+    horizonFinder(scene, sunless).find(0, 0, 1, fewer);
     expect(fewer.subarray(4 * 61, 4 * 299)).toEqual(all.subarray(4 * 61, 4 * 299));
     const mean = (horizon: Float32Array): number => horizon.reduce((sum, tangent) => sum + Math.atan(tangent), 0) / AZIMUTHS;
     expect(Math.abs(mean(fewer) - mean(all))).toBeLessThan(1 * RADIAN);
@@ -87,12 +119,12 @@ describe('horizon', () => {
 describe('sky', () => {
   it.each([0, 20, 45, 90])('an open sky on a tilt of %i is (1 + cos tilt) / 2', (tilt) => {
     const normal: Vector3 = [Math.sin(tilt * RADIAN), 0, Math.cos(tilt * RADIAN)];
-    expect(skyViewShare(normal, new Float32Array(AZIMUTHS))).toBeCloseTo((1 + Math.cos(tilt * RADIAN)) / 2, 4);
+    expect(skyViewOf(normal)(new Float32Array(AZIMUTHS))).toBeCloseTo((1 + Math.cos(tilt * RADIAN)) / 2, 4);
   });
 
   it('a horizon of 30 degrees all round leaves cos² 30 of a level sky', () => {
-    expect(skyViewShare(LEVEL, new Float32Array(AZIMUTHS).fill(Math.tan(30 * RADIAN)))).toBeCloseTo(0.75, 6);
-    expect(skyViewShare(LEVEL, new Float32Array(AZIMUTHS).fill(Infinity))).toBeCloseTo(0, 9);
+    expect(skyViewOf(LEVEL)(new Float32Array(AZIMUTHS).fill(Math.tan(30 * RADIAN)))).toBeCloseTo(0.75, 6);
+    expect(skyViewOf(LEVEL)(new Float32Array(AZIMUTHS).fill(Infinity))).toBeCloseTo(0, 9);
   });
 });
 
