@@ -63,8 +63,10 @@ const sizeOf = ({ from, to }: RoofEdge): number => Math.hypot(to[0] - from[0], t
 
 async function enter(page: Page, key: string, text: string): Promise<void> {
   const form = page.locator('form.tape-form').last();
-  await form.locator('select').first().selectOption(key);
-  await form.locator('input').first().fill(text);
+  const building = /^(b\d+)\./.exec(key)?.[1];
+  if (building) await form.getByLabel('Building that was taped').selectOption(building);
+  await form.getByLabel(/^taped/).selectOption(key);
+  await form.getByLabel(/said/).fill(text);
   await form.getByRole('button', { name: 'Enter it' }).click();
 }
 
@@ -80,7 +82,7 @@ describe('a checker back from the roof', () => {
 
     // Ends known: edges are chosen by name, with the class of the tape and its warmth.
     const form = page.locator('form.tape-form').last();
-    await form.locator('select').nth(1).selectOption('steel-tape-2');
+    await form.getByLabel(/^with/).selectOption('steel-tape-2');
     await form.getByLabel('°C').fill('31');
     for (const edge of edgesToTape(first, 7)) await enter(page, edge.id, `${(sizeOf(edge) / 1.03).toFixed(3)} m`);
     await expect.poll(() => spoken(page), SOON).toMatch(/^Tape 7 readings: /);
@@ -143,6 +145,25 @@ describe('a checker back from the roof', () => {
     // The saved text is rounded, so the last digits may differ.
     expect(areasOf(headless)).toEqual(areasOf(corrected).map((area) => expect.closeTo(area, 8)));
     expect(verdictsOf(headless.tape!)).toEqual(verdictsOf(corrected.tape!));
+
+    // Planes are corrected on the corrected model as well; each step is undone alone.
+    const slope = corrected.buildings[0]!.roofPlanes.filter(({ outline, holes }) => outline.length === 4 && holes.length === 0).toSorted((a, b) => b.planAreaM2.value! - a.planAreaM2.value!)[0]!;
+    const [mx, my, mz] = [0, 1, 2].map((axis) => slope.outline.reduce((sum, corner) => sum + corner[axis]! / slope.outline.length, 0)) as [number, number, number];
+    const [nx, ny, nz] = slope.normal;
+    await page.keyboard.press('x');
+    for (const along of [0.8, -0.8]) {
+      const size = Math.hypot(nx, ny);
+      const place = await inDrawing(page, [mx + (along * nx) / size, my + (along * ny) / size, mz - (along * size) / nz]);
+      await page.mouse.click(board.x + place.x, board.y + place.y);
+    }
+    await expect.poll(() => spoken(page), { timeout: 30_000 }).toMatch(/ is two planes now: pitch /);
+    const { record: split } = await savedRecord(page);
+    expect(split.buildings[0]!.roofPlanes).toHaveLength(corrected.buildings[0]!.roofPlanes.length + 1);
+    const both = (split.decisions.at(-1)!.after as { roofPlanes: { id: string }[] }).roofPlanes.map(({ id }) => split.buildings[0]!.roofPlanes.find((plane) => plane.id === id)!);
+    expect(both.reduce((sum, { planAreaM2 }) => sum + planAreaM2.value!, 0)).toBeCloseTo(slope.planAreaM2.value!, 0);
+    await page.keyboard.press('Control+z');
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Taken back: split /);
+    expect((await savedRecord(page)).record.buildings).toEqual(corrected.buildings);
 
     await page.keyboard.press('Control+z');
     await expect.poll(() => spoken(page), SOON).toBe('Taken back: correct scale by tape.');
