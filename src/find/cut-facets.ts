@@ -32,6 +32,7 @@ export function bestCut(table: VoxelTable, facet: Region, least: number): FacetC
   if (voxels.length < 2 * least) return null;
   const { sums, squareOf, sizes, at } = squaresOf(table, voxels);
   const total = totalOf(sums, sizes.length);
+  const rest = new Float64Array(SUMS);
   const whole = squaredError(total);
   let best = { gain: 0, order: null as Uint32Array | null, count: 0 };
   for (let turn = 0; turn < DIRECTIONS; turn++) {
@@ -43,7 +44,8 @@ export function bestCut(table: VoxelTable, facet: Region, least: number): FacetC
       for (let k = 0; k < SUMS; k++) running[k]! += sums[SUMS * order[i]! + k]!;
       left += sizes[order[i]!]!;
       if (left < least || voxels.length - left < least || i % step !== 0) continue;
-      const gain = whole - squaredError(running) - squaredError(total.map((value, k) => value - running[k]!));
+      for (let k = 0; k < SUMS; k++) rest[k] = total[k]! - running[k]!;
+      const gain = whole - squaredError(running) - squaredError(rest);
       if (gain > best.gain) best = { gain, order, count: i + 1 };
     }
   }
@@ -75,18 +77,31 @@ function squaresOf({ sums, means, size }: VoxelTable, voxels: readonly number[])
   const side = Math.max(size, size * Math.sqrt(voxels.length / SQUARES));
   const [x0, y0, z0] = [0, 1, 2].map((axis) => means[3 * voxels[0]! + axis]!) as [number, number, number];
   const numbers = new Map<number, number>();
-  const squareOf = Uint32Array.from(voxels, (v) => {
+  const squareOf = new Uint32Array(voxels.length);
+  voxels.forEach((v, i) => {
     const key = Math.floor((means[3 * v]! - x0) / side) * SQUARE_KEYS + Math.floor((means[3 * v + 1]! - y0) / side);
-    if (!numbers.has(key)) numbers.set(key, numbers.size);
-    return numbers.get(key)!;
+    let square = numbers.get(key);
+    if (square === undefined) numbers.set(key, (square = numbers.size));
+    squareOf[i] = square;
   });
   const out = new Float64Array(SUMS * numbers.size);
   const sizes = new Uint32Array(numbers.size);
   voxels.forEach((v, i) => {
     const n = sums[MOMENTS * v]!;
-    const [x, y, z] = [means[3 * v]! - x0, means[3 * v + 1]! - y0, means[3 * v + 2]! - z0];
+    const x = means[3 * v]! - x0;
+    const y = means[3 * v + 1]! - y0;
+    const z = means[3 * v + 2]! - z0;
     const o = SUMS * squareOf[i]!;
-    [n, n * x, n * y, n * z, n * x * x, n * x * y, n * y * y, n * x * z, n * y * z, n * z * z].forEach((part, k) => (out[o + k]! += part));
+    out[o]! += n;
+    out[o + 1]! += n * x;
+    out[o + 2]! += n * y;
+    out[o + 3]! += n * z;
+    out[o + 4]! += n * x * x;
+    out[o + 5]! += n * x * y;
+    out[o + 6]! += n * y * y;
+    out[o + 7]! += n * x * z;
+    out[o + 8]! += n * y * z;
+    out[o + 9]! += n * z * z;
     sizes[squareOf[i]!]!++;
   });
   const at = Float64Array.from({ length: 2 * numbers.size }, (_, i) => out[SUMS * (i >> 1) + 1 + (i & 1)]! / out[SUMS * (i >> 1)]!);
@@ -100,13 +115,14 @@ function totalOf(sums: Float64Array, count: number): Float64Array {
 }
 
 /** Squared error that the best plane leaves. */
-function squaredError([n, x, y, z, xx, xy, yy, xz, yz, zz]: ArrayLike<number> & Iterable<number>): number {
-  const sxx = xx! - (x! * x!) / n!;
-  const sxy = xy! - (x! * y!) / n!;
-  const syy = yy! - (y! * y!) / n!;
-  const sxz = xz! - (x! * z!) / n!;
-  const syz = yz! - (y! * z!) / n!;
-  const szz = zz! - (z! * z!) / n!;
+function squaredError(s: Float64Array): number {
+  const [n, x, y, z] = [s[0]!, s[1]!, s[2]!, s[3]!];
+  const sxx = s[4]! - (x * x) / n;
+  const sxy = s[5]! - (x * y) / n;
+  const syy = s[6]! - (y * y) / n;
+  const sxz = s[7]! - (x * z) / n;
+  const syz = s[8]! - (y * z) / n;
+  const szz = s[9]! - (z * z) / n;
   const det = sxx * syy - sxy * sxy;
   if (!(det > 1e-9 * sxx * syy)) return Math.max(0, szz);
   const a = (sxz * syy - syz * sxy) / det;
@@ -116,6 +132,7 @@ function squaredError([n, x, y, z, xx, xy, yy, xz, yz, zz]: ArrayLike<number> & 
 
 function acrossDirection(at: Float64Array, angle: number): Uint32Array {
   const [c, s] = [cos(angle), sin(angle)];
-  const across = Float64Array.from({ length: at.length / 2 }, (_, i) => c * at[2 * i]! + s * at[2 * i + 1]!);
+  const across = new Float64Array(at.length / 2);
+  for (let i = 0; i < across.length; i++) across[i] = c * at[2 * i]! + s * at[2 * i + 1]!;
   return Uint32Array.from(across, (_, i) => i).sort((a, b) => across[a]! - across[b]! || a - b);
 }

@@ -157,7 +157,9 @@ export const NO_MARGIN = 0.35;
 export function interiorOf(table: VoxelTable, region: Region): Uint8Array {
   if (table.size > NO_MARGIN) return new Uint8Array(region.voxels.length).fill(1);
   const { cellOf, depth } = maskOf(table, region);
-  return Uint8Array.from(cellOf, (cell) => (depth[cell]! > 1 ? 1 : 0));
+  const inside = new Uint8Array(cellOf.length);
+  for (let i = 0; i < cellOf.length; i++) if (depth[cellOf[i]!]! > 1) inside[i] = 1;
+  return inside;
 }
 
 /** Fits a region to its voxels away from every border, as far as it has enough of them. */
@@ -166,11 +168,11 @@ export function refitInside(table: VoxelTable, region: Region): void {
   const interior = interiorOf(table, region);
   region.moments.fill(0);
   let inside = 0;
-  region.voxels.forEach((v, i) => {
-    if (!interior[i]) return;
-    addMoments(table, v, region.about, region.moments);
+  for (let i = 0; i < interior.length; i++) {
+    if (!interior[i]) continue;
+    addMoments(table, region.voxels[i]!, region.about, region.moments);
     inside++;
-  });
+  }
   if (inside < 9) sumMembers(table, region);
   refit(table, region);
 }

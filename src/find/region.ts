@@ -60,17 +60,18 @@ export function addRegionMoments(table: VoxelTable, from: Region, about: number,
   const dx = (table.x[from.about]! - table.x[about]!) * table.size;
   const dy = (table.y[from.about]! - table.y[about]!) * table.size;
   const dz = (table.level[from.about]! - table.level[about]!) * table.size;
-  const [n, sx, sy, sz, xx, xy, xz, yy, yz, zz] = from.moments as unknown as readonly number[];
-  into[0]! += n!;
-  into[1]! += sx! + n! * dx;
-  into[2]! += sy! + n! * dy;
-  into[3]! += sz! + n! * dz;
-  into[4]! += xx! + dx * (2 * sx! + n! * dx);
-  into[5]! += xy! + dx * sy! + dy * sx! + n! * dx * dy;
-  into[6]! += xz! + dx * sz! + dz * sx! + n! * dx * dz;
-  into[7]! += yy! + dy * (2 * sy! + n! * dy);
-  into[8]! += yz! + dy * sz! + dz * sy! + n! * dy * dz;
-  into[9]! += zz! + dz * (2 * sz! + n! * dz);
+  const m = from.moments;
+  const [n, sx, sy, sz] = [m[0]!, m[1]!, m[2]!, m[3]!];
+  into[0]! += n;
+  into[1]! += sx + n * dx;
+  into[2]! += sy + n * dy;
+  into[3]! += sz + n * dz;
+  into[4]! += m[4]! + dx * (2 * sx + n * dx);
+  into[5]! += m[5]! + dx * sy + dy * sx + n * dx * dy;
+  into[6]! += m[6]! + dx * sz + dz * sx + n * dx * dz;
+  into[7]! += m[7]! + dy * (2 * sy + n * dy);
+  into[8]! += m[8]! + dy * sz + dz * sy + n * dy * dz;
+  into[9]! += m[9]! + dz * (2 * sz + n * dz);
 }
 
 /** Mean square distance of the points of `region` from the plane of `plane`. [m²] */

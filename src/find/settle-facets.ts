@@ -76,6 +76,10 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
   // Voxels deep inside a facet are looked at again only when something beside them moved.
   const active = new Uint8Array(voxels.length).fill(1);
   const changed = new Uint8Array(facets.length).fill(1);
+  const costOf = (i: number, { a, b, c, d }: Region, agreeing: number): number => {
+    const residual = a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d;
+    return (points[i]! * residual * residual) / (2 * variance) - POTTS * agreeing;
+  };
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     let moved = 0;
     for (let step = 0; step < voxels.length; step++) {
@@ -91,11 +95,11 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
       active[i] = others ? 1 : 0;
       let best = own;
       if (others) {
-        let least = own < 0 ? Infinity : costOf(facets[own]!, votes[own]!);
+        let least = own < 0 ? Infinity : costOf(i, facets[own]!, votes[own]!);
         for (let at = first[i]!; at < first[i + 1]!; at++) {
           const f = facetOf[neighbours[at]!]!;
           if (f < 0 || f === best) continue;
-          const cost = costOf(facets[f]!, votes[f]!);
+          const cost = costOf(i, facets[f]!, votes[f]!);
           if (cost >= least) continue;
           least = cost;
           best = f;
@@ -111,11 +115,6 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
       changed[best] = 1;
       if (own >= 0) changed[own] = 1;
       for (let at = first[i]!; at < first[i + 1]!; at++) active[neighbours[at]!] = 1;
-
-      function costOf({ a, b, c, d }: Region, agreeing: number): number {
-        const residual = a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d;
-        return (points[i]! * residual * residual) / (2 * variance) - POTTS * agreeing;
-      }
     }
     const settled = moved < 0.002 * voxels.length;
     // Planes follow their borders every third sweep: a fit looks at every voxel, a sweep at few.
@@ -170,10 +169,14 @@ export function straightenBorders(table: VoxelTable, facets: readonly Region[], 
     const other = facets[g]!;
     return (own.a - other.a) * means[3 * i]! + (own.b - other.b) * means[3 * i + 1]! + (own.c - other.c) * means[3 * i + 2]! + own.d - other.d;
   };
+  // The planes stand still here: a voxel is looked at again only when it or something beside it changed hands.
+  const active = new Uint8Array(voxels.length).fill(1);
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     let moved = 0;
     for (let step = 0; step < voxels.length; step++) {
       const i = sweep % 2 === 0 ? step : voxels.length - 1 - step;
+      if (!active[i]) continue;
+      active[i] = 0;
       let best = facetOf[i]!;
       for (let at = first[i]!; at < first[i + 1]! && best >= 0; at++) {
         const other = facetOf[neighbours[at]!]!;
@@ -187,6 +190,8 @@ export function straightenBorders(table: VoxelTable, facets: readonly Region[], 
       changed[facetOf[i]!] = 1;
       facetOf[i] = best;
       moved++;
+      active[i] = 1;
+      for (let at = first[i]!; at < first[i + 1]!; at++) active[neighbours[at]!] = 1;
     }
     if (moved === 0) break;
   }
