@@ -2,15 +2,19 @@ import { batch } from '@preact/signals';
 import { ringContains } from '../geometry/polygon.ts';
 import { distanceToRing } from '../geometry/ring-distance.ts';
 import type { Vector2 } from '../geometry/vector.ts';
-import type { Building, RecordPick } from '../roof/record.ts';
+import type { Building, RecordPick, RoofPlane } from '../roof/record.ts';
 import { correctStep, type Correction, type CorrectEvent, type CorrectTool } from '../survey/correct/correct-step.ts';
 import { ownersOf } from '../survey/correct/corner-places.ts';
 import { placesOf } from '../survey/correct/refit-order.ts';
+import { isKnown } from '../units/measured.ts';
 import { CORRECT_TOOLS } from './correct-words.ts';
 import { RefitActions } from './refit-actions.ts';
 
 /** A lasso this near to a building adds a plane to it; farther off it is a building of its own. [m] */
 const SAME_BUILDING_M = 1.5;
+
+/** Lower than this above the ground a plane may be a terrace or a lawn. Common practice, no source. [m] */
+const LOW_M = 1;
 
 /** Corrects what was found: what a person pointed at, step by step, becomes a correction. */
 export abstract class CorrectActions extends RefitActions {
@@ -144,7 +148,7 @@ export abstract class CorrectActions extends RefitActions {
     const middle: Vector2 = [ring.reduce((sum, [x]) => sum + x, 0) / ring.length, ring.reduce((sum, [, y]) => sum + y, 0) / ring.length];
     const away = ({ outline }: Building): number => (outline.length < 3 ? Infinity : ringContains(outline, middle) ? 0 : distanceToRing(outline, middle));
     const near = (this.store.record.value?.buildings ?? []).filter((building) => away(building) < SAME_BUILDING_M).toSorted((a, b) => away(a) - away(b))[0];
-    await this.refit(near ?? null, { kind: 'lasso', ring }, 'add a plane', [], (made) => `New plane: ${this.planeWords(made)}`);
+    await this.refit(near ?? null, { kind: 'lasso', ring }, 'add a plane', [], (made, of) => `New plane: ${this.planeWords(made)}${made.some((plane) => isNearGround(plane, of)) ? ' It lies hardly above the ground: is it a roof?' : ''}`);
   }
 
   /** How many planes share the corner that was picked. */
@@ -158,6 +162,11 @@ export abstract class CorrectActions extends RefitActions {
     const { record, refused } = this.store;
     return record.value?.buildings.flatMap(({ roofPlanes }) => roofPlanes).find(({ id, outline }) => !refused.value.has(id) && ringContains(outline, middle))?.id ?? null;
   }
+}
+
+function isNearGround({ outline }: RoofPlane, { groundElevationM }: Building): boolean {
+  const lowest = outline.reduce((low, corner) => Math.min(low, corner[2]), Infinity);
+  return isKnown(groundElevationM) && lowest - groundElevationM.value < LOW_M;
 }
 
 const sideways = ({ sigmaM }: RecordPick): number => Math.max(sigmaM[0], sigmaM[1]);

@@ -53,7 +53,7 @@ export abstract class RefitActions extends BuildingActions {
   }
 
   /** Points were given to other planes: the building is measured again elsewhere, then stands in one step. */
-  protected async refit(building: Building | null, edit: LabelEdit, title: string, old: readonly RoofPlane[], said: (made: readonly RoofPlane[]) => string): Promise<void> {
+  protected async refit(building: Building | null, edit: LabelEdit, title: string, old: readonly RoofPlane[], said: (made: readonly RoofPlane[], of: Building) => string): Promise<void> {
     const { history } = this.store;
     const open = this.openSurvey();
     if (!history.value || !open) return;
@@ -71,7 +71,7 @@ export abstract class RefitActions extends BuildingActions {
         title,
         decision: { what: old.length > 0 ? 'correct' : 'add', about: made[0]?.id ?? id, ...(old.length > 0 ? { before: { roofPlanes: old } } : {}), after: { roofPlanes: made.map(({ id: plane, pitchDeg, slopeAreaM2 }) => ({ id: plane, pitchDeg, slopeAreaM2 })), ...(refit.lost.length > 0 ? { givenUp: refit.lost } : {}) } },
         select: made[0] ? { kind: 'plane', id: made[0].id } : null,
-        said: `${said(made)}${lost}`,
+        said: `${said(made, refit.building)}${lost}`,
       });
     } catch (error) {
       this.fail(error);

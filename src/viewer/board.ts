@@ -17,6 +17,8 @@ import { ViewBook, type ViewSetting } from './view-book.ts';
 const LEAP_PIXELS = 24;
 /** A view that has not moved for this long is at rest, and is drawn with all its points. */
 const SETTLE_MS = 140;
+/** Two taps within this time are one double tap. [ms] */
+const DOUBLE_TAP_MS = 600;
 
 /** The drawing: what is shown, from where, and what pointer and keys do to it. Draws only when something changed. */
 export class DrawingBoard {
@@ -37,6 +39,8 @@ export class DrawingBoard {
   private settleTimer = 0;
   private movingUntil = 0;
   private toldScale = 0;
+  /** When a tap last took, or showed, a place for a tool. [ms] */
+  private placedAt = -Infinity;
 
   constructor(host: HTMLElement, canvases: BoardCanvases, private state: BoardState, private readonly events: BoardEvents) {
     this.views = new ViewBook(() => host.getBoundingClientRect());
@@ -45,7 +49,7 @@ export class DrawingBoard {
     this.stopListening = listen(host, {
       hover: (x, y, free) => this.pointing.hover(x, y, free),
       leave: () => this.pointing.leave(),
-      tap: (x, y, free, byFinger) => this.pointing.tap(x, y, free, byFinger),
+      tap: (x, y, free, byFinger) => this.tap(x, y, free, byFinger),
       doubleTap: (x, y) => this.centreOn(x, y),
       drag: (dx, dy) => this.drag(dx, dy),
       slide: (dx, dy) => this.move(panBy(this.view, dx, dy)),
@@ -171,8 +175,14 @@ export class DrawingBoard {
     this.move(this.views.orbit(this.setting(), dx, dy));
   }
 
+  private tap(x: number, y: number, free: boolean, byFinger: boolean): void {
+    if (this.state.measuring) this.placedAt = performance.now();
+    this.pointing.tap(x, y, free, byFinger);
+  }
+
   private centreOn(x: number, y: number): void {
-    if (this.state.measuring) return;
+    // The second of two quick taps may have taken the last place that was asked for.
+    if (this.state.measuring || performance.now() - this.placedAt < DOUBLE_TAP_MS) return;
     const point = this.pointing.pointUnder(x, y) ?? unproject(this.view, x, y);
     this.move({ ...zoomAt(this.view, 1.6, x, y), centre: point });
   }

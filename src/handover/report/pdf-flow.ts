@@ -1,5 +1,5 @@
 import { DOUBT, HAIR, INK, INK_2, INK_3, type TextRun } from '../paper/mark.ts';
-import type { PictureBlock, TableBlock } from './block.ts';
+import type { Block, PictureBlock, TableBlock } from './block.ts';
 import type { PdfDocument, PdfImage, StructureElement } from './pdf-document.ts';
 import type { FontRun, PdfFonts } from './pdf-fonts.ts';
 import { POINTS_PER_MM } from './pdf-sheet.ts';
@@ -52,10 +52,11 @@ export class PdfFlow {
     this.y += 10;
   }
 
-  heading(level: 1 | 2 | 3, text: string): void {
+  /** @param next  What follows: a picture goes on the heading's page. */
+  heading(level: 1 | 2 | 3, text: string, next?: Block): void {
     const size = [0, 17, 12.5, 11][level]!;
     // With room for what follows: a heading never stands alone at the foot of a page.
-    this.need(level === 1 ? 150 : 70);
+    this.need((level === 1 ? 150 : 70) + (next?.kind === 'picture' ? PICTURE.height : 0));
     this.y += level === 1 ? 14 : 8;
     if (level === 1) {
       this.rule(INK, 0.8);

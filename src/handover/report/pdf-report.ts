@@ -30,17 +30,17 @@ export async function writePdfReport(report: Report): Promise<Uint8Array> {
   document.addStructure(root);
   const flow = new PdfFlow(document, fonts, root);
   flow.title(report.title, report.subtitle, report.date === null ? 'No decision dated yet.' : `Last decision ${report.date.toISOString().slice(0, 10)}.`);
-  for (const block of report.blocks) setBlock(block, flow, document, fonts, root);
+  report.blocks.forEach((block, i) => setBlock(block, report.blocks[i + 1], flow, document, fonts, root));
   root.end();
   numberPages(document, fonts, report.foot);
   document.end();
   return bytes;
 }
 
-function setBlock(block: Block, flow: PdfFlow, document: PdfDocument, fonts: PdfFonts, root: StructureElement): void {
+function setBlock(block: Block, next: Block | undefined, flow: PdfFlow, document: PdfDocument, fonts: PdfFonts, root: StructureElement): void {
   switch (block.kind) {
     case 'heading':
-      return flow.heading(block.level, block.text);
+      return flow.heading(block.level, block.text, next);
     case 'paragraph':
       return flow.paragraph(block.text, block.lead);
     case 'list':
