@@ -17,9 +17,17 @@ export interface FaceFit extends PlaneEstimate {
   readonly notes: readonly string[];
 }
 
-/** Reconstruction rounds edges off over about this many cells (of two spacings each), so the fit keeps away from them. */
+/** Reconstruction may round edges off over this many cells (of two spacings each); a fit starts away from them. */
 const MARGINS = [3, 2, 1, 0] as const;
 const ENOUGH_CELLS = 60;
+/** Cells at the rim itself hold points of what lies beyond: they count only where there is too little else. */
+const LEAST_TESTED_MARGIN = 1;
+/**
+ * A ring of cells nearer to the edge joins the fit where its median lies this near to the plane fitted inside it, as a share
+ * of the points' noise. The outermost cells weigh most in a slope: on a face ten cells wide, three left out on either side
+ * double its scatter.
+ */
+const ROUNDED_SHARE = 0.5;
 
 /**
  * Fits every face to its interior cells.
@@ -27,10 +35,9 @@ const ENOUGH_CELLS = 60;
  * @returns One fit a face, in order; `used` marks the cells behind them.
  */
 export function fitFaces(raster: RoofRaster, faces: readonly Face[]): { fits: FaceFit[]; used: Uint8Array; residual: Float32Array } {
-  const cellsOf = interiorCells(raster, faces.length);
   const used = new Uint8Array(raster.face.length);
   const residual = new Float32Array(raster.face.length);
-  const cellFits = cellsOf.map((cells) => fitCells(raster, cells));
+  const cellFits = cellsByMargin(raster, faces.length).map((byMargin) => fitFace(raster, byMargin));
   for (const fit of cellFits) {
     for (const k of fit.cells) {
       used[k] = 1;
@@ -46,7 +53,8 @@ export function fitFaces(raster: RoofRaster, faces: readonly Face[]): { fits: Fa
 const correctionAt = (fit: CellFit, [x, y]: readonly [number, number]): number =>
   fit.height + fit.slopeX * (x - fit.centroid[0]) + fit.slopeY * (y - fit.centroid[1]);
 
-function interiorCells(raster: RoofRaster, count: number): number[][] {
+/** Pure cells of each face by their distance from its rim, one list a margin. */
+function cellsByMargin(raster: RoofRaster, count: number): number[][][] {
   const { face, columns, rows, filled } = raster;
   const rim = new Uint8Array(face.length);
   for (let k = 0; k < face.length; k++) {
@@ -64,14 +72,29 @@ function interiorCells(raster: RoofRaster, count: number): number[][] {
     const level = MARGINS.findIndex((margin) => distance[k]! >= margin * margin);
     levels[face[k]! - 1]![level]!.push(k);
   }
-  return levels.map((byMargin) => {
-    let cells: number[] = [];
-    for (const level of byMargin) {
-      cells = cells.concat(level);
-      if (cells.length >= ENOUGH_CELLS) break;
-    }
-    return cells.sort((a, b) => a - b);
-  });
+  return levels;
+}
+
+/** Fits the inside of a face, and then as far out as its surface keeps to that plane. */
+function fitFace(raster: RoofRaster, byMargin: readonly (readonly number[])[]): CellFit {
+  let level = 0;
+  let cells = byMargin[0]!;
+  while (cells.length < ENOUGH_CELLS && level + 1 < MARGINS.length) cells = cells.concat(byMargin[++level]!);
+  const inner = fitCells(raster, inOrder(cells));
+  const start = level;
+  while (level + 1 < MARGINS.length && MARGINS[level + 1]! >= LEAST_TESTED_MARGIN && keepsToPlane(raster, inner, byMargin[level + 1]!)) {
+    cells = cells.concat(byMargin[++level]!);
+  }
+  return level === start ? inner : fitCells(raster, inOrder(cells));
+}
+
+const inOrder = (cells: readonly number[]): number[] => [...cells].sort((a, b) => a - b);
+
+function keepsToPlane(raster: RoofRaster, fit: CellFit, ring: readonly number[]): boolean {
+  if (ring.length === 0) return true;
+  const residuals = Float64Array.from(ring, (k) => raster.sum[k]! / raster.count[k]! - correctionAt(fit, cellCentre(raster, k))).sort();
+  const noise = Math.sqrt(fit.squares / Math.max(1, fit.pointCount));
+  return Math.abs(residuals[residuals.length >> 1]!) <= ROUNDED_SHARE * noise;
 }
 
 function lagSums(raster: RoofRaster, fits: readonly CellFit[], used: Uint8Array, residual: Float32Array): LagSums[] {

@@ -17,8 +17,12 @@ const LEAST_REACH = 0.08;
 const SIDE_SHARE = 0.85;
 /** Shares of top points on the two sides of a border that differ by less do not show where it is. */
 const LEAST_CONTRAST = 0.7;
-/** What walls may add to a rough side that shows no border, one sigma. [share] */
+/**
+ * What walls may add to a rough side, one sigma [share]; a side that shows no border as far as it was looked for may lie
+ * anywhere there, one sigma as a share of that reach.
+ */
 const ROUGH_SHARE = 0.08;
+const UNSEEN_SHARE = 0.6;
 const FEWEST = 8;
 /** Scatter of the likeliest border, in mean distances between points across it. */
 const BORDER_SCATTER = 1.3;
@@ -52,7 +56,7 @@ function refinedRectangle(rough: Footprint, { x, y, up }: MarkedPoints, spacing:
       away.push(d);
       marks.push(up[i]!);
     }
-    sides.push(borderOf(away, marks, half[axis], reach) ?? { at: half[axis], sigma: Math.max(rough.sigma / Math.SQRT2, ROUGH_SHARE * half[axis]) });
+    sides.push(borderOf(away, marks, half[axis], reach) ?? { at: half[axis], sigma: Math.max(rough.sigma / Math.SQRT2, ROUGH_SHARE * half[axis], UNSEEN_SHARE * reach) });
   }
   const [right, left, top, bottom] = sides as [Border, Border, Border, Border];
   const [u, v] = [(right.at - left.at) / 2, (top.at - bottom.at) / 2];
@@ -76,7 +80,7 @@ function refinedDisc(rough: Footprint, { x, y, up }: MarkedPoints, spacing: numb
     marks.push(up[i]!);
   }
   const border = borderOf(away, marks, radius, reach);
-  if (!border) return { ...rough, sigma: Math.max(rough.sigma, 2 * ROUGH_SHARE * radius) };
+  if (!border) return { ...rough, sigma: Math.max(rough.sigma, 2 * ROUGH_SHARE * radius, 2 * UNSEEN_SHARE * reach) };
   return { ...rough, size: [2 * border.at, 2 * border.at], sigma: 2 * Math.hypot(border.sigma, BORDER_BLUR * spacing) };
 }
 

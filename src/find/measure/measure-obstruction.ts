@@ -26,6 +26,8 @@ const ATTENUATION = 0.5;
 /** What rounding may move all sides of a footprint by together, at 95 %. [spacings, and m at least: common practice, no source] */
 const EDGE_BIAS = 0.3;
 const LEAST_EDGE_BIAS = 0.01;
+/** Walls scatter sideways as roofs do upward; what that may move all sides by together, at 95 %. [share of the noise] */
+const EDGE_NOISE = 0.6;
 /** Times the limit of detection that a low thing must reach, and share up that a rough one must. */
 const LOW_RATIO = 1.8;
 const ROUGH_SHARE = 0.6;
@@ -68,6 +70,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const area = footprintArea(footprint);
   const sides = footprint.round ? area * 2 * (footprint.sigma / footprint.size[0]) : Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma;
   const perimeter = 2 * (footprint.size[0] + footprint.size[1]);
+  const edge = Math.hypot(Math.max(LEAST_EDGE_BIAS, EDGE_BIAS * spacing), EDGE_NOISE * fit.noise);
   const verdict = judgeFeature({
     height: rise, width, length: Math.max(...footprint.size), noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
   });
@@ -85,7 +88,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   return {
     face: patch.face,
     footprint: footprintCorners(footprint),
-    planAreaM2: measured(area, [{ name: 'sides', u95: SIGMAS_95 * sides }, { name: 'edge', u95: perimeter * Math.max(LEAST_EDGE_BIAS, EDGE_BIAS * spacing) }]),
+    planAreaM2: measured(area, [{ name: 'sides', u95: SIGMAS_95 * sides }, { name: 'edge', u95: perimeter * edge }]),
     heightAboveRoofM: height,
     shape,
     resolvability: verdict.resolvability,
