@@ -4,7 +4,9 @@ import { exp } from '../../geometry/same-math.ts';
 /** Raster of the search for hollows. [m] */
 const CELL = 0.1;
 /** Gaussian smoothing: without it 10 mm of noise gives 70 to 130 false minima on a roof (methods D). [m] */
-export const SMOOTHING = 0.3;
+const LEAST_SMOOTHING = 0.3;
+/** Thin clouds are smoothed over some dozens of points, or the noise of single ones is all there is. [spacings] */
+const SMOOTHING_IN_SPACINGS = 2;
 
 export interface DeckHeights extends RasterFrame {
   /** Mean elevation of each cell's points. [m] */
@@ -13,6 +15,8 @@ export interface DeckHeights extends RasterFrame {
   readonly smooth: Float64Array;
   readonly weights: Float64Array;
   readonly face: Uint16Array;
+  /** Sigma of the smoothing. [m] */
+  readonly smoothing: number;
 }
 
 /** Heights of the near-flat faces over a coarse raster. */
@@ -38,14 +42,21 @@ export function deckHeights(raster: RoofRaster, faces: readonly Face[], flat: re
     weights[to]! += n;
   }
   for (let k = 0; k < heights.length; k++) if (weights[k]! > 0) heights[k]! /= weights[k]!;
-  const coarse = { origin: raster.origin, step: raster.step * by, columns, rows, heights, weights, face };
+  const step = raster.step * by;
+  const coarse = { origin: raster.origin, step, columns, rows, heights, weights, face, smoothing: smoothingFor(face, weights, step) };
   return { ...coarse, smooth: smoothHeights(coarse) };
 }
 
+function smoothingFor(face: Uint16Array, weights: Float64Array, step: number): number {
+  const cells = face.reduce((n, f) => n + (f !== 0 ? 1 : 0), 0);
+  const points = weights.reduce((sum, n) => sum + n, 0);
+  return points > 0 ? Math.max(LEAST_SMOOTHING, SMOOTHING_IN_SPACINGS * step * Math.sqrt(cells / points)) : LEAST_SMOOTHING;
+}
+
 /** Gaussian mean of the heights, by the points behind each; cells without points take it from about them. */
-function smoothHeights({ heights, weights, face, columns, rows, step }: Omit<DeckHeights, 'smooth'>): Float64Array {
-  const reach = Math.ceil((2.5 * SMOOTHING) / step);
-  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => exp(-0.5 * (((i - reach) * step) / SMOOTHING) ** 2));
+function smoothHeights({ heights, weights, face, columns, rows, step, smoothing }: Omit<DeckHeights, 'smooth'>): Float64Array {
+  const reach = Math.ceil((2.5 * smoothing) / step);
+  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => exp(-0.5 * (((i - reach) * step) / smoothing) ** 2));
   const blur = (values: Float64Array): Float64Array => pass(pass(values, 1, columns, rows), columns, rows, columns);
   /** One pass along lines of cells `stride` apart. */
   function pass(values: Float64Array, stride: number, count: number, lines: number): Float64Array {

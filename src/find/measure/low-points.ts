@@ -3,7 +3,7 @@ import type { Vector2, Vector3 } from '../../geometry/vector.ts';
 import { SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { LowPoint } from '../../roof/record.ts';
 import { measured, missing } from '../../units/measured.ts';
-import { deckHeights, longWaveSigma, SMOOTHING, type DeckHeights } from './deck-heights.ts';
+import { deckHeights, longWaveSigma, type DeckHeights } from './deck-heights.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import { pondOf } from './pond.ts';
@@ -29,7 +29,7 @@ const CORNER_REACH = 0.6;
  * simulation of drains in the accuracy run.
  */
 const TRUSTWORTHY = 8;
-const TELLING = 7;
+const TELLING = 5.8;
 /** A hollow that no pass ends is as deep as the deck's heights range, and those of mere waves range over some seven sigmas. */
 const TELLING_FULL = 9.5;
 const CANNOT_TELL = 'cannot be told from this cloud';
@@ -139,25 +139,26 @@ function lowPointOf(
   minimum: Minimum, bottom: TaperBottom | TaperLine | null, input: LowPointInput, deck: DeckHeights, heights: Float64Array, { sigma, isTrusted }: DeckTrust,
 ): Omit<LowPoint, 'id'> {
   const { cell, persistence, cells } = minimum;
+  const { smoothing } = deck;
   const area = cells * deck.step * deck.step;
   const radius = Math.sqrt(area / Math.PI);
-  const fall = persistence / (BAY_SHAPE * Math.max(radius, SMOOTHING));
+  const fall = persistence / (BAY_SHAPE * Math.max(radius, smoothing));
   const isDeep = persistence >= TRUSTWORTHY * sigma;
   const lowest = cellCentre(deck, cell);
   const point = bottom?.kind === 'point' ? bottom : null;
   const line = bottom?.kind === 'line' ? bottom : null;
   const corner = isDeep && !bottom ? hollowCorner(input, lowest) : null;
   const at: Vector2 = point?.at ?? corner ?? lowest;
-  const elevation = point?.elevation ?? (line ? (line.from[2] + line.to[2]) / 2 : heights[cell]! - SMOOTHED_BOTTOM * SMOOTHING * fall);
+  const elevation = point?.elevation ?? (line ? (line.from[2] + line.to[2]) / 2 : heights[cell]! - SMOOTHED_BOTTOM * smoothing * fall);
   const pass = heights[cell]! + persistence;
   // Walls all round: the deepest hollow has no pass, and is full where the whole deck is under water.
   const isFull = heights.every((h) => !(h > pass));
-  const spill = pass + SMOOTHED_CREASE * SMOOTHING * fall + (isFull ? -HIGHEST_PLACE : LOWEST_PASS) * sigma;
+  const spill = pass + SMOOTHED_CREASE * smoothing * fall + (isFull ? -HIGHEST_PLACE : LOWEST_PASS) * sigma;
   const reach = point && point.sigma * SIGMAS_95_IN_PLAN;
   const pond = pondOf(minimum, heights, deck, sigma);
   return {
     at: [at[0], at[1], elevation] as Vector3,
-    depthM: measured(spill - elevation, [{ name: 'noise', u95: SIGMAS_95 * Math.SQRT2 * sigma }, { name: 'smoothing', u95: (SMOOTHED_BOTTOM + SMOOTHED_CREASE) * SMOOTHING * fall }]),
+    depthM: measured(spill - elevation, [{ name: 'noise', u95: SIGMAS_95 * Math.SQRT2 * sigma }, { name: 'smoothing', u95: (SMOOTHED_BOTTOM + SMOOTHED_CREASE) * smoothing * fall }]),
     // Two basins part where the fall is nothing, so their border wanders by the noise over the fall.
     drainedPlanAreaM2: measured(area, [{ name: 'divide', u95: Math.min(area, (SIGMAS_95 * 4 * radius * sigma) / Math.max(fall, 1e-3)) }]),
     verdict: isTrusted && isDeep && reach !== null && reach <= WORST_PLACED ? 'likely' : 'candidate',
