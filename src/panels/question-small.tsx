@@ -24,7 +24,7 @@ export function SmallQuestion({ answer }: QuestionProps) {
       <div class="table-room">
         {lows.length > 0 && (
           <table>
-            <thead><tr><th scope="col">low point</th><th scope="col">a drain?</th><th scope="col" class="number">depth</th><th scope="col" class="number">drains, plan</th></tr></thead>
+            <thead><tr><th scope="col">low point</th><th scope="col">a drain?</th><th scope="col" class="number">depth</th><th scope="col" class="number">drains, plan</th><th scope="col" class="number">under water before it spills</th></tr></thead>
             <tbody>
               {lows.map(({ low, building }) => {
                 const part = { kind: 'low-point', id: low.id } as const;
@@ -32,15 +32,17 @@ export function SmallQuestion({ answer }: QuestionProps) {
                 return (
                   <tr key={low.id} class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
                     <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{store.names.value.get(low.id)}</button></th>
-                    <td><span class={low.verdict === 'likely' ? '' : 'rule doubtful'}>{low.verdict === 'cannot-tell' ? 'cannot tell' : low.verdict}</span>{record.buildings.length > 1 ? `, ${building}` : ''}</td>
+                    <td><span class={low.verdict === 'likely' ? '' : 'rule doubtful'}>{low.verdict === 'cannot-tell' ? 'cannot tell' : low.lowLine ? 'a level line, not a point' : low.verdict}</span>{record.buildings.length > 1 ? `, ${building}` : ''}</td>
                     <td class="number">{plainReading(low.depthM, 'length', store.units.value)}</td>
                     <td class="number">{plainReading(low.drainedPlanAreaM2, 'area', store.units.value)}</td>
+                    <td class="number">{low.pond ? plainReading(low.pond.planAreaM2, 'area', store.units.value) : '–'}</td>
                   </tr>
                 );
               })}
             </tbody>
           </table>
         )}
+        {lows.some(({ low }) => low.pond) && <p class="caution">Dotted rings show what could hold water before it spills, on the dry roof as measured. A loaded deck bends further: water that stands longer than two days after rain (common usage of the trade) is for a roofer and a structural engineer to judge.</p>}
         {record.smallFeatures.map((feature) => <FeatureCard key={feature.id} feature={feature} />)}
       </div>
       <p class="caution"><b>Roof edges.</b> Nobody goes up to look at a drain without fall protection. Local rules and a competent person decide.</p>

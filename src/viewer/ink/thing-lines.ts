@@ -112,6 +112,10 @@ function side(path: readonly Vector3[], i: number, lift: number, by: number): [V
 export function drawPins(pen: Pen, frame: InkFrame): void {
   const { scene, view } = frame;
   if (!scene || view.pixelsPerMetre < 6) return;
+  for (const { low } of scene.lowPoints) {
+    if (low.pond) pen.line(low.pond.outline.map((corner) => pen.at(corner)), { width: 1, colour: pen.paper.ink, dash: [1.5, 4] }, true);
+    if (low.lowLine) pen.line([pen.at(low.lowLine[0]), pen.at(low.lowLine[1])], { width: 1.5, colour: pen.paper.ink, dash: [8, 3, 2, 3] });
+  }
   for (const { id, name, low } of scene.lowPoints) drawPin(pen, pen.at(low.at), name, low.verdict !== 'likely', frame.selection?.id === id);
   for (const { id, name, feature } of scene.features) {
     drawPin(pen, pen.at(feature.at[0]!), `${name} ${feature.kind}`, feature.resolvability !== 'resolved', frame.selection?.id === id);
