@@ -150,6 +150,9 @@ describe('a checker back from the roof', () => {
     const slope = corrected.buildings[0]!.roofPlanes.filter(({ outline, holes }) => outline.length === 4 && holes.length === 0).toSorted((a, b) => b.planAreaM2.value! - a.planAreaM2.value!)[0]!;
     const [mx, my, mz] = [0, 1, 2].map((axis) => slope.outline.reduce((sum, corner) => sum + corner[axis]! / slope.outline.length, 0)) as [number, number, number];
     const [nx, ny, nz] = slope.normal;
+    await form.getByLabel('Building that was taped').selectOption(corrected.buildings[0]!.id);
+    await page.waitForTimeout(400);
+    await page.locator('.board').focus();
     await page.keyboard.press('x');
     for (const along of [0.8, -0.8]) {
       const size = Math.hypot(nx, ny);
