@@ -77,7 +77,7 @@ function split(patch: LabelPatch, { of, along: [from, to], planes }: LabelEdit &
     return half;
   }) as [number, number];
   // Borders drawn before still part what is left of the plane from its neighbours.
-  for (const { labels, line: drawn } of [...patch.drawn]) {
+  for (const { labels, line: drawn } of patch.drawn.slice()) {
     const other = labels[0] === before ? labels[1] : labels[1] === before ? labels[0] : null;
     if (other !== null) patch.drawn.push(...made.map((half) => ({ labels: [half, other] as const, line: drawn })));
   }
