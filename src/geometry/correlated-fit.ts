@@ -71,7 +71,8 @@ function covarianceOf({ x, y, count }: PatchMeans, { length, power, alone }: Err
   const covariance = new Float64Array(n * n);
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < i; j++) {
-      const share = Math.hypot(x[i]! - x[j]!, y[i]! - y[j]!) / length;
+      const [dx, dy] = [x[i]! - x[j]!, y[i]! - y[j]!];
+      const share = Math.sqrt(dx * dx + dy * dy) / length;
       covariance[i * n + j] = exp(-(power === 2 ? share * share : power === 1 ? share : share * Math.sqrt(share)));
     }
     covariance[i * n + i] = 1 + alone / count[i]! + JITTER;
@@ -85,12 +86,25 @@ function inner(a: Float64Array, b: Float64Array): number {
   return sum;
 }
 
+/** Sum of products of two rows' first `count` entries; four sums side by side, as each addition waits for the one before. */
+function rowProduct(matrix: Float64Array, a: number, b: number, count: number): number {
+  let [s0, s1, s2, s3] = [0, 0, 0, 0];
+  let k = 0;
+  for (; k + 3 < count; k += 4) {
+    s0 += matrix[a + k]! * matrix[b + k]!;
+    s1 += matrix[a + k + 1]! * matrix[b + k + 1]!;
+    s2 += matrix[a + k + 2]! * matrix[b + k + 2]!;
+    s3 += matrix[a + k + 3]! * matrix[b + k + 3]!;
+  }
+  for (; k < count; k++) s0 += matrix[a + k]! * matrix[b + k]!;
+  return s0 + s1 + (s2 + s3);
+}
+
 /** Lower factor of a positive definite matrix, in its place (Cholesky); false where it is not one. */
 function factorise(matrix: Float64Array, n: number): boolean {
   for (let j = 0; j < n; j++) {
     for (let i = 0; i <= j; i++) {
-      let sum = matrix[j * n + i]!;
-      for (let k = 0; k < i; k++) sum -= matrix[j * n + k]! * matrix[i * n + k]!;
+      const sum = matrix[j * n + i]! - rowProduct(matrix, j * n, i * n, i);
       if (i < j) matrix[j * n + i] = sum / matrix[i * n + i]!;
       else if (sum > 0) matrix[j * n + j] = Math.sqrt(sum);
       else return false;

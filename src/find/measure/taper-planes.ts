@@ -170,7 +170,13 @@ function errorShape(hollows: readonly PartedHollow[], step: number): ErrorShape 
   const telling = hollows.slice(0, MOST_TELLING).map(({ cells, sheets }) => ({
     sides: sheets.length, patches: patchesOf(cells, sidesOf(cells, sheets), step, SHAPE_PATCH, MOST_SHAPE_PATCHES),
   }));
-  const devianceOf = (shape: ErrorShape): number => telling.reduce((sum, { patches, sides }) => sum + (fitSheets(patches, sides, shape)?.deviance ?? Infinity), 0);
+  const known = new Map<string, number>();
+  const devianceOf = (shape: ErrorShape): number => {
+    const key = `${shape.length} ${shape.power} ${shape.alone}`;
+    const found = known.get(key) ?? telling.reduce((sum, { patches, sides }) => sum + (fitSheets(patches, sides, shape)?.deviance ?? Infinity), 0);
+    known.set(key, found);
+    return found;
+  };
   let best = { shape: FIRST_SHAPE, deviance: devianceOf(FIRST_SHAPE) };
   const attempt = (change: Partial<ErrorShape>): void => {
     const shape = { ...best.shape, ...change };
