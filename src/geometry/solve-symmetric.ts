@@ -1,3 +1,5 @@
+import { log } from './same-math.ts';
+
 /**
  * Lower triangle of a symmetric matrix, each row without the zeros before its first element: enough for chains of
  * neighbours, whose decomposition fills no element before those.
@@ -17,41 +19,70 @@ export function addAt({ first, rows }: RowsFromFirst, i: number, j: number, valu
   rows[i]![j - first[i]!]! += value;
 }
 
+/** A matrix of n rows kept whole: every row from its first column on. */
+export const wholeRows = (n: number): RowsFromFirst => emptyRows(new Int32Array(n));
+
 /**
  * Cholesky decomposition A = L Lᵀ of a positive definite matrix.
  *
  * @returns L, with the zeros of A's rows.
  * @throws RangeError when the matrix is not positive definite.
  */
-export function decompose({ first, rows }: RowsFromFirst): RowsFromFirst {
+export function decompose(matrix: RowsFromFirst): RowsFromFirst {
+  const factor = factorOf(matrix);
+  if (!factor) throw new RangeError('Expected a positive definite matrix.');
+  return factor;
+}
+
+/** The same; null when the matrix is not positive definite. */
+export function factorOf({ first, rows }: RowsFromFirst): RowsFromFirst | null {
   const found: Float64Array[] = [];
-  rows.forEach((given, i) => {
+  for (let i = 0; i < rows.length; i++) {
     const start = first[i]!;
-    const row = given.slice();
+    const row = rows[i]!.slice();
     for (let j = start; j < i; j++) {
-      const other = found[j]!;
-      let sum = row[j - start]!;
-      for (let k = Math.max(start, first[j]!); k < j; k++) sum -= row[k - start]! * other[k - first[j]!]!;
-      row[j - start] = sum / other[j - first[j]!]!;
+      const [other, from] = [found[j]!, first[j]!];
+      const k = Math.max(start, from);
+      row[j - start] = (row[j - start]! - sumOfProducts(row, k - start, other, k - from, j - k)) / other[j - from]!;
     }
-    let square = row[i - start]!;
-    for (let k = start; k < i; k++) square -= row[k - start]! ** 2;
-    if (!(square > 0)) throw new RangeError('Expected a positive definite matrix.');
+    const square = row[i - start]! - sumOfProducts(row, 0, row, 0, i - start);
+    if (!(square > 0)) return null;
     row[i - start] = Math.sqrt(square);
     found.push(row);
-  });
+  }
   return { first, rows: found };
 }
 
-/** Solves L Lᵀ x = b for a decomposed matrix. */
-export function solveDecomposed({ first, rows }: RowsFromFirst, b: Float64Array): Float64Array {
-  const x = b.slice();
+/** Of `count` elements from a place in each row on; four sums side by side, as each addition waits for the one before. */
+function sumOfProducts(a: Float64Array, fromA: number, b: Float64Array, fromB: number, count: number): number {
+  let [s0, s1, s2, s3] = [0, 0, 0, 0];
+  let k = 0;
+  for (; k + 3 < count; k += 4) {
+    s0 += a[fromA + k]! * b[fromB + k]!;
+    s1 += a[fromA + k + 1]! * b[fromB + k + 1]!;
+    s2 += a[fromA + k + 2]! * b[fromB + k + 2]!;
+    s3 += a[fromA + k + 3]! * b[fromB + k + 3]!;
+  }
+  for (; k < count; k++) s0 += a[fromA + k]! * b[fromB + k]!;
+  return s0 + s1 + (s2 + s3);
+}
+
+/** Solves L v = b for a factor. */
+export function solveLower({ first, rows }: RowsFromFirst, b: ArrayLike<number>): Float64Array {
+  const v = Float64Array.from(b);
   rows.forEach((row, i) => {
     const start = first[i]!;
-    let sum = x[i]!;
-    for (let k = start; k < i; k++) sum -= row[k - start]! * x[k]!;
-    x[i] = sum / row[i - start]!;
+    let sum = v[i]!;
+    for (let k = start; k < i; k++) sum -= row[k - start]! * v[k]!;
+    v[i] = sum / row[i - start]!;
   });
+  return v;
+}
+
+/** Solves L Lᵀ x = b for a decomposed matrix. */
+export function solveDecomposed(factor: RowsFromFirst, b: ArrayLike<number>): Float64Array {
+  const x = solveLower(factor, b);
+  const { first, rows } = factor;
   for (let i = rows.length - 1; i >= 0; i--) {
     const [row, start] = [rows[i]!, first[i]!];
     x[i]! /= row[i - start]!;
@@ -59,3 +90,14 @@ export function solveDecomposed({ first, rows }: RowsFromFirst, b: Float64Array)
   }
   return x;
 }
+
+/** Inverse of a decomposed matrix, `n × n` row by row. */
+export function inverseOf(factor: RowsFromFirst): Float64Array {
+  const n = factor.rows.length;
+  const inverse = new Float64Array(n * n);
+  for (let k = 0; k < n; k++) inverse.set(solveDecomposed(factor, Float64Array.from({ length: n }, (_, i) => (i === k ? 1 : 0))), k * n);
+  return inverse;
+}
+
+/** Logarithm of the determinant of a decomposed matrix. */
+export const logDeterminant = ({ rows }: RowsFromFirst): number => rows.reduce((sum, row) => sum + 2 * log(row.at(-1)!), 0);

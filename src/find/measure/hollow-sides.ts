@@ -1,4 +1,5 @@
 import { atan2, cos, sin } from '../../geometry/same-math.ts';
+import { addAt, factorOf, solveDecomposed, wholeRows } from '../../geometry/solve-symmetric.ts';
 import type { DeckHeights } from './deck-heights.ts';
 
 /** Cells of a hollow, about its middle. [m] */
@@ -18,6 +19,8 @@ const ROUNDS = 3;
 /** Sides that hold a smaller share of the hollow are no sides of it. */
 const LEAST_SHARE = 0.06;
 const FEWEST_CELLS = 12;
+/** Least determinant over the product of the diagonal: below it cells stand too nearly in one line to fix a plane. */
+const LEAST_DETERMINANT = 1e-3;
 
 /**
  * Parts a hollow into the few planes whose greatest it is (convex piecewise-linear fitting, Magnani and Boyd 2009,
@@ -99,7 +102,11 @@ function sheetOf(side: Int8Array, own: number, { x, y, z }: HollowCells): Sheet 
     yz += b * h;
   });
   if (n < FEWEST_CELLS) return null;
-  return solve3([n, sx, sy, sx, xx, xy, sy, xy, yy], [sz, xz, yz]);
+  const normal = wholeRows(3);
+  [[n], [sx, xx], [sy, xy, yy]].forEach((row, i) => row.forEach((value, j) => addAt(normal, i, j, value)));
+  const root = factorOf(normal);
+  if (!root || root.rows.reduce((determinant, row) => determinant * row.at(-1)! ** 2, 1) < LEAST_DETERMINANT * n * xx * yy) return null;
+  return solveDecomposed(root, [sz, xz, yz]) as unknown as Sheet;
 }
 
 function greatest(sheets: readonly Sheet[], x: number, y: number): number {
@@ -109,17 +116,4 @@ function greatest(sheets: readonly Sheet[], x: number, y: number): number {
     if (h > height) [best, height] = [s, h];
   });
   return best;
-}
-
-/** Least determinant over the product of the diagonal: below it the planes do not fix a point. */
-const LEAST_DETERMINANT = 1e-3;
-
-/** Cramer's rule. */
-function solve3(m: readonly number[], r: readonly [number, number, number]): Sheet | null {
-  const det = (a: readonly number[]): number =>
-    a[0]! * (a[4]! * a[8]! - a[5]! * a[7]!) - a[1]! * (a[3]! * a[8]! - a[5]! * a[6]!) + a[2]! * (a[3]! * a[7]! - a[4]! * a[6]!);
-  const whole = det(m);
-  if (!(Math.abs(whole) > LEAST_DETERMINANT * Math.abs(m[0]! * m[4]! * m[8]!))) return null;
-  const column = (j: number): number => det(m.map((value, i) => (i % 3 === j ? r[Math.floor(i / 3)]! : value))) / whole;
-  return [column(0), column(1), column(2)];
 }

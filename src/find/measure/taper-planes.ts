@@ -1,4 +1,5 @@
-import { fitCorrelated, inverseOf, type CorrelatedFit, type ErrorShape, type PatchMeans } from '../../geometry/correlated-fit.ts';
+import { fitCorrelated, type CorrelatedFit, type ErrorShape, type PatchMeans } from '../../geometry/correlated-fit.ts';
+import { addAt, factorOf, inverseOf, solveDecomposed, wholeRows } from '../../geometry/solve-symmetric.ts';
 import { SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import { cellCentre } from './roof-raster.ts';
 import type { DeckHeights } from './deck-heights.ts';
@@ -211,30 +212,31 @@ function sheetsMeet({ parameters, covariance }: CorrelatedFit, sides: number): M
   let sheets: Sheet[] = [];
   for (let step = 0; step < STEPS; step++) {
     const here = [1, x, y];
-    const heights = new Float64Array(sides * sides);
+    const heights = wholeRows(sides);
     for (let s = 0; s < sides; s++) {
-      for (let t = 0; t < sides; t++) {
-        for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) heights[s * sides + t]! += here[i]! * here[j]! * covariance[(3 * s + i) * 3 * sides + 3 * t + j]!;
+      for (let t = 0; t <= s; t++) {
+        for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) addAt(heights, s, t, here[i]! * here[j]! * covariance[(3 * s + i) * 3 * sides + 3 * t + j]!);
       }
     }
-    const weight = inverseOf(heights, sides);
-    if (!weight) return null;
+    const heightsRoot = factorOf(heights);
+    if (!heightsRoot) return null;
+    const weight = inverseOf(heightsRoot);
     const row = (s: number): readonly [number, number, number] => [parameters[3 * s + 1]!, parameters[3 * s + 2]!, -1];
-    const normal = new Float64Array(9);
+    const normal = wholeRows(3);
     const right = new Float64Array(3);
     for (let s = 0; s < sides; s++) {
       for (let t = 0; t < sides; t++) {
         const w = weight[s * sides + t]!;
         for (let a = 0; a < 3; a++) {
-          for (let b = 0; b < 3; b++) normal[3 * a + b]! += w * row(s)[a]! * row(t)[b]!;
+          for (let b = 0; b <= a; b++) addAt(normal, a, b, w * row(s)[a]! * row(t)[b]!);
           right[a]! -= w * row(s)[a]! * parameters[3 * t]!;
         }
       }
     }
-    scatter = inverseOf(normal, 3);
-    if (!scatter) return null;
-    const at = [0, 1, 2].map((a) => [0, 1, 2].reduce((sum, b) => sum + scatter![3 * a + b]! * right[b]!, 0));
-    [x, y, z] = at as [number, number, number];
+    const root = factorOf(normal);
+    if (!root) return null;
+    scatter = inverseOf(root);
+    [x, y, z] = solveDecomposed(root, right) as unknown as [number, number, number];
     const off = Array.from({ length: sides }, (_, s) => parameters[3 * s]! + row(s)[0] * x + row(s)[1] * y - z);
     miss = off.reduce((sum, a, s) => sum + off.reduce((part, b, t) => part + a * b * weight[s * sides + t]!, 0), 0);
     // Planes through the point: theta - C J' (J C J')^-1 J theta.
