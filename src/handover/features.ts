@@ -40,6 +40,8 @@ export function featureLayers(record: RoofRecord): FeatureLayer[] {
     { name: 'obstructions', title: 'Obstructions', features: each((building) => obstructionFeatures(building, planes)) },
     { name: 'small_features', title: 'Small features', features: smallFeatures(record) },
     { name: 'low_points', title: 'Low points', features: each(lowPointFeatures) },
+    { name: 'ponds', title: 'What could be under water', features: each(pondFeatures) },
+    { name: 'level_lines', title: 'Level lines of the roof', features: each(levelLineFeatures) },
     { name: 'keep_clear', title: 'Keep-clear zones', features: keepClearFeatures(record) },
     { name: 'usable_area', title: 'Usable area', features: usableFeatures(record) },
     { name: 'modules', title: 'Module places', features: moduleFeatures(record) },
@@ -170,9 +172,33 @@ function lowPointFeatures(building: Building): Feature[] {
       ...columns('depth', 'm', point.depthM),
       ...columns('drained_plan_area', 'm2', point.drainedPlanAreaM2),
       verdict: point.verdict,
+      ...(point.positionM === undefined ? { place_u95_m: null, place_missing: null } : point.positionM.value === null ? { place_u95_m: null, place_missing: point.positionM.why } : { place_u95_m: point.positionM.u95, place_missing: null }),
+      ...(point.pond === undefined ? { pond_plan_area_m2: null, pond_plan_area_u95_m2: null } : columns('pond_plan_area', 'm2', point.pond.planAreaM2)),
+      note: point.note ?? null,
     },
   }));
 }
+
+/** Surfaces of the water that hollows hold before it spills, on the dry roof as it was measured. */
+function pondFeatures(building: Building): Feature[] {
+  return building.lowPoints.flatMap(({ id, pond, depthM }) => (pond === undefined ? [] : [{
+    id: pondId(id),
+    shape: { kind: 'polygon' as const, rings: [pond.outline] },
+    properties: { id: pondId(id), building: building.id, low_point: id, ...columns('depth', 'm', depthM), ...columns('plan_area', 'm2', pond.planAreaM2) },
+  }]));
+}
+
+/** Lines in which two boards meet without a fall along them. */
+function levelLineFeatures(building: Building): Feature[] {
+  return building.lowPoints.flatMap(({ id, lowLine, note }) => (lowLine === undefined ? [] : [{
+    id: levelLineId(id),
+    shape: { kind: 'line' as const, path: lowLine },
+    properties: { id: levelLineId(id), building: building.id, low_point: id, note: note ?? null },
+  }]));
+}
+
+export const pondId = (lowPoint: string): string => `${lowPoint}.pond`;
+export const levelLineId = (lowPoint: string): string => `${lowPoint}.line`;
 
 function smallFeatures(record: RoofRecord): Feature[] {
   return record.smallFeatures.map((thing) => ({

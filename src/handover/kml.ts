@@ -1,11 +1,11 @@
 import type { Vector3 } from '../geometry/vector.ts';
 import type { RoofRecord } from '../roof/record.ts';
-import { featureLayers, type Feature, type FeatureShape } from './features.ts';
+import { featureLayers, levelLineId, pondId, type Feature, type FeatureShape } from './features.ts';
 import { closedRing, type ToLonLat } from './geojson.ts';
 import { escapeXml } from './xml-text.ts';
 
 /** aabbggrr, as KML orders colour. */
-const LINE_COLOUR: Readonly<Record<string, string>> = { obstructions: 'ff005ed5', keep_clear: 'ff009fe6', modules: 'ffb27200', usable_area: 'ff739e00' };
+const LINE_COLOUR: Readonly<Record<string, string>> = { obstructions: 'ff005ed5', keep_clear: 'ff009fe6', modules: 'ffb27200', ponds: 'ffe9b456', usable_area: 'ff739e00' };
 const INK = 'ff1d2013';
 const DECIMALS = 9;
 
@@ -43,6 +43,7 @@ function groundOfThings(record: RoofRecord): Map<string, number> {
     const ground = building.groundElevationM.value;
     if (ground === null) continue;
     for (const one of [building, ...building.roofPlanes, ...building.edges, ...building.parapets, ...building.obstructions, ...building.lowPoints]) grounds.set(one.id, ground);
+    for (const { id } of building.lowPoints) for (const own of [pondId(id), levelLineId(id)]) grounds.set(own, ground);
     for (const plane of building.roofPlanes) homeOfPlane.set(plane.id, ground);
   }
   const onPlane = (id: string, plane: string | null): void => {

@@ -3,7 +3,7 @@ import { ringContains } from '../../geometry/polygon.ts';
 import { triangulateRing } from '../../geometry/triangulate-ring.ts';
 import { subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import { partNames } from '../../roof/part-names.ts';
-import type { Building, Obstruction, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
+import type { Building, LowPoint, Obstruction, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
 import { plainReading } from '../../units/written-reading.ts';
 import type { DrawingPlace } from '../drawing-place.ts';
 import { planeNamed, planesById } from '../features.ts';
@@ -58,9 +58,18 @@ export class DxfDrawing {
       });
     }
     for (const thing of building.obstructions) this.drawObstruction(thing);
-    for (const low of building.lowPoints) {
-      this.drawMark('LOW-POINT', [low.at], { id: low.id, depth_m: low.depthM.value, verdict: low.verdict }, this.name(low.id));
+    for (const low of building.lowPoints) this.drawLowPoint(low);
+  }
+
+  private drawLowPoint({ id, at, depthM, verdict, pond, lowLine }: LowPoint): void {
+    const depth = { depth_m: depthM.value, depth_u95_m: depthM.value === null ? null : depthM.u95 };
+    const pondArea = pond ? `, holds ${plainReading(pond.planAreaM2, 'area')}` : '';
+    this.drawMark('LOW-POINT', [at], { id, ...depth, verdict }, `${this.name(id)} ${verdict === 'cannot-tell' ? 'cannot tell' : `depth ${plainReading(depthM, 'length')}`}${pondArea}`);
+    if (pond) {
+      const { planAreaM2 } = pond;
+      this.outline('POND', pond.outline, { id, ...depth, plan_area_m2: planAreaM2.value, plan_area_u95_m2: planAreaM2.value === null ? null : planAreaM2.u95 });
     }
+    if (lowLine) spacePath(this.out, OWNER.model, 'LEVEL-LINE', lowLine.map(this.frame.place), { id });
   }
 
   private drawPlane(plane: RoofPlane): void {

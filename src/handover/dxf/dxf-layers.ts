@@ -33,6 +33,8 @@ export const DXF_LAYERS: readonly DxfLayer[] = [
   layer('OBSTRUCTION-TAG', 1, 0xd55e00, 18, 'block with attributes ID, NAME, HEIGHT_M, HEIGHT_U95_M, SHAPE, SURE, NOTE'),
   layer('SMALL-FEATURE', 6, 0xcc79a7, 25, 'drains, pipes, gutters: verify on site'),
   layer('LOW-POINT', 4, 0x56b4e9, 25, 'low points of the roof'),
+  layer('POND', 4, 0x56b4e9, 18, 'what could be under water before it spills, closed, in plan', 'DOTS'),
+  layer('LEVEL-LINE', 4, 0x56b4e9, 25, 'lines in which two boards meet without a fall, in space', 'HIP'),
   layer('KEEP-CLEAR', 30, 0xe69f00, 18, 'keep-clear zones, closed, in plan'),
   layer('USABLE', 3, 0x009e73, 25, 'usable area, closed, in plan'),
   layer('MODULE', 5, 0x0072b2, 25, 'module places, closed, in plan'),

@@ -1,5 +1,5 @@
 import { partNames } from '../../roof/part-names.ts';
-import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
+import type { Building, EdgeKind, LowPoint, RoofRecord } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
 import { northOf, northText } from '../north.ts';
@@ -140,6 +140,9 @@ export function totalSlopeArea(building: Building): Measured {
   return building.roofPlanes.length === 0 ? missing('no roof plane found') : measured(value, [{ name: 'planes', u95 }]);
 }
 
+/** What is said of a low point as a drain. */
+export const lowPointWord = ({ verdict, lowLine }: LowPoint): string => (verdict === 'cannot-tell' ? 'cannot tell' : lowLine ? 'a level line' : verdict);
+
 export function edgeCounts(building: Building): Map<EdgeKind, number> {
   const counts = new Map<EdgeKind, number>();
   for (const edge of building.edges) counts.set(edge.kind, (counts.get(edge.kind) ?? 0) + 1);
@@ -209,6 +212,17 @@ function notes(context: SheetContext, layout: SheetLayout, building: Building, s
       numberRuns(thing.heightAboveRoofM, 'length'),
     ]),
   }, NOTES_HEIGHT + 0.3 * (column.room - NOTES_HEIGHT));
+  column.table({
+    title: 'Low points, and what could be under water',
+    heads: ['', 'drain here', 'depth', 'under water, plan'],
+    columns: [{ share: 0.12, side: 'start' }, { share: 0.26, side: 'start' }, { share: 0.3, side: 'end' }, { share: 0.32, side: 'end' }],
+    rows: building.lowPoints.map((low) => [
+      name(low.id),
+      [{ text: lowPointWord(low), face: 'figures' }],
+      numberRuns(low.depthM, 'length'),
+      low.pond ? numberRuns(low.pond.planAreaM2, 'area') : [],
+    ]),
+  }, NOTES_HEIGHT + 0.2 * (column.room - NOTES_HEIGHT));
   const planes = new Set(building.roofPlanes.map((plane) => plane.id));
   const small = record.smallFeatures.filter((thing) => thing.onPlane !== null && planes.has(thing.onPlane));
   column.table({

@@ -92,6 +92,8 @@ class Plan {
     }
     for (const low of building.lowPoints) {
       const at = this.at(low.at);
+      if (low.pond) this.marks.push(area([this.ring(low.pond.outline)], { stroke: INK_2, width: 0.3, dash: [0, 1], roundEnds: true }, low.id));
+      if (low.lowLine) this.marks.push(polyline(this.ring(low.lowLine), { stroke: INK_2, width: 0.3, dash: [3, 0.8, 0.5, 0.8] }));
       this.marks.push(circle(at, 1.1, { stroke: INK, width: 0.3 }), circle(at, 0.35, { fill: INK }));
     }
   }

@@ -3,7 +3,7 @@ import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
 import { northOf } from '../north.ts';
-import { totalSlopeArea } from '../paper/building-sheet.ts';
+import { lowPointWord, totalSlopeArea } from '../paper/building-sheet.ts';
 import { numberRuns } from '../paper/number-runs.ts';
 import type { PlanSheet } from '../plan-sheets.ts';
 import { column, firm, heading, paragraph, plain, table, type Block, type TableCell } from './block.ts';
@@ -101,6 +101,10 @@ function parapetTable(building: Building, name: NameOf): Block[] {
 
 function lowPointTable(building: Building, name: NameOf): Block[] {
   if (building.lowPoints.length === 0) return [];
-  const columns = [column('', 0.1), column('depth', 0.32, 'end'), column('plan area that drains to it', 0.36, 'end'), column('drain here', 0.22)];
-  return [table('Low points', columns, building.lowPoints.map((one) => [firm(name(one.id)), numberRuns(one.depthM, 'length'), numberRuns(one.drainedPlanAreaM2, 'area'), plain(one.verdict.replaceAll('-', ' '))]))];
+  const columns = [column('', 0.1), column('depth', 0.22, 'end'), column('plan area that drains to it', 0.25, 'end'), column('under water before it spills, plan', 0.25, 'end'), column('drain here', 0.18)];
+  const rows = building.lowPoints.map((one) => [firm(name(one.id)), numberRuns(one.depthM, 'length'), numberRuns(one.drainedPlanAreaM2, 'area'), one.pond ? numberRuns(one.pond.planAreaM2, 'area') : plain(''), plain(lowPointWord(one))]);
+  return [table('Low points', columns, rows), ...(building.lowPoints.some(({ pond }) => pond) ? [paragraph(POND_CAUTION)] : [])];
 }
+
+const POND_CAUTION =
+  'Dotted rings on the plan show what could hold water before it spills, on the dry roof as measured. A loaded deck bends further: water that stands longer than two days after rain (common usage of the trade) is for a roofer and a structural engineer to judge.';

@@ -64,6 +64,16 @@ describe.skipIf(python === null)('a drafter who has only the DXF and ezdxf', () 
     expect(view.fixes).toEqual([]);
   });
 
+  it.each(each)('%s: a pond keeps its plan area and depth, each with its ±, and a level line lies where the boards meet', (_name, view, perMetre) => {
+    const [low] = record.buildings[0]!.lowPoints;
+    const pond = view.rings.find((ring) => ring.layer === 'POND')! as DrawnRing & Record<string, string>;
+    expect(pond.closed).toBe(true);
+    expect(pond.area / perMetre ** 2).toBeCloseTo(signedPlanArea(low!.pond!.outline), 4);
+    expect(pond).toMatchObject({ id: 'b1.d1', depth_m: '0.022', depth_u95_m: '0.012', plan_area_m2: '4.32', plan_area_u95_m2: '1.7' });
+    expect(view.texts).toContain('D1 depth 0.022 m ± 0.012, holds 4.3 m² ± 1.7');
+    expect(view.layers['LEVEL-LINE']).toBe(1);
+  });
+
   it('states version and unit as the format defines them (check-values, DXF row)', () => {
     expect([modern!.version, old!.version]).toEqual(['AC1021', 'AC1009']);
     expect([modern!.unit, feet!.unit, surveyFeet!.unit]).toEqual([6, 2, 21]);

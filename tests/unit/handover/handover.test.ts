@@ -62,7 +62,7 @@ describe('tables', () => {
 
   it('one per kind of thing, a row per thing, as many cells in every row', async () => {
     const all = await tables();
-    expect([...all.keys()]).toEqual(['buildings', 'roof-planes', 'edges', 'parapets', 'obstructions', 'small-features', 'low-points', 'keep-clear', 'usable-area', 'modules', 'readings', 'tape', 'decisions']);
+    expect([...all.keys()]).toEqual(['buildings', 'roof-planes', 'edges', 'parapets', 'obstructions', 'small-features', 'low-points', 'ponds', 'level-lines', 'keep-clear', 'usable-area', 'modules', 'readings', 'tape', 'decisions']);
     const rowsOf = (name: string) => all.get(name)!.length - 1;
     expect([rowsOf('roof-planes'), rowsOf('obstructions'), rowsOf('modules'), rowsOf('tape')]).toEqual([10, 7, 11, 3]);
     for (const [name, rows] of all) for (const row of rows) expect(row.length, name).toBe(rows[0]!.length);

@@ -61,6 +61,14 @@ describe('plan sheets', () => {
     expect((((onPaper - gridBearing) % 360) + 360) % 360).toBeCloseTo(30, 3);
   });
 
+  it('draws ponds and level lines, and lists their depth and area with the ± of both', () => {
+    const svg = sheetSvg(sheets.find((sheet) => sheet.of === 'b1')!);
+    const { pond } = record.buildings[0]!.lowPoints[0]!;
+    expect(drawn(svg, 'b1.d1')).toHaveLength(pond!.outline.length);
+    for (const shown of ['Low points, and what could be under water', 'a level line', 'cannot tell', 'likely']) expect(svg).toContain(shown);
+    expect(svg.replace(/<[^>]*>/g, '')).toMatch(/0\.022 m ± 0\.012.*4\.3 m² ± 1\.7/s);
+  });
+
   it('shows names, numbers and the edge letters of the record', () => {
     const svg = sheetSvg(sheets.find((sheet) => sheet.of === 'b1')!);
     for (const shown of ['Bäckerei Ðórshöfn, Łódź-Kai', 'EPSG:2193', 'Þóra Ó., 2026-05-13', '1 : 200', 'parapet 3', 'O1', '7c1e09af52d8']) expect(svg).toContain(shown);

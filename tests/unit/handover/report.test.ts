@@ -27,7 +27,7 @@ function printedNumbers(of: RoofRecord): string[] {
     for (const edge of building.edges) numbers.push(plainReading(edge.slopeLengthM, 'length'));
     for (const thing of building.obstructions) numbers.push(plainReading(thing.heightAboveRoofM, 'length'), plainReading(thing.planAreaM2, 'area'));
     for (const parapet of building.parapets) numbers.push(plainReading(parapet.heightAboveRoofM, 'length'), plainReading(parapet.thicknessM, 'length'));
-    for (const low of building.lowPoints) numbers.push(plainReading(low.depthM, 'length'), plainReading(low.drainedPlanAreaM2, 'area'));
+    for (const low of building.lowPoints) numbers.push(plainReading(low.depthM, 'length'), plainReading(low.drainedPlanAreaM2, 'area'), ...(low.pond ? [plainReading(low.pond.planAreaM2, 'area')] : []));
   }
   for (const thing of of.smallFeatures) numbers.push(plainReading(thing.widthM, 'length'), plainReading(thing.heightM, 'length'));
   for (const reading of of.tape?.readings ?? []) numbers.push(plainReading(reading.oursM, 'length'), plainReading(reading.tapeM, 'length'), plainReading(reading.residualM, 'length'));
@@ -53,7 +53,7 @@ describe.skipIf(!hasProgram('pdftotext'))('the PDF as poppler reads it', () => {
     const numbers = printedNumbers(record);
     expect(numbers.length).toBeGreaterThan(100);
     expect(numbers.filter((number) => !text.includes(flat(number)) && !wrapped(text, number))).toEqual([]);
-    for (const word of ['Bäckerei Ðórshöfn, Łódź-Kai', '7c1e09af52d8b3a4417f0cce2fd0a1e0', 'Þóra Ó.', 'Dachrinne, prüfen', 'EPSG:2193', 'Verdict: doubtful.', 'setbackM', 'level plane', 'Section A–A', 'longest edge no tape has touched']) {
+    for (const word of ['Bäckerei Ðórshöfn, Łódź-Kai', '7c1e09af52d8b3a4417f0cce2fd0a1e0', 'Þóra Ó.', 'Dachrinne, prüfen', 'EPSG:2193', 'Verdict: doubtful.', 'setbackM', 'level plane', 'Section A–A', 'A loaded deck bends further', 'a level line', 'longest edge no tape has touched']) {
       expect(text, word).toContain(word);
     }
     const info = run('pdfinfo', [path]);
