@@ -1,3 +1,4 @@
+import { clientLines } from './client-limit.ts';
 import { isKnown, type Measured } from '../units/measured.ts';
 import type { Building, RoofRecord } from '../roof/record.ts';
 
@@ -11,6 +12,7 @@ export function summaryOf(record: RoofRecord): string {
       `${buildings.length} building${buildings.length === 1 ? '' : 's'}`,
     ...sources.flatMap((source) => source.notes.map((note) => `  ${source.file}: ${note}`)),
     ...buildings.flatMap(buildingLines),
+    ...clientLines(record),
   ];
   return `${lines.join('\n')}\n`;
 }

@@ -7,6 +7,7 @@ import { workerRunner } from '../survey/worker-runner.ts';
 import { recordText } from '../survey/write-record.ts';
 import { CONTROL_LIMITS, type SurveyOptions } from '../survey/survey-options.ts';
 import type { SourceHandle } from '../survey/source-handle.ts';
+import { CLIENT_FLAGS, clientLimitFrom } from './client-limit.ts';
 import { nodeEnvironment } from './node-environment.ts';
 import { startWorkerThread } from './node-workers.ts';
 import { progressLine } from './progress.ts';
@@ -29,6 +30,7 @@ export const surveyVerb: Verb = {
     { name: 'crs', value: 'EPSG:n', about: 'Projection of the coordinates, against what the files say.' },
     { name: 'up', value: 'z|y', about: 'Axis that points up. Default: y for glTF, z elsewhere.' },
     { name: 'gsd-cm', value: 'n', about: 'Ground sample distance of the images as flown, cm per pixel; limits what can be resolved.' },
+    ...CLIENT_FLAGS,
     { name: 'within', value: 'FILE|CORNERS', about: 'Region of interest: a GeoJSON polygon file, or "x,y x,y x,y" in source coordinates.' },
     { name: 'mesh-spacing-m', value: 'n', about: 'Distance of the points laid on a mesh. Default: from its triangles.' },
     { name: 'tilt-u95-deg', value: 'n', about: `How level the survey is by its control, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.tiltDeg}.` },
@@ -49,12 +51,14 @@ async function survey(args: Arguments): Promise<number> {
   const out = json ? args.text('out') : args.required('out');
   const files: SourceHandle[] = args.operands.map((path) => ({ name: basename(path), where: path }));
   const options = await optionsFrom(args);
+  const judged = clientLimitFrom(args);
   const width = args.whole('workers', 0, MOST_WORKERS) ?? availableParallelism();
   const environment = nodeEnvironment();
   const runner = width === 0 ? (await import('../survey/direct-runner.ts')).directRunner(environment) : workerRunner(startWorkerThread, width);
   const progress = progressLine();
   try {
-    const { record } = await surveyFiles(files, options, runner, { onProgress: progress.show });
+    const measured = await surveyFiles(files, options, runner, { onProgress: progress.show });
+    const record = judged(measured.record);
     progress.end();
     const text = recordText(record);
     if (out !== undefined) await writeWholeFile(inFolder(out, 'record.json'), text);

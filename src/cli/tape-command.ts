@@ -9,6 +9,7 @@ import { offeredCorrections } from '../survey/correct/apply-correction.ts';
 import { checkTape, DEFAULT_TOLERANCE } from '../survey/tape/check-tape.ts';
 import { recordText } from '../survey/write-record.ts';
 import { readRecordFile, readTextFile } from './read-file.ts';
+import { CLIENT_FLAGS, clientLimitFrom, clientLines } from './client-limit.ts';
 import { tapeText } from './tape-text.ts';
 import { inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
@@ -31,6 +32,7 @@ export const tapeVerb: Verb = {
     { name: 'apply', value: CORRECTIONS.join('|'), about: 'Corrects the whole model by what the readings show, derives every number again and checks once more. Refused where they do not show it.' },
     { name: 'by', value: 'NAME', about: 'Who wants the correction; goes to the record. Needed with --apply.' },
     { name: 'why', value: 'TEXT', about: 'Why; goes to the record.' },
+    ...CLIENT_FLAGS,
     { name: 'json', about: 'Write the check to standard output as JSON.' },
     { name: 'help', about: 'This page.' },
   ],
@@ -42,11 +44,12 @@ async function tape(args: Arguments): Promise<number> {
   if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum tape', `takes a record and a list of readings, ${args.operands.length} given.`);
   const json = args.has('json');
   const out = json ? args.text('out') : args.required('out');
-  const record = await readRecordFile(recordPath);
+  const record = clientLimitFrom(args)(await readRecordFile(recordPath));
   const readings = listPath === undefined ? keptReadings(record, basename(recordPath)) : await listedReadings(listPath);
   const toleranceM = args.number('tolerance-m', 0, 10) ?? record.tape?.toleranceM ?? DEFAULT_TOLERANCE;
   const checked = corrected({ ...record, tape: checkTape(record, readings, toleranceM) }, args);
   if (out !== undefined) await writeWholeFile(inFolder(out, 'record.json'), recordText(checked));
+  if (args.text('client-gsd-cm') !== undefined) for (const line of clientLines(checked)) process.stderr.write(`${line}\n`);
   process.stdout.write(json ? `${JSON.stringify(checked.tape, null, 1)}\n` : tapeText(checked));
   return checked.tape!.verdict === 'disagrees' ? STATUS_DISAGREES : 0;
 }

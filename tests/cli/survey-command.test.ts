@@ -53,6 +53,14 @@ describe('survey', () => {
     expect(parseRecord(output, 'output').schema).toBe('roofdatum-record/1');
   });
 
+  it('keeps the limit of the client and says whether the survey meets it', () => {
+    const out = freshFolder();
+    const { status, output } = roofdatum('survey', SAMPLE, '--out', out, '--gsd-cm', '4', '--client-gsd-cm', '3', '--client-why', 'drainage channels and water pipes matter');
+    expect(status).toBe(0);
+    expect(parseRecord(readFileSync(join(out, 'record.json'), 'utf8'), 'record.json').clientLimit).toEqual({ gsdM: 0.03, why: 'drainage channels and water pipes matter' });
+    expect(output).toMatch(/The survey's 4\.0 cm per pixel does not meet the client's limit of 3\.0 cm\. \(drainage channels and water pipes matter\)/);
+  });
+
   it('keeps only the region asked for', () => {
     const { record } = survey(SAMPLE);
     const [x0, y0] = record.frame.origin;
@@ -71,6 +79,7 @@ describe('a caller’s mistake gets one line and status 2', () => {
     ['no folder', ['survey', SAMPLE], /--out: is missing/],
     ['a file that is not there', ['survey', 'nowhere.las', '--out', 'x'], /nowhere\.las: cannot be opened \(ENOENT\)/],
     ['an unknown unit', ['survey', SAMPLE, '--unit', 'yard', '--out', 'x'], /--unit: "yard" is not known, expected m, ft, us-ft/],
+    ['a reason without a limit', ['survey', SAMPLE, '--client-why', 'pipes', '--out', 'x'], /--client-why: says why, but --client-gsd-cm is missing/],
     ['an unknown flag', ['survey', SAMPLE, '--outt', 'x'], /outt/],
     ['an unknown verb', ['measure', SAMPLE], /"measure" is not a verb/],
     ['a region far away', ['survey', SAMPLE, '--within', '0,0 1,0 1,1', '--out', 'x'], /region/],

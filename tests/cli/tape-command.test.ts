@@ -88,6 +88,20 @@ describe('roofdatum tape', () => {
     expect(existsSync(out)).toBe(false);
   });
 
+  it('judges the small features it finds in the record by the limit of the client, and takes it away again', () => {
+    const { record, list, out } = setOut(listOf(0));
+    const made = gableRecord();
+    const pinned = { id: 'f1', kind: 'vent' as const, onPlane: null, at: [[1, 1, 4] as const], widthM: { value: 0.6, u95: 0.01 }, heightM: { value: 0.5, u95: 0.01 }, resolvability: 'resolved' as const, why: 'Wide and high.', verifyOnSite: false, proposedBy: 'found' as const };
+    const before = { ...made, sampling: { ...made.sampling, groundSampleDistanceM: 0.04 }, smallFeatures: [pinned] };
+    writeFileSync(record, recordText(before));
+    const { status, errors } = roofdatum('tape', record, list, '--out', out, '--client-gsd-cm', '3', '--client-why', 'water pipes matter');
+    expect([status, errors.trim()]).toEqual([0, "The survey's 4.0 cm per pixel does not meet the client's limit of 3.0 cm. (water pipes matter) 1 of 1 small features are to be verified on site."]);
+    expect(read(out)).toMatchObject({ clientLimit: { gsdM: 0.03, why: 'water pipes matter' }, smallFeatures: [{ resolvability: 'resolved', verifyOnSite: true, why: expect.stringContaining('does not meet') }] });
+    expect(roofdatum('tape', join(out, 'record.json'), '--out', out, '--client-gsd-cm', '0').status).toBe(0);
+    expect(read(out)).toMatchObject({ smallFeatures: [pinned] });
+    expect(read(out).clientLimit).toBeUndefined();
+  });
+
   it('says that a record keeps no readings when no list is given', () => {
     const { record } = setOut(listOf(0));
     const { status, errors } = roofdatum('tape', record, '--json');

@@ -1,4 +1,5 @@
 import { partNames } from '../../roof/part-names.ts';
+import { clientSentence } from '../../reading/resolvability.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import { plainReading } from '../../units/written-reading.ts';
 import { numberRuns } from '../paper/number-runs.ts';
@@ -11,9 +12,11 @@ const nameIn = (record: RoofRecord): ((id: string) => string) => {
 
 /** Question 4: what is too small to trust. */
 export function smallFeaturePart(record: RoofRecord): Block[] {
-  const head = heading(1, 'To verify on site');
+  const { clientLimit, sampling } = record;
+  const limit = clientLimit ? [paragraph(`${(clientLimit.gsdM * 100).toFixed(1)} cm per pixel, because ${clientLimit.why}.${clientSentence(sampling.groundSampleDistanceM, clientLimit.gsdM)} Everything below is judged by it.`, 'The client allows at most:')] : [];
+  const head = [heading(1, 'To verify on site'), ...limit];
   if (record.smallFeatures.length === 0) {
-    return [head, paragraph('No small feature has been proposed or pinned. Drains, pipes and gutters may be there: this part waits for question 4.')];
+    return [...head, paragraph('No small feature has been proposed or pinned. Drains, pipes and gutters may be there: this part waits for question 4.')];
   }
   const name = nameIn(record);
   const columns = [column('', 0.07), column('what', 0.1), column('on', 0.09), column('width', 0.2, 'end'), column('height', 0.2, 'end'), column('in this survey', 0.13), column('why', 0.21)];
@@ -26,9 +29,7 @@ export function smallFeaturePart(record: RoofRecord): Block[] {
     plain(thing.verifyOnSite ? `${thing.resolvability}; verify` : thing.resolvability),
     plain([thing.why, thing.note].filter(Boolean).join('; ')),
   ]);
-  const { clientLimit } = record;
-  const limit = clientLimit ? [paragraph(`${(clientLimit.gsdM * 100).toFixed(1)} cm per pixel, because ${clientLimit.why}. Everything below is judged by it.`, 'The client allows at most:')] : [];
-  return [head, ...limit, paragraph('Things near or below what this survey can show. Their place may be known when their size is not.'), table('Small features', columns, rows), ...picturePart(record)];
+  return [...head, paragraph('Things near or below what this survey can show. Their place may be known when their size is not.'), table('Small features', columns, rows), ...picturePart(record)];
 }
 
 /** Pictures people pinned to small features, each under the name of its feature. */
