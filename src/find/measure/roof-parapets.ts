@@ -1,36 +1,23 @@
-import { alongLine, besideLine, type PlanLine } from '../../geometry/plan-line.ts';
-import type { Vector2, Vector3 } from '../../geometry/vector.ts';
-import { heightVariance, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
+import { alongLine, besideLine } from '../../geometry/plan-line.ts';
+import type { Vector3 } from '../../geometry/vector.ts';
+import { SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { Parapet } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
-import { eachCellBeside } from './cells-beside.ts';
 import type { FaceFit } from './fit-faces.ts';
-import { elevationAt } from './intersections.ts';
+import { lineOfLeg, measureLeg, type ParapetLeg } from './parapet-leg.ts';
 import type { PointLookup } from './point-lookup.ts';
-import { meanHeightU95 } from './residual-correlation.ts';
 import type { FoundEdge } from './roof-edges.ts';
 import type { RoofRaster } from './roof-raster.ts';
 import type { SolvedCorners } from './solve-corners.ts';
 import type { RoofMap } from './split-arcs.ts';
 
-/** How far outward from the inner face a parapet is looked for. [m] */
-const WIDEST = 1.1;
-/** Length along a parapet over which its top is taken as one height. [m] */
-const BIN = 0.6;
 /** Chains are broken where the top steps by more than this. [m] */
 const STEP = 0.2;
-const TAIL = 0.05;
-
-/** A straight leg of a parapet; height and thickness are 0 where too few points show them. [m] */
-export interface ParapetLeg {
-  readonly from: Vector3;
-  readonly to: Vector3;
-  readonly length: number;
-  readonly height: number;
-  readonly heightSigma: number;
-  readonly thickness: number;
-  readonly thicknessSigma: number;
-}
+/** A chain is the far side of another where this share of its length lies there. */
+const SAME_WALL = 0.7;
+/** Sines of the angle between the two sides of one wall, and how far a side may lie from where the thickness puts it. [m] */
+const SAME_DIRECTION = 0.1;
+const SAME_SIDE = 0.15;
 
 interface Measurement extends ParapetLeg {
   readonly vertices: readonly [number, number];
@@ -52,80 +39,7 @@ export function roofParapets(
     const forward = map.pieces[edge.piece]!.left === edge.faces[0];
     return { ...measureLeg(edge, fits[edge.faces[0]! - 1]!, raster, points), vertices: forward ? [a, b] : [b, a] };
   });
-  return chains(measurements).map(joinChain);
-}
-
-type Leg = Pick<FoundEdge, 'from' | 'to'>;
-
-const lengthOf = ({ from, to }: Leg): number => Math.hypot(to[0] - from[0], to[1] - from[1]);
-const lineOf = (edge: Leg): PlanLine => {
-  const size = lengthOf(edge);
-  return { at: [edge.from[0], edge.from[1]], direction: [(edge.to[0] - edge.from[0]) / size, (edge.to[1] - edge.from[1]) / size] };
-};
-
-/** What rises outward (to the right of the direction) of a straight inner face. */
-export function measureLeg(edge: Leg, fit: FaceFit, raster: RoofRaster, points: PointLookup): ParapetLeg {
-  const line = lineOf(edge);
-  const length = lengthOf(edge);
-  const least = Math.max(0.08, 5 * fit.noise);
-  const bins = Math.max(1, Math.round(length / BIN));
-  const rises: number[][] = Array.from({ length: bins }, () => []);
-  const places: number[][] = Array.from({ length: bins }, () => []);
-  eachCellBeside(raster, line, 0, length, raster.step, WIDEST, (k) => {
-    points.each(k, (x, y, z, label) => {
-      if (label !== 0) return;
-      const at: Vector2 = [x, y];
-      const along = alongLine(line, at);
-      const outward = -besideLine(line, at);
-      if (along < 0 || along >= length || outward < -raster.step || outward > WIDEST) return;
-      const rise = z - elevationAt(fit, at);
-      if (rise < least) return;
-      const bin = Math.min(bins - 1, Math.floor((along / length) * bins));
-      rises[bin]!.push(rise);
-      places[bin]!.push(outward);
-    });
-  });
-  const band = Math.max(0.02, 2.5 * fit.noise);
-  const tops: number[] = [];
-  const across: number[] = [];
-  rises.forEach((values, bin) => {
-    if (values.length < 5) return;
-    const top = topOf(values, band);
-    tops.push(top);
-    values.forEach((rise, i) => {
-      if (Math.abs(rise - top) <= band) across.push(places[bin]![i]!);
-    });
-  });
-  const thickness = middleExtent(across);
-  const middle: Vector2 = [(edge.from[0] + edge.to[0]) / 2, (edge.from[1] + edge.to[1]) / 2];
-  const spacing = 1 / Math.sqrt(Math.max(1e-6, fit.density));
-  return {
-    from: edge.from,
-    to: edge.to,
-    length,
-    height: median(tops),
-    heightSigma: Math.hypot(meanHeightU95(fit.correlation, Math.max(1, across.length), Math.min(1, length)) / SIGMAS_95, Math.sqrt(heightVariance(fit, middle))),
-    thickness,
-    thicknessSigma: thickness * Math.sqrt((2 * TAIL) / Math.max(4, across.length)) + 0.2 * spacing,
-  };
-}
-
-/** Most common height among the upper values: the top; the wall's points spread over all heights below. */
-function topOf(values: readonly number[], band: number): number {
-  const sorted = [...values].sort((p, q) => p - q);
-  let best = { centre: sorted[0]!, count: 0 };
-  for (let i = 0, j = 0; i < sorted.length; i++) {
-    while (sorted[i]! - sorted[j]! > 2 * band) j++;
-    if (i - j + 1 >= best.count) best = { centre: sorted[(i + j) >> 1]!, count: i - j + 1 };
-  }
-  return best.centre;
-}
-
-function middleExtent(values: readonly number[]): number {
-  if (values.length < 10) return 0;
-  const sorted = [...values].sort((p, q) => p - q);
-  const at = (share: number): number => sorted[Math.round(share * (sorted.length - 1))]!;
-  return (at(1 - TAIL) - at(TAIL)) / (1 - 2 * TAIL);
+  return withoutFarSides(chains(measurements)).map(joinChain);
 }
 
 const median = (values: readonly number[]): number => {
@@ -159,6 +73,34 @@ function chains(all: readonly Measurement[]): Measurement[][] {
     result.push(chain);
   }
   return result;
+}
+
+/** A wall between two planes is seen from both: the shorter chain of the two is left out. */
+function withoutFarSides(all: readonly Measurement[][]): Measurement[][] {
+  const size = (chain: readonly Measurement[]): number => chain.reduce((sum, { length }) => sum + length, 0);
+  const kept: Measurement[][] = [];
+  for (const chain of [...all].sort((a, b) => size(b) - size(a))) {
+    const legs = kept.flat();
+    const onFarSides = chain.filter((leg) => legs.some((other) => isFarSide(leg, other)));
+    if (size(onFarSides) < SAME_WALL * size(chain)) kept.push(chain);
+  }
+  return all.filter((chain) => kept.includes(chain));
+}
+
+/** True where a leg runs back along the far side of another's wall, under the same top. */
+function isFarSide(leg: Measurement, other: Measurement): boolean {
+  const [line, back] = [lineOfLeg(other), lineOfLeg(leg)];
+  const sine = line.direction[0] * back.direction[1] - line.direction[1] * back.direction[0];
+  const cosine = line.direction[0] * back.direction[0] + line.direction[1] * back.direction[1];
+  if (cosine > 0 || Math.abs(sine) > SAME_DIRECTION) return false;
+  const middle: Vector3 = [(leg.from[0] + leg.to[0]) / 2, (leg.from[1] + leg.to[1]) / 2, (leg.from[2] + leg.to[2]) / 2];
+  const along = alongLine(line, [middle[0], middle[1]]);
+  if (along < 0 || along > other.length) return false;
+  const outward = -besideLine(line, [middle[0], middle[1]]);
+  if (Math.abs(outward - other.thickness) > SAME_SIDE) return false;
+  const share = along / other.length;
+  const top = other.from[2] + share * (other.to[2] - other.from[2]) + other.height;
+  return Math.abs(middle[2] + leg.height - top) < STEP;
 }
 
 /** Legs end to end as one parapet; at least one of them must have a height. */
