@@ -23,6 +23,8 @@ import { inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const MOST_WORKERS = 64;
+/** Obstructions named in the text, dearest first. */
+const COSTS_SAID = 20;
 
 export const fitVerb: Verb = {
   name: 'fit',
@@ -101,9 +103,11 @@ function fitText(record: RoofRecord, shadeSays: string): string {
       lines.push(`need ${layout.needKwh.toFixed(0)} kWh: ${Math.round((100 * layout.yearlyEnergyKwh.value) / layout.needKwh)} % met`);
     }
     for (const { id, count, sensitivity } of layout.buildings ?? []) if (sensitivity && count > 0) lines.push(`${id}: ${sensitivity.says}`);
-    for (const { obstruction, modules, yearlyEnergyKwh } of layout.costs?.slice(0, 20) ?? []) {
+    const costly = layout.costs?.filter(({ modules, yearlyEnergyKwh }) => modules > 0 || (isKnown(yearlyEnergyKwh) && yearlyEnergyKwh.value >= 1)) ?? [];
+    for (const { obstruction, modules, yearlyEnergyKwh } of costly.slice(0, COSTS_SAID)) {
       lines.push(`${obstruction} costs ${modules} module${modules === 1 ? '' : 's'}, ${written(yearlyEnergyKwh, 'kWh a year')}`);
     }
+    if (layout.costs) lines.push(`${costly.length} of ${layout.costs.length} obstructions cost modules or energy; record.json holds them all.`);
   }
   lines.push(shadeSays, 'Local code and a licensed person decide; no structural and no electrical design was made.');
   return `${lines.join('\n')}\n`;

@@ -1,16 +1,17 @@
 import type { Building, BuildingLayout, RoofRecord } from '../roof/record.ts';
 import { isKnown, type Measured } from '../units/measured.ts';
 
-const COLUMNS = ['building', 'roof m²', 'usable m²', 'edge', 'thing', 'access', 'shade', 'other', 'modules', 'at most', 'kWp', 'kWh a year', 'shade', 'of need'];
+const COLUMNS = ['building', 'roof m²', 'usable m²', 'edge', 'thing', 'access', 'shade', 'small', 'steep', 'away', 'under', 'modules', 'at most', 'kWp', 'kWh a year', 'shade', 'of need'];
 const CSV_COLUMNS = [
-  'building', 'roof_slope_m2', 'usable_m2', 'usable_u95_m2', 'lost_edge_m2', 'lost_obstruction_m2', 'lost_access_m2', 'lost_shade_m2', 'lost_other_m2',
-  'modules', 'upper_bound', 'rated_kw', 'yearly_kwh', 'yearly_u95_kwh', 'shade_loss', 'need_share',
+  'building', 'roof_slope_m2', 'usable_m2', 'usable_u95_m2', 'lost_edge_m2', 'lost_obstruction_m2', 'lost_access_m2', 'lost_shade_m2',
+  'lost_too_small_m2', 'lost_too_steep_m2', 'lost_facing_away_m2', 'lost_beneath_m2', 'lost_height_unknown_m2', 'modules', 'upper_bound', 'rated_kw', 'yearly_kwh', 'yearly_u95_kwh', 'shade_loss', 'need_share',
 ];
 
 /** One building's figures, summed over its planes. */
 interface Row {
   readonly id: string;
   readonly roofM2: number;
+  /** In the order of the columns; with these the usable area adds up to the roof. [m²] */
   readonly lost: readonly number[];
   readonly layout: BuildingLayout;
   /** Share of light lost to shade on its modules; null without modules or shade. */
@@ -29,12 +30,13 @@ function rowsOf(record: RoofRecord): Row[] {
 }
 
 function rowOf(building: Building, layout: BuildingLayout, usable: ReadonlyMap<string, NonNullable<RoofRecord['usable']>['planes'][number]>, needKwh: number | null): Row {
-  const lost = [0, 0, 0, 0, 0];
+  const lost = Array.from({ length: 9 }, () => 0);
   let roofM2 = 0;
   for (const { id, slopeAreaM2 } of building.roofPlanes) {
     roofM2 += slopeAreaM2.value ?? 0;
-    const of = usable.get(id)?.lostM2;
-    if (of) [of.edge, of.obstruction, of.access, of.shade, of.other].forEach((area, i) => (lost[i]! += area));
+    const { lostM2: of, otherM2: other } = usable.get(id) ?? {};
+    if (!of || !other) continue;
+    [of.edge, of.obstruction, of.access, of.shade, other.tooSmall, other.tooSteep, other.facingAway, other.beneath, other.unknownHeight].forEach((area, i) => (lost[i]! += area));
   }
   const energy = layout.yearlyEnergyKwh;
   return {
@@ -51,6 +53,7 @@ export function fitTable(record: RoofRecord): string {
   const lines = [COLUMNS, ...holding.map(cellsOf)];
   const widths = COLUMNS.map((_, i) => Math.max(...lines.map((line) => line[i]!.length)));
   const text = lines.map((line) => line.map((cell, i) => (i === 0 ? cell.padEnd(widths[i]!) : cell.padStart(widths[i]!))).join('  '));
+  if (holding.some(({ lost }) => lost[8]! > 0)) text.push('Planes whose height above ground a rule asks for and nobody knows are left out; give --building-height-m.');
   const empty = rows.length - holding.length;
   if (empty > 0) {
     const area = rows.reduce((sum, { roofM2, layout }) => sum + (layout.count === 0 ? roofM2 : 0), 0);
@@ -62,7 +65,7 @@ export function fitTable(record: RoofRecord): string {
 function cellsOf({ id, roofM2, lost, layout, shadeLoss, needShare }: Row): string[] {
   const percent = (share: number | null): string => (share === null ? '' : `${(100 * share).toFixed(1)} %`);
   return [
-    id, roofM2.toFixed(1), plusMinus(layout.usableM2, 1), ...lost.map((area) => area.toFixed(1)), String(layout.count), String(layout.upperBound),
+    id, roofM2.toFixed(1), plusMinus(layout.usableM2, 1), ...lost.slice(0, 8).map((area) => area.toFixed(1)), String(layout.count), String(layout.upperBound),
     layout.ratedPowerKw.toFixed(2), plusMinus(layout.yearlyEnergyKwh, 0), percent(shadeLoss), percent(needShare),
   ];
 }

@@ -1,3 +1,4 @@
+import { refusedIds, withoutRefused } from '../roof/refused-ids.ts';
 import type { CountSensitivity, KeepClear, ModuleLayout, RoofRecord, Usable } from '../roof/record.ts';
 import type { ShadeScene } from '../sun/horizon.ts';
 import { readyScene, recordScene, sceneNear } from '../sun/record-scene.ts';
@@ -45,25 +46,33 @@ const MOST_GROUPS = 24;
 const NEIGHBOURS = 1;
 
 /**
- * Splits a record into groups of buildings that can be fitted apart.
+ * Splits a record into groups of buildings that can be fitted apart. What a person refused is left out; a refused thing
+ * throws no shade either.
  *
  * @param options  Checked.
  * @param surface  Of the measured cloud; null when only the record throws shade.
  */
 export function fitGroups(record: RoofRecord, options: FitOptions, surface: SurfaceModel | null): FitGroup[] {
   const hasPlace = options.latitudeDeg !== null && options.longitudeDeg !== null;
-  const scene = options.shade && hasPlace ? recordScene(record, surface ?? undefined) : null;
-  const size = Math.ceil(record.buildings.length / MOST_GROUPS);
+  const scene = options.shade && hasPlace ? standingScene(record, recordScene(record, surface ?? undefined)) : null;
+  const standing = withoutRefused(record);
+  const size = Math.ceil(standing.buildings.length / MOST_GROUPS);
   const groups: FitGroup[] = [];
-  for (let from = 0; from < record.buildings.length; from += size) {
-    const own = record.buildings.slice(from, from + size);
+  for (let from = 0; from < standing.buildings.length; from += size) {
+    const own = standing.buildings.slice(from, from + size);
     const box = contentBox(own);
     groups.push({
-      record: recordNear(record, box, NEIGHBOURS), buildings: own.map(({ id }) => id), options,
+      record: recordNear(standing, box, NEIGHBOURS), buildings: own.map(({ id }) => id), options,
       scene: scene && box ? sceneNear(scene, box, REACH) : scene,
     });
   }
   return groups;
+}
+
+/** A scene without the solids of what was refused. @param whole  Of the record with everything, so that heights measured on refused things are gone. */
+export function standingScene(record: RoofRecord, whole: ShadeScene): ShadeScene {
+  const refused = refusedIds(record);
+  return refused.size === 0 ? whole : { ...whole, solids: whole.solids.filter(({ id }) => !refused.has(id)) };
 }
 
 /** The sun of a record's site; null when its place on the Earth is not known. */

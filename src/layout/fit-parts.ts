@@ -16,7 +16,7 @@ export const zonesOnPlane = ({ usable: { site, zones } }: PlaneFit): KeepClear['
 
 /** Usable area of a plane as the record holds it. */
 export const usablePlane = ({ usable }: PlaneFit) => ({
-  id: usable.site.plane.id, usableSlopeAreaM2: usable.areaM2, lostM2: usable.lostM2, polygons: onPlane(usable.site, usable.region),
+  id: usable.site.plane.id, usableSlopeAreaM2: usable.areaM2, lostM2: usable.lostM2, otherM2: usable.otherM2, polygons: onPlane(usable.site, usable.region),
 });
 
 /** Sum of areas whose errors are independent, but for those that name the same cause (`scale`), which add up straight. */

@@ -7,6 +7,7 @@ import { fitGroup, fitGroups, yearOf, type FittedBuilding } from './fit-group.ts
 import { checkFitOptions, type FitOptions } from './fit-options.ts';
 import { sumOf } from './fit-parts.ts';
 import { needMet } from './need.ts';
+import { dearestFirst } from './obstruction-costs.ts';
 
 /** What was known of the surroundings when shade was computed. */
 export interface ShadeGround {
@@ -59,7 +60,7 @@ function layoutOf(buildings: readonly FittedBuilding[], options: FitOptions, yea
     ],
     ...(options.needKwh === null ? {} : { need: needMet(options.needKwh, yearlyEnergyKwh, modules.length, options.module) }),
     buildings: buildings.map((one) => buildingLayout(one, options, year, why)),
-    ...(options.costs ? { costs: buildings.flatMap(({ costs }) => costs).toSorted((a, b) => b.modules - a.modules) } : {}),
+    ...(options.costs ? { costs: buildings.flatMap(({ costs }) => costs).toSorted(dearestFirst) } : {}),
     ...(only ? { sensitivity: only } : {}),
   };
 }

@@ -2,16 +2,20 @@ import type { PlaneCoordinates } from '../geometry/plane-coordinates.ts';
 import { aroundLine, grow, intersect, regionArea, strip, subtractRegion, unite, type Region } from '../geometry/region.ts';
 import type { Vector2 } from '../geometry/vector.ts';
 import { isKnown, type Measured } from '../units/measured.ts';
-import { distanceToPiece, type PlaneSite, type SiteEdge, type SiteObstruction } from './plane-site.ts';
+import type { PlaneSite, SiteEdge, SiteObstruction } from './plane-site.ts';
 import type {
   Along, EdgeSetbackRule, EdgeZoneRule, ObstructionClearanceRule, PathwayRule, Rule, WalkwayRule,
 } from './rule-set.ts';
 import { acos } from '../geometry/same-math.ts';
 
 export type LossReason = 'edge' | 'obstruction' | 'access' | 'shade' | 'other';
+/** What `other` is made of. */
+export type OtherReason = 'tooSteep' | 'facingAway' | 'unknownHeight' | 'beneath' | 'tooSmall';
 
 export interface Zone {
   readonly reason: LossReason;
+  /** Only with the reason `other`. */
+  readonly other?: OtherReason;
   readonly because: string;
   /** Flat coordinates of the plane, clipped to it. */
   readonly region: Region;
@@ -43,13 +47,12 @@ export const NO_SHIFTS: Shifts = { edge: () => 0, obstruction: () => 0 };
  * plan, as each rule says. Every point nearer than the distance is inside, round about corners.
  */
 export function keepClearZones(site: PlaneSite, rules: readonly Rule[], context: RuleContext, shifts: Shifts = NO_SHIFTS): Zone[] {
-  const pitch = isKnown(site.plane.pitchDeg) ? site.plane.pitchDeg.value : pitchOf(site.frame);
-  const active = rules.filter((rule) => pitch >= (rule.pitchFromDeg ?? 0) && pitch <= (rule.pitchToDeg ?? 90)
-    && context.moduleShare >= (rule.moduleShareFrom ?? 0));
+  const active = activeRules(site, rules, context);
   const zones: Zone[] = [
-    ...edgeZones(site, active, context, shifts),
-    ...site.obstructions.flatMap((one) => obstructionZones(site, one, active, shifts)),
-    ...site.covered.map(({ by, region }): Zone => ({ reason: 'other', because: `beneath roof plane ${by}`, region, of: null })),
+    ...site.edges.flatMap((edge, index) => edgeZones(site, edge, active, context, shifts.edge(edge.id, index))),
+    ...parapetZones(site, active, context),
+    ...site.obstructions.flatMap((one) => obstructionZones(site, one, active, shifts.obstruction(one.id))),
+    ...site.covered.map(({ by, region }): Zone => ({ reason: 'other', other: 'beneath', because: `beneath roof plane ${by}`, region, of: null })),
   ];
   for (const rule of active) {
     if (rule.kind === 'walkway') zones.push(...walkwayZones(site, rule));
@@ -58,6 +61,12 @@ export function keepClearZones(site: PlaneSite, rules: readonly Rule[], context:
   // Ways up the slope go last: each is laid where it costs least of what the other rules leave.
   for (const rule of active) if (rule.kind === 'pathway') zones.push(...pathwayZones(site, rule, context, zones));
   return zones.filter((zone) => zone.region.length > 0);
+}
+
+/** Rules of a set that apply to a plane. */
+export function activeRules({ plane, frame }: PlaneSite, rules: readonly Rule[], context: RuleContext): Rule[] {
+  const pitch = isKnown(plane.pitchDeg) ? plane.pitchDeg.value : pitchOf(frame);
+  return rules.filter((rule) => pitch >= (rule.pitchFromDeg ?? 0) && pitch <= (rule.pitchToDeg ?? 90) && context.moduleShare >= (rule.moduleShareFrom ?? 0));
 }
 
 /** Pitch as the plane's own normal says. [deg] */
@@ -71,19 +80,20 @@ function within(site: PlaneSite, along: Along, distance: number, widen: (flat: (
   return intersect(site.region, widened.map((ring) => ring.map(([u, v]): Vector2 => [u, v / squeeze])));
 }
 
-function edgeZones(site: PlaneSite, rules: readonly Rule[], context: RuleContext, shifts: Shifts): Zone[] {
+/** Zones along one straight piece of the rim. @param rules  Those that apply. @param shift  Moves the rim inward. [m] */
+export function edgeZones(site: PlaneSite, edge: SiteEdge, rules: readonly Rule[], context: RuleContext, shift: number): Zone[] {
+  const asked = setbacksFor(edge, rules, context);
+  if (asked.length === 0 && shift > 0) {
+    return [{ reason: 'edge', because: 'measurement error', region: within(site, 'surface', shift, () => aroundLine([edge.from, edge.to], shift)), of: edge.id }];
+  }
+  return asked.map(({ rule, distance }): Zone => ({
+    reason: rule.kind === 'edge-setback' ? rule.reason : 'edge', because: `${edge.kind}: ${rule.because}`, of: edge.id,
+    region: within(site, rule.along, distance + shift, (flat) => aroundLine([flat(edge.from), flat(edge.to)], distance + shift)),
+  }));
+}
+
+function parapetZones(site: PlaneSite, rules: readonly Rule[], context: RuleContext): Zone[] {
   const zones: Zone[] = [];
-  site.edges.forEach((edge, index) => {
-    const shift = shifts.edge(edge.id, index);
-    const asked = setbacksFor(edge, rules, context);
-    for (const { rule, distance } of asked) {
-      const region = within(site, rule.along, distance + shift, (flat) => aroundLine([flat(edge.from), flat(edge.to)], distance + shift));
-      zones.push({ reason: rule.kind === 'edge-setback' ? rule.reason : 'edge', because: `${edge.kind}: ${rule.because}`, region, of: edge.id });
-    }
-    if (asked.length === 0 && shift > 0) {
-      zones.push({ reason: 'edge', because: 'measurement error', region: within(site, 'surface', shift, () => aroundLine([edge.from, edge.to], shift)), of: edge.id });
-    }
-  });
   for (const parapet of site.parapets) {
     zones.push({ reason: 'edge', because: `parapet ${parapet.id}: the usable roof ends at its inner face`, region: parapet.wall, of: parapet.id });
     for (const { rule, distance } of setbacksFor({ kind: 'parapet' }, rules, context)) {
@@ -135,8 +145,8 @@ export function edgeZoneWidth(rule: EdgeZoneRule, context: Pick<RuleContext, 'le
 export const unknownHeight = (rule: Rule, context: RuleContext): boolean =>
   rule.kind === 'edge-zone' && rule.leastWidthShare === undefined && !isKnown(context.heightM);
 
-function obstructionZones(site: PlaneSite, one: SiteObstruction, rules: readonly Rule[], shifts: Shifts): Zone[] {
-  const shift = shifts.obstruction(one.id);
+/** An obstruction and the room around it. @param rules  Those that apply. @param shift  Moves its rim outward. [m] */
+export function obstructionZones(site: PlaneSite, one: SiteObstruction, rules: readonly Rule[], shift: number): Zone[] {
   const zones: Zone[] = [{
     reason: 'obstruction', because: `${one.id} itself`, of: one.id,
     region: intersect(site.region, shift > 0 ? grow(one.footprint, shift) : one.footprint),
@@ -220,14 +230,38 @@ function topStretch(site: PlaneSite): [number, number] {
 }
 
 function walkwayZones(site: PlaneSite, rule: WalkwayRule): Zone[] {
-  const ends = rule.to === 'drains' ? site.drains : site.obstructions
-    .filter((one) => isKnown(one.heightAboveRoofM) && one.heightAboveRoofM.value >= (rule.fromHeightM ?? 0)
-      && regionArea(intersect(one.footprint, site.region)) > 0)
-    .map((one) => ({ id: one.id, at: middleOfRing(one.footprint[0]!) }));
-  return ends.map(({ id, at }): Zone => ({
-    reason: 'access', because: `${id}: ${rule.because}`, of: null,
-    region: intersect(site.region, strip(at, nearestRim(site, at), rule.widthM)),
-  }));
+  // A thing of unknown height may be one that is serviced.
+  const isServiced = ({ heightAboveRoofM, footprint }: SiteObstruction): boolean =>
+    (!isKnown(heightAboveRoofM) || heightAboveRoofM.value >= (rule.fromHeightM ?? 0)) && regionArea(intersect(footprint, site.region)) > 0;
+  const ends = rule.to === 'drains' ? site.drains : site.obstructions.filter(isServiced).map(({ id, footprint }) => ({ id, at: middleOfRing(footprint[0]!) }));
+  return ends.map(({ id, at }): Zone => ({ reason: 'access', because: `${id}: ${rule.because}`, of: null, region: wayToRim(site, id, at, rule.widthM) }));
+}
+
+/** Area of a thing a way may brush. [m²] */
+const BRUSHED = 1e-3;
+
+/**
+ * The shortest straight way from a place to an outer rim of its plane that runs into no other thing and over no hole; where
+ * there is none, the one with least in its way.
+ */
+function wayToRim(site: PlaneSite, id: string, at: Vector2, width: number): Region {
+  const blocking = unite(...site.obstructions.filter((one) => one.id !== id).map(({ footprint }) => footprint));
+  const outer = site.edges.filter(({ isOuter }) => isOuter);
+  const ends = outer.map(({ from, to }) => nearestOnPiece(at, from, to)).map((end) => ({ end, length: Math.hypot(end[0] - at[0], end[1] - at[1]) })).sort((a, b) => a.length - b.length);
+  let best: Region = [];
+  let least = Infinity;
+  for (const { end, length } of ends) {
+    if (length === 0) continue;
+    const way = strip(at, end, width);
+    const free = intersect(site.region, way);
+    // What is missing of the way lies over a hole or beyond a corner of the rim; half a width at its end always may.
+    const missing = Math.max(0, regionArea(way) - regionArea(free) - width * width / 2);
+    const inTheWay = missing + (blocking.length > 0 ? regionArea(intersect(blocking, way)) : 0);
+    if (inTheWay >= least - BRUSHED) continue;
+    [best, least] = [free, inTheWay];
+    if (inTheWay < BRUSHED) break;
+  }
+  return best;
 }
 
 function middleOfRing(ring: readonly Vector2[]): Vector2 {
@@ -235,19 +269,11 @@ function middleOfRing(ring: readonly Vector2[]): Vector2 {
   return [sum[0] / ring.length, sum[1] / ring.length];
 }
 
-function nearestRim(site: PlaneSite, at: Vector2): Vector2 {
-  let least = Infinity;
-  let nearest = at;
-  for (const { from, to } of site.edges) {
-    const distance = distanceToPiece(at, from, to);
-    if (distance >= least) continue;
-    least = distance;
-    const x = to[0] - from[0];
-    const y = to[1] - from[1];
-    const share = Math.min(1, Math.max(0, ((at[0] - from[0]) * x + (at[1] - from[1]) * y) / (x * x + y * y)));
-    nearest = [from[0] + share * x, from[1] + share * y];
-  }
-  return nearest;
+function nearestOnPiece(at: Vector2, from: Vector2, to: Vector2): Vector2 {
+  const [x, y] = [to[0] - from[0], to[1] - from[1]];
+  const squared = x * x + y * y;
+  const share = squared === 0 ? 0 : Math.min(1, Math.max(0, ((at[0] - from[0]) * x + (at[1] - from[1]) * y) / squared));
+  return [from[0] + share * x, from[1] + share * y];
 }
 
 /** Even ways across a plane that is longer than an array may be. */

@@ -21,8 +21,10 @@ const BELOW_EDGE = 0.001;
 /**
  * Light on modules, each looked at in a dozen positions. Modules raised on racks shade those behind: their upper edges
  * are put into the scene as screens, opaque down to the roof (racks are usually closed at the back against wind).
+ *
+ * @param among  All modules of their plane. Default: the ones asked for.
  */
-export function moduleLight(scene: ShadeScene, modules: readonly PlacedModule[], year: SunYear, albedo: number): ModuleLight[] {
+export function moduleLight(scene: ShadeScene, modules: readonly PlacedModule[], year: SunYear, albedo: number, among = modules): ModuleLight[] {
   if (modules.length === 0) return [];
   const normals = modules.map((module) => moduleNormal(module));
   const { orientations, orientation } = distinct(normals);
@@ -37,7 +39,7 @@ export function moduleLight(scene: ShadeScene, modules: readonly PlacedModule[],
       cells.orientation[at] = orientation[m]!;
     }
   });
-  const raised = modules.filter((module) => module.raisedM > 0);
+  const raised = among.filter((module) => module.raisedM > 0);
   const full: ShadeScene = raised.length > 0 ? { ...scene, solids: [...scene.solids, ...raised.map((module) => upperEdge(module))] } : scene;
   const { monthlyKwhM2, yearly } = solarAccess(full, cells, year, { albedo });
   return modules.map((_, m) => {

@@ -63,12 +63,19 @@ export const countInGroup = (count: number, leastGroup: number): number => (coun
  * How many modules fit, without repair: quick, for comparing variants of one plane with each other. For `most` the count
  * may be a few per cent below that of `placeModules`.
  */
-export function quickCount(
-  usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, style: LayoutStyle, rack: RackSpec | null, gridToTrueDeg: number,
-): number {
+export function quickCount(usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, style: LayoutStyle, rack: RackSpec | null, gridToTrueDeg: number): number {
   const { problem } = laidOut(usable, module, rack, gridToTrueDeg);
-  return modulesIn(problem, style === 'aligned' ? packAligned(problem) : style === 'rows' ? packRows(problem) : packMost(problem, QUICK_EFFORT));
+  return modulesIn(problem, quickPack(problem, style));
 }
+
+/** The modules `quickCount` counts. */
+export function quickModules(usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, style: LayoutStyle, rack: RackSpec | null, gridToTrueDeg: number): PlacedModule[] {
+  const { problem, axes, used } = laidOut(usable, module, rack, gridToTrueDeg);
+  return quickPack(problem, style).flatMap((one) => modulesOf(one, problem.shapes[one.shape]!, axes, usable.site, module, used));
+}
+
+const quickPack = (problem: PackProblem, style: LayoutStyle): PlacedRectangle[] =>
+  (style === 'aligned' ? packAligned(problem) : style === 'rows' ? packRows(problem) : packMost(problem, QUICK_EFFORT));
 
 function laidOut(usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, rack: RackSpec | null, gridToTrueDeg: number) {
   const used = rack && isLevel(usable.site) ? rack : null;

@@ -26,6 +26,8 @@ export interface SiteEdge {
   readonly from: Vector2;
   readonly to: Vector2;
   readonly kind: EdgeKind;
+  /** False about a hole. */
+  readonly isOuter: boolean;
   /** Edge of the record it lies on; null where none does. */
   readonly id: string | null;
   /** Sideways position, 95 %. [m] */
@@ -158,6 +160,7 @@ function ringEdges(
   const candidates = building.edges.filter((edge) => edge.planes.includes(plane.id)).map((edge) => ({
     edge, from: toPlaneCoordinates(frame, edge.from), to: toPlaneCoordinates(frame, edge.to),
   }));
+  const isOuter = signedPlanArea(ring) > 0;
   return ring.map((to, i): SiteEdge => {
     const from = ring[(i + ring.length - 1) % ring.length]!;
     let nearest: RoofEdge | null = null;
@@ -171,7 +174,7 @@ function ringEdges(
     }
     const position = nearest?.positionM;
     return {
-      from, to, kind: nearest?.kind ?? 'unknown', id: nearest?.id ?? null,
+      from, to, isOuter, kind: nearest?.kind ?? 'unknown', id: nearest?.id ?? null,
       // With no stated position an edge is taken as known to one point spacing.
       positionU95M: position && isKnown(position) ? position.u95 : spacing,
     };

@@ -1,11 +1,11 @@
 import { fromPlaneCoordinates } from '../geometry/plane-coordinates.ts';
-import { intersect, regionContains, unite, type Region, type Ring } from '../geometry/region.ts';
+import { intersect, regionContains, subtractRegion, unite, type Region, type Ring } from '../geometry/region.ts';
 import type { Vector2 } from '../geometry/vector.ts';
 import type { ShadeScene } from '../sun/horizon.ts';
 import { solarAccess } from '../sun/solar-access.ts';
 import type { SunYear } from '../sun/sun-year.ts';
 import type { FitOptions } from './fit-options.ts';
-import type { PlaneSite } from './plane-site.ts';
+import type { PlaneSite, SiteObstruction } from './plane-site.ts';
 
 /** Side of the squares in which ground is judged for shade first. [m] */
 const COARSE = 1;
@@ -18,8 +18,7 @@ const FINE = 0.5;
  * or when shade was not computed.
  */
 export function shadedGroundFinder(options: FitOptions, scene: ShadeScene | null, year: SunYear | null): (site: PlaneSite) => Region {
-  let least = options.leastAccess;
-  for (const rule of options.rules.rules) if (rule.kind === 'plane-limit') least = Math.max(least, rule.leastSolarAccess ?? 0);
+  const least = leastAccess(options);
   if (least === 0 || !scene || !year) return () => [];
   return (site) => {
     const isDark = (centres: readonly Vector2[]): boolean[] => [...accessAt(site, scene, year, options.albedo, centres).yearly].map((access) => access < least);
@@ -36,6 +35,32 @@ export function shadedGroundFinder(options: FitOptions, scene: ShadeScene | null
     ];
     return squares.length === 0 ? [] : intersect(site.region, unite(squares));
   };
+}
+
+/** Share of the free sky's light below which ground is given up, by the options or a rule. */
+function leastAccess({ leastAccess: least, rules }: FitOptions): number {
+  return rules.rules.reduce((most, rule) => (rule.kind === 'plane-limit' ? Math.max(most, rule.leastSolarAccess ?? 0) : most), least);
+}
+
+/** Dark ground this far from a thing stays dark without it. [m] */
+const STAYS_DARK = 12;
+
+/**
+ * What of the ground given up for shade stays dark when a thing is gone; judged in the small squares.
+ *
+ * @param scene  Without the thing.
+ * @param gone  Flat coordinates of the plane.
+ */
+export function groundStillDark(site: PlaneSite, shaded: Region, scene: ShadeScene, year: SunYear, options: FitOptions, gone: Pick<SiteObstruction, 'footprint'>): Region {
+  const [at] = gone.footprint[0] ?? [];
+  if (shaded.length === 0 || !at) return shaded;
+  const { centres } = squaresOn(site, FINE);
+  const near = centres.filter((centre) => Math.hypot(centre[0] - at[0], centre[1] - at[1]) < STAYS_DARK && regionContains(shaded, centre));
+  if (near.length === 0) return shaded;
+  const least = leastAccess(options);
+  const { yearly } = accessAt(site, scene, year, options.albedo, near);
+  const light = near.filter((_, i) => yearly[i]! >= least);
+  return light.length === 0 ? shaded : subtractRegion(shaded, unite(light.map((centre) => square(centre, FINE))));
 }
 
 /** Numbers of squares count along rows of this many. */

@@ -1,7 +1,9 @@
 import { regionArea, regionParts, subtractRegion, unite, type Region } from '../geometry/region.ts';
 import { isKnown, measured, type MeasuredValue, type UncertaintyPart } from '../units/measured.ts';
-import { keepClearZones, NO_SHIFTS, unknownHeight, type LossReason, type RuleContext, type Shifts, type Zone } from './keep-clear-zones.ts';
-import type { PlaneSite } from './plane-site.ts';
+import {
+  activeRules, edgeZones, keepClearZones, NO_SHIFTS, obstructionZones, unknownHeight, type LossReason, type OtherReason, type RuleContext, type Shifts, type Zone,
+} from './keep-clear-zones.ts';
+import type { PlaneSite, SiteEdge } from './plane-site.ts';
 import type { PlaneLimitRule, Rule, RuleSet } from './rule-set.ts';
 
 /** What may be used of one roof plane. */
@@ -12,10 +14,13 @@ export interface PlaneUsable {
   readonly region: Region;
   readonly areaM2: MeasuredValue;
   readonly lostM2: Readonly<Record<LossReason, number>>;
+  /** What `lostM2.other` is made of. */
+  readonly otherM2: Readonly<Record<OtherReason, number>>;
 }
 
 /** Ground counts as lost for the first of these that takes it. */
 const ORDER: readonly LossReason[] = ['edge', 'obstruction', 'access', 'shade', 'other'];
+const OTHERS: readonly OtherReason[] = ['tooSteep', 'facingAway', 'unknownHeight', 'beneath'];
 
 /**
  * Usable area of a roof plane: the plane less its keep-clear zones, with what was lost for each reason. Lost and usable
@@ -26,9 +31,9 @@ const ORDER: readonly LossReason[] = ['edge', 'obstruction', 'access', 'shade', 
  */
 export function usableArea(site: PlaneSite, rules: RuleSet, context: RuleContext, shaded: Region = []): PlaneUsable {
   const zones = zonesOf(site, rules.rules, context, shaded);
-  const { region, lostM2, limits } = whatIsLeft(site, zones, rules.rules, context);
-  const areaM2 = measured(regionArea(region), areaParts(site, rules.rules, context, shaded, regionArea(region)));
-  return { site, zones: [...zones, ...limits], region, areaM2, lostM2 };
+  const { region, bare, lostM2, otherM2, limits } = whatIsLeft(site, zones, rules.rules, context);
+  const areaM2 = measured(regionArea(region), areaParts(site, rules.rules, context, bare, regionArea(region)));
+  return { site, zones: [...zones, ...limits], region, areaM2, lostM2, otherM2 };
 }
 
 /** Usable ground with measurement errors put in; for trying draws. */
@@ -40,7 +45,7 @@ function zonesOf(
   site: PlaneSite, rules: readonly Rule[], context: RuleContext, shaded: Region, shifts: Shifts = NO_SHIFTS,
 ): Zone[] {
   const unfit = unusable(site, rules, context);
-  if (unfit) return [{ reason: 'other', because: unfit, region: site.region, of: null }];
+  if (unfit) return [{ reason: 'other', ...unfit, region: site.region, of: null }];
   const zones = keepClearZones(site, rules, context, shifts);
   if (shaded.length > 0) zones.push({ reason: 'shade', because: 'too much shade over the year', region: shaded, of: null });
   return zones;
@@ -48,27 +53,32 @@ function zonesOf(
 
 function whatIsLeft(site: PlaneSite, zones: readonly Zone[], rules: readonly Rule[], context: RuleContext) {
   const lostM2: Record<LossReason, number> = { edge: 0, obstruction: 0, access: 0, shade: 0, other: 0 };
-  let region = site.region;
-  for (const reason of ORDER) {
-    const taking = zones.filter((zone) => zone.reason === reason);
-    if (taking.length === 0) continue;
-    const left = subtractRegion(region, unite(...taking.map((zone) => zone.region)));
+  const otherM2: Record<OtherReason, number> = { tooSteep: 0, facingAway: 0, unknownHeight: 0, beneath: 0, tooSmall: 0 };
+  let bare = site.region;
+  const without = (taking: readonly Zone[]): number => {
+    if (taking.length === 0) return 0;
+    const left = subtractRegion(bare, unite(...taking.map((zone) => zone.region)));
     // Rounding to 0.01 mm may leave a hair more than there was.
-    lostM2[reason] = Math.max(0, regionArea(region) - regionArea(left));
-    region = left;
-  }
+    const lost = Math.max(0, regionArea(bare) - regionArea(left));
+    bare = left;
+    return lost;
+  };
+  for (const reason of ORDER) if (reason !== 'other') lostM2[reason] = without(zones.filter((zone) => zone.reason === reason));
+  for (const other of OTHERS) otherM2[other] = without(zones.filter((zone) => zone.other === other));
+  const { region, small, because } = largeParts(bare, rules, site, context);
+  otherM2.tooSmall = regionArea(small);
+  lostM2.other = Object.values(otherM2).reduce((sum, area) => sum + area, 0);
+  const limits: Zone[] = small.length > 0 ? [{ reason: 'other', other: 'tooSmall', because, region: small, of: null }] : [];
+  return { region, bare, lostM2, otherM2, limits };
+}
+
+/** Connected parts that are large enough to use, and those that are not. */
+function largeParts(bare: Region, rules: readonly Rule[], site: PlaneSite, context: RuleContext): { region: Region; small: Region; because: string } {
   const least = leastPart(rules, site, context);
-  const limits: Zone[] = [];
-  if (least) {
-    const parts = regionParts(region);
-    const small = parts.filter((part) => regionArea(part) < least.area);
-    if (small.length > 0) {
-      region = parts.filter((part) => regionArea(part) >= least.area).flat();
-      lostM2.other += small.reduce((sum, part) => sum + regionArea(part), 0);
-      limits.push({ reason: 'other', because: `parts below ${least.area} m²: ${least.because}`, region: small.flat(), of: null });
-    }
-  }
-  return { region, lostM2, limits };
+  if (!least) return { region: bare, small: [], because: '' };
+  const parts = regionParts(bare);
+  const isSmall = (part: Region): boolean => regionArea(part) < least.area;
+  return { region: parts.filter((part) => !isSmall(part)).flat(), small: parts.filter(isSmall).flat(), because: `parts below ${least.area} m²: ${least.because}` };
 }
 
 const planeLimits = (rules: readonly Rule[]): PlaneLimitRule[] => rules.filter((rule) => rule.kind === 'plane-limit');
@@ -84,46 +94,42 @@ function leastPart(rules: readonly Rule[], site: PlaneSite, context: RuleContext
 }
 
 /** Why a plane is not used at all; null when it may be. */
-function unusable(site: PlaneSite, rules: readonly Rule[], context: RuleContext): string | null {
+function unusable(site: PlaneSite, rules: readonly Rule[], context: RuleContext): Pick<Zone, 'other' | 'because'> | null {
   const { pitchDeg, azimuthDeg } = site.plane;
   const pitch = isKnown(pitchDeg) ? pitchDeg.value : 0;
   for (const rule of planeLimits(rules)) {
-    if (rule.steepestDeg !== undefined && pitch > rule.steepestDeg) return `steeper than ${rule.steepestDeg} degrees: ${rule.because}`;
+    if (rule.steepestDeg !== undefined && pitch > rule.steepestDeg) return { other: 'tooSteep', because: `steeper than ${rule.steepestDeg} degrees: ${rule.because}` };
     if (rule.awayFromDeg === undefined || rule.awayToDeg === undefined || !isKnown(azimuthDeg)) continue;
     if (pitch < (rule.pitchFromDeg ?? 0) || pitch > (rule.pitchToDeg ?? 90)) continue;
     const span = (rule.awayToDeg - rule.awayFromDeg + 360) % 360;
     if ((azimuthDeg.value - rule.awayFromDeg + 360) % 360 <= span) {
-      return `faces ${Math.round(azimuthDeg.value)} degrees, between ${rule.awayFromDeg} and ${rule.awayToDeg}: ${rule.because}`;
+      return { other: 'facingAway', because: `faces ${Math.round(azimuthDeg.value)} degrees, between ${rule.awayFromDeg} and ${rule.awayToDeg}: ${rule.because}` };
     }
   }
   const heightless = rules.find((rule) => unknownHeight(rule, context)
     && pitch >= (rule.pitchFromDeg ?? 0) && pitch <= (rule.pitchToDeg ?? 90));
-  return heightless ? `height above ground unknown, needed for: ${heightless.because}` : null;
+  return heightless ? { other: 'unknownHeight', because: `height above ground unknown, needed for: ${heightless.because}` } : null;
 }
 
-function areaParts(
-  site: PlaneSite, rules: readonly Rule[], context: RuleContext, shaded: Region, area: number,
-): UncertaintyPart[] {
+/** @param bare  What the zones leave, with its small parts. */
+function areaParts(site: PlaneSite, rules: readonly Rule[], context: RuleContext, bare: Region, area: number): UncertaintyPart[] {
   if (area === 0) return [];
-  const changed = (shifts: Shifts): number => Math.abs(area - regionArea(usableRegion(site, rules, context, shaded, shifts)));
+  const active = activeRules(site, rules, context);
   const parts: UncertaintyPart[] = [];
-  const edges = new Map<string, { position: number; is: (id: string | null, index: number) => boolean }>();
+  /** Other zones stay where they are, ways too: only what the moved rim takes more is taken away. */
+  const part = (name: string, moved: readonly Zone[]): void => {
+    const left = subtractRegion(bare, unite(...moved.map(({ region }) => region)));
+    const u95 = Math.abs(area - regionArea(largeParts(left, rules, site, context).region));
+    if (u95 > 0) parts.push({ name, u95 });
+  };
+  const rims = new Map<string, SiteEdge[]>();
   site.edges.forEach((edge, index) => {
-    if (edge.positionU95M <= 0) return;
-    edges.set(edge.id ?? `rim piece ${index + 1}`, {
-      position: edge.positionU95M,
-      is: edge.id === null ? (_, i) => i === index : (id) => id === edge.id,
-    });
+    const name = edge.id ?? `rim piece ${index + 1}`;
+    if (edge.positionU95M > 0) rims.set(name, [...(rims.get(name) ?? []), edge]);
   });
-  for (const [name, { position, is }] of edges) {
-    parts.push({ name: `edge ${name}`, u95: changed({ ...NO_SHIFTS, edge: (id, index) => (is(id, index) ? position : 0) }) });
-  }
-  for (const one of site.obstructions) {
-    if (one.positionU95M <= 0) continue;
-    const u95 = changed({ ...NO_SHIFTS, obstruction: (id) => (id === one.id ? one.positionU95M : 0) });
-    if (u95 > 0) parts.push({ name: `obstruction ${one.id}`, u95 });
-  }
-  return [...parts, ...planeParts(site, area)].filter((part) => part.u95 > 0);
+  for (const [name, pieces] of rims) part(`edge ${name}`, pieces.flatMap((edge) => edgeZones(site, edge, active, context, edge.positionU95M)));
+  for (const one of site.obstructions) if (one.positionU95M > 0) part(`obstruction ${one.id}`, obstructionZones(site, one, active, one.positionU95M));
+  return [...parts, ...planeParts(site, area)].filter(({ u95 }) => u95 > 0);
 }
 
 /** The plane's own uncertainty that is not about its rim (scale, tilt), in proportion to the area. */

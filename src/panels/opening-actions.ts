@@ -2,7 +2,7 @@ import { batch } from '@preact/signals';
 import { partNames } from '../roof/part-names.ts';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
-import { refusedIds } from '../survey/refused-ids.ts';
+import { refusedIds } from '../roof/refused-ids.ts';
 import { optionsOfRecord, type SurveyOptions } from '../survey/survey-options.ts';
 import { doSavedSteps, saveSurvey } from '../survey/saved-survey.ts';
 import { buildingTargets } from '../survey/measure/snap-targets.ts';

@@ -1,3 +1,4 @@
+import type { Usable } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import { plainReading, writeCount, writeReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
@@ -98,6 +99,13 @@ function CostTable() {
   );
 }
 
+const OTHER_WORDS = [['tooSteep', 'too steep'], ['facingAway', 'facing away'], ['unknownHeight', 'height unknown'], ['beneath', 'under a roof'], ['tooSmall', 'too small']] as const;
+/** Losses below this are not told. [m²] */
+const LEAST_TOLD = 0.05;
+
+const otherWords = (lost: Usable['planes'][number]['otherM2']): string =>
+  OTHER_WORDS.flatMap(([reason, words]) => (lost && lost[reason] >= LEAST_TOLD ? [`${lost[reason].toFixed(1)} m² ${words}`] : [])).join(', ');
+
 function UsableTable() {
   const { store, actions } = useApp();
   const { usable, layout, keepClear } = store.record.value!;
@@ -105,16 +113,18 @@ function UsableTable() {
   return (
     <div class="table-room">
       <table>
-        <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost</th><th scope="col" class="number">things cost</th><th scope="col" class="number">shade costs</th></tr></thead>
+        <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost</th><th scope="col" class="number">ways cost</th><th scope="col" class="number">things cost</th><th scope="col" class="number">shade costs</th><th scope="col">other losses</th></tr></thead>
         <tbody>
-          {usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id)).map(({ id, usableSlopeAreaM2, lostM2 }) => (
+          {usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id)).map(({ id, usableSlopeAreaM2, lostM2, otherM2 }) => (
             <tr key={id} class={store.selection.value?.id === id ? 'selected' : ''}>
               <th scope="row"><button type="button" class="row-name" onClick={() => (store.selection.value = { kind: 'plane', id })}>{store.names.value.get(id) ?? id}</button>{planeBuilding(id)}</th>
               <td class="number">{layout?.modules.filter(({ plane }) => plane === id).length ?? ''}</td>
               <td class="number">{usableSlopeAreaM2.value === 0 ? 'none' : plainReading(usableSlopeAreaM2, 'area', store.units.value)}</td>
-              <td class="number">{(lostM2.edge + lostM2.access).toFixed(1)} m²</td>
+              <td class="number">{lostM2.edge.toFixed(1)} m²</td>
+              <td class="number">{lostM2.access.toFixed(1)} m²</td>
               <td class="number">{lostM2.obstruction.toFixed(1)} m²</td>
               <td class="number">{lostM2.shade.toFixed(1)} m²</td>
+              <td>{otherWords(otherM2)}</td>
             </tr>
           ))}
         </tbody>

@@ -1,5 +1,5 @@
 import { isStale } from '../survey/correct/follow-building.ts';
-import { refusedIds } from '../survey/refused-ids.ts';
+import { refusedIds } from '../roof/refused-ids.ts';
 import type { Building, Decision, RoofRecord } from '../roof/record.ts';
 import { isKnown, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
 import { writeReading, type UnitChoice, type WrittenReading } from '../units/written-reading.ts';

@@ -4,7 +4,7 @@ import type { Mesh } from '../cloud/mesh.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { RecordPick, RecordReading, RoofRecord } from '../roof/record.ts';
 import { partNames } from '../roof/part-names.ts';
-import { refusedIds } from '../survey/refused-ids.ts';
+import { refusedIds } from '../roof/refused-ids.ts';
 import type { History } from '../survey/history.ts';
 import type { MeasureState } from '../survey/measure/measure-step.ts';
 import type { Snap } from '../survey/measure/snap.ts';

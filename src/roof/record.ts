@@ -393,6 +393,17 @@ export interface Usable {
       readonly shade: number;
       readonly other: number;
     };
+    /** What `lostM2.other` is made of. */
+    readonly otherM2?: {
+      readonly tooSteep: number;
+      readonly facingAway: number;
+      /** A rule asks for the height above ground, which is not known. */
+      readonly unknownHeight: number;
+      /** Under another roof plane. */
+      readonly beneath: number;
+      /** Connected parts smaller than the rules use. */
+      readonly tooSmall: number;
+    };
     /** Rings on the plane; outer rings counter-clockwise from above, holes clockwise. */
     readonly polygons: readonly (readonly Vector3[])[];
   }[];

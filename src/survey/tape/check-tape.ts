@@ -7,7 +7,7 @@ import type { TapeReading } from '../../site/tape-reading.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { SIGMAS_IN_95 } from '../measure/uncertainty.ts';
 import { snapTargets, type EdgeTarget } from '../measure/snap-targets.ts';
-import { refusedIds } from '../refused-ids.ts';
+import { refusedIds } from '../../roof/refused-ids.ts';
 import { checkpointAccuracy, placeCheckpoints, siteFit } from './checkpoints.ts';
 import { compareCheckpoint, compareReading, type Compared } from './compare-reading.ts';
 import { edgeShares } from './edge-share.ts';

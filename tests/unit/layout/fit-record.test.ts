@@ -62,11 +62,46 @@ describe('usable area', () => {
   it('names what is too steep, too small, facing away', () => {
     const steep = fit(leanTo(70), { rules: rules({ kind: 'plane-limit', steepestDeg: 60, because: 'test' }) });
     expect(only(steep).usableSlopeAreaM2.value).toBe(0);
+    expect(only(steep).otherM2).toEqual({ tooSteep: expect.closeTo(60, 3), facingAway: 0, unknownHeight: 0, beneath: 0, tooSmall: 0 });
     expect(steep.keepClear!.zones[0]!.because).toContain('steeper than 60');
     const small = fit(leanTo(0), { rules: rules(setback(0.5), { kind: 'plane-limit', leastPartM2: 50, because: 'test' }) });
     expect(only(small).lostM2.other).toBeCloseTo(45, 3);
+    expect(only(small).otherM2!.tooSmall).toBeCloseTo(45, 3);
     const away = fit(leanTo(30), { rules: rules({ kind: 'plane-limit', awayFromDeg: 170, awayToDeg: 190, because: 'test' }) });
     expect(only(away).usableSlopeAreaM2.value).toBe(0);
+    expect(only(away).otherM2!.facingAway).toBeCloseTo(60, 3);
+  });
+
+  it('what a person refused takes no ground, throws no shade and costs nothing; accepted again it does', () => {
+    const things = [boxOn('b1.o1', 'b1.p1', 4, 2, 1, 1, 1)];
+    const record = leanTo(20, things);
+    const judged = (...what: ('accept' | 'refuse')[]): RoofRecord => ({ ...record, decisions: what.map((one) => ({ at: '2026-01-01T00:00:00Z', by: 'A. B.', what: one, about: 'b1.o1' })) });
+    const options = { latitudeDeg: 50, longitudeDeg: 0, costs: true, rules: rules(clearance(0.5)) };
+    const refused = fit(judged('refuse'), options);
+    expect(refused.usable).toEqual(fit(leanTo(20), options).usable);
+    expect(refused.layout!.modules).toEqual(fit(leanTo(20), options).layout!.modules);
+    expect(refused.layout!.costs).toEqual([]);
+    expect(refused.buildings).toBe(record.buildings);
+    expect(fit(judged('refuse', 'accept'), options).layout).toEqual(fit(record, options).layout);
+    const plane = { ...record, decisions: [{ at: '2026-01-01T00:00:00Z', by: 'A. B.', what: 'refuse', about: 'b1.p1' } as const] };
+    expect(fit(plane, options).layout!.count).toBe(0);
+  });
+
+  it('a way to a unit runs to an outer rim past other things, and to a unit of unknown height as well', () => {
+    const walkway: Rule = { kind: 'walkway', to: 'units', widthM: 0.8, fromHeightM: 0.8, because: 'test' };
+    const unit = boxOn('unit', 'b1.p1', 4.5, 1.5, 1, 1, 1);
+    const zoneOf = (record: RoofRecord) => fit(record, { rules: rules(walkway) }).keepClear!.zones.find(({ because }) => because.startsWith('unit: '))!;
+    // Straight down to the eave, 2 m off the middle of the unit.
+    expect(Math.min(...zoneOf(leanTo(0, [unit])).polygon.map((at) => at[1]))).toBeCloseTo(0, 3);
+    // A low box lies across that way: the next rim is the ridge, 4 m off.
+    const blocked = zoneOf(leanTo(0, [unit, boxOn('sill', 'b1.p1', 3, 0.4, 4, 0.4, 0.3)]));
+    expect(Math.max(...blocked.polygon.map((at) => at[1]))).toBeCloseTo(6, 3);
+    expect(zoneOf(leanTo(0, [{ ...unit, heightAboveRoofM: { value: null, why: 'not seen' } }]))).toBeDefined();
+    // A hole beside the unit is no way off the roof.
+    const record = leanTo(0, [unit]);
+    const hole = [[3.9, 1.6, 5], [3.9, 2.4, 5], [4.3, 2.4, 5], [4.3, 1.6, 5]] as const;
+    const holed = { ...record, buildings: record.buildings.map((building) => ({ ...building, roofPlanes: building.roofPlanes.map((plane) => ({ ...plane, holes: [hole] })) })) };
+    expect(Math.min(...zoneOf(holed).polygon.map((at) => at[1]))).toBeCloseTo(0, 3);
   });
 
   it('a height the rule needs and nobody knows closes the plane, with the reason', () => {
@@ -175,6 +210,39 @@ describe('energy, need, costs, sensitivity', () => {
     expect(layout.costs!.map((cost) => cost.obstruction)).toEqual(['tall', 'corner']);
     expect(layout.costs![0]!.modules).toBeGreaterThan(layout.costs![1]!.modules);
     expect(Math.min(...layout.modules.map((module) => module.solarAccess!))).toBeLessThan(0.9);
+  });
+
+  it('a thing that keeps a plane empty costs what the plane would yield without it', () => {
+    // Room for a row of modules 3.4 m wide, cut in two by a low box: neither half holds one.
+    const small = (things: readonly ReturnType<typeof boxOn>[]): RoofRecord => {
+      const record = leanTo(30, things);
+      return { ...record, buildings: record.buildings.map((building) => ({ ...building, roofPlanes: building.roofPlanes.map(() => planeOf('b1.p1', [[0, 0, 5], [3, 0, 5], [3, 2.4, 5 + 2.4 * Math.tan(Math.PI / 6)], [0, 2.4, 5 + 2.4 * Math.tan(Math.PI / 6)]])) })) };
+    };
+    const options = { ...at, costs: true, leastAccess: 0, leastGroup: 1, rules: rules(setback(0.1), clearance(0.1)) };
+    const layout = fit(small([boxOn('box', 'b1.p1', 1.2, 0.8, 0.6, 0.6, 0.1)]), options).layout!;
+    const without = fit(small([]), options).layout!;
+    expect(layout.count).toBe(0);
+    expect(layout.costs![0]!.modules).toBe(without.count);
+    expect(layout.costs![0]!.yearlyEnergyKwh.value).toBeCloseTo(without.yearlyEnergyKwh.value!, 0);
+  });
+
+  it('counts the ground that is dark only for a thing, and the shade it throws on another plane', () => {
+    const options = { ...at, costs: true, leastGroup: 1, rules: rules(setback(0.3), clearance(0.3)) };
+    // A tall thing south of the ground it darkens: less the dark, more modules than its own clearance takes.
+    const tower = leanTo(10, [boxOn('tower', 'b1.p1', 3, 0.2, 4, 0.6, 3)]);
+    const dark = fit(tower, options).layout!.costs![0]!;
+    const clear = fit(tower, { ...options, leastAccess: 0 }).layout!.costs![0]!;
+    expect(fit(tower, options).usable!.planes[0]!.lostM2.shade).toBeGreaterThan(2);
+    expect(dark.modules).toBeGreaterThan(clear.modules);
+    // A mast on a porch 4 m south of the roof takes no ground of it, but light.
+    const porch = planeOf('b1.p2', [[0, -8, 5], [10, -8, 5], [10, -4, 5], [0, -4, 5]]);
+    const record = leanTo(10, [boxOn('mast', 'b1.p2', 4, -5, 1, 1, 5)]);
+    const pair = { ...record, buildings: record.buildings.map((building) => ({ ...building, roofPlanes: [...building.roofPlanes, porch] })) };
+    // The porch is left empty, with the mast or without.
+    const { layout } = fit(pair, { ...options, leastAccess: 0, leastGroup: 20 });
+    expect(new Set(layout!.modules.map(({ plane }) => plane))).toEqual(new Set(['b1.p1']));
+    expect(layout!.costs![0]!.modules).toBe(0);
+    expect(layout!.costs![0]!.yearlyEnergyKwh.value).toBeGreaterThan(50);
   });
 
   it('leaves out ground that is dark for most of the year, and planes with only a module or two', () => {

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { RecordReading, RoofRecord } from '../../../src/roof/record.ts';
 import { applyCommand, type SurveyCommand } from '../../../src/survey/commands.ts';
 import { canRedo, canUndo, doStep, redo, startHistory, undo } from '../../../src/survey/history.ts';
-import { refusedIds } from '../../../src/survey/refused-ids.ts';
+import { refusedIds } from '../../../src/roof/refused-ids.ts';
 import { openSavedSurvey, saveSurvey } from '../../../src/survey/saved-survey.ts';
 import { pinnedFeature } from '../../../src/survey/measure/pinned-feature.ts';
 import { InputError } from '../../../src/units/input-error.ts';
