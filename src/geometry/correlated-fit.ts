@@ -65,14 +65,16 @@ export function fitCorrelated(patches: PatchMeans, columns: readonly ArrayLike<n
 
 function covarianceOf({ x, y, count }: PatchMeans, { length, power, alone }: ErrorShape): RowsFromFirst {
   const covariance = wholeRows(x.length);
-  covariance.rows.forEach((row, i) => {
+  for (let i = 0; i < x.length; i++) {
+    const row = covariance.rows[i]!;
     for (let j = 0; j < i; j++) {
-      const [dx, dy] = [x[i]! - x[j]!, y[i]! - y[j]!];
+      const dx = x[i]! - x[j]!;
+      const dy = y[i]! - y[j]!;
       const share = Math.sqrt(dx * dx + dy * dy) / length;
       row[j] = exp(-(power === 2 ? share * share : power === 1 ? share : share * Math.sqrt(share)));
     }
     row[i] = 1 + alone / count[i]! + JITTER;
-  });
+  }
   return covariance;
 }
 

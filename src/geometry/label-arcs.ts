@@ -36,8 +36,8 @@ export function traceLabelArcs(labels: Uint16Array, columns: number, rows: numbe
   const width = columns + 1;
   const at = (x: number, y: number): number => (x < 0 || y < 0 || x >= columns || y >= rows ? 0 : labels[y * columns + x]!);
   /** Label left and right of the step that leaves (x, y) in a direction. */
-  const leftOf = (x: number, y: number, d: number): number => [at(x, y), at(x - 1, y), at(x - 1, y - 1), at(x, y - 1)][d]!;
-  const rightOf = (x: number, y: number, d: number): number => [at(x, y - 1), at(x, y), at(x - 1, y), at(x - 1, y - 1)][d]!;
+  const leftOf = (x: number, y: number, d: number): number => at(d === 1 || d === 2 ? x - 1 : x, d >= 2 ? y - 1 : y);
+  const rightOf = (x: number, y: number, d: number): number => at(d >= 2 ? x - 1 : x, d === 0 || d === 3 ? y - 1 : y);
   const isLine = (x: number, y: number, d: number): boolean => leftOf(x, y, d) !== rightOf(x, y, d);
   const degree = (x: number, y: number): number => {
     let count = 0;

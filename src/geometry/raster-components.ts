@@ -22,11 +22,19 @@ export function rasterComponents(
   const sizes = [0];
   const first = [-1];
   const stack: number[] = [];
+  let number = 0;
+  let value = 0;
+  const visit = (n: number): void => {
+    if (component[n] === 0 && valueOf(n) === value) {
+      component[n] = number;
+      stack.push(n);
+    }
+  };
   for (let start = 0; start < component.length; start++) {
     if (component[start] !== 0) continue;
-    const value = valueOf(start);
+    value = valueOf(start);
     if (value < 0) continue;
-    const number = sizes.length;
+    number = sizes.length;
     let size = 0;
     component[start] = number;
     stack.push(start);
@@ -34,13 +42,10 @@ export function rasterComponents(
       const k = stack.pop()!;
       size++;
       const x = k % columns;
-      const visit = (n: number): void => {
-        if (component[n] === 0 && valueOf(n) === value) {
-          component[n] = number;
-          stack.push(n);
-        }
-      };
-      const [west, east, south, north] = [x > 0, x + 1 < columns, k >= columns, k + columns < component.length];
+      const west = x > 0;
+      const east = x + 1 < columns;
+      const south = k >= columns;
+      const north = k + columns < component.length;
       if (west) visit(k - 1);
       if (east) visit(k + 1);
       if (south) visit(k - columns);

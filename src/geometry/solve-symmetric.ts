@@ -41,7 +41,8 @@ export function factorOf({ first, rows }: RowsFromFirst): RowsFromFirst | null {
     const start = first[i]!;
     const row = rows[i]!.slice();
     for (let j = start; j < i; j++) {
-      const [other, from] = [found[j]!, first[j]!];
+      const other = found[j]!;
+      const from = first[j]!;
       const k = Math.max(start, from);
       row[j - start] = (row[j - start]! - sumOfProducts(row, k - start, other, k - from, j - k)) / other[j - from]!;
     }
@@ -55,7 +56,11 @@ export function factorOf({ first, rows }: RowsFromFirst): RowsFromFirst | null {
 
 /** Of `count` elements from a place in each row on; four sums side by side, as each addition waits for the one before. */
 function sumOfProducts(a: Float64Array, fromA: number, b: Float64Array, fromB: number, count: number): number {
-  let [s0, s1, s2, s3] = [0, 0, 0, 0];
+  // Set one by one: a list of four would be made anew at every call, some gigabytes on a large roof.
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
   let k = 0;
   for (; k + 3 < count; k += 4) {
     s0 += a[fromA + k]! * b[fromB + k]!;
@@ -70,12 +75,13 @@ function sumOfProducts(a: Float64Array, fromA: number, b: Float64Array, fromB: n
 /** Solves L v = b for a factor. */
 export function solveLower({ first, rows }: RowsFromFirst, b: ArrayLike<number>): Float64Array {
   const v = Float64Array.from(b);
-  rows.forEach((row, i) => {
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i]!;
     const start = first[i]!;
     let sum = v[i]!;
     for (let k = start; k < i; k++) sum -= row[k - start]! * v[k]!;
     v[i] = sum / row[i - start]!;
-  });
+  }
   return v;
 }
 

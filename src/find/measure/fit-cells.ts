@@ -1,5 +1,6 @@
+import { selectAt } from '../../geometry/order-statistic.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
-import { cellCentre, type RoofRaster } from './roof-raster.ts';
+import type { RoofRaster } from './roof-raster.ts';
 
 /** Correction of a segment's plane: distance along its normal as a linear function of plan position. */
 export interface CellFit {
@@ -29,16 +30,19 @@ const KEPT_SIGMAS = 3;
 export function fitCells(raster: RoofRaster, given: readonly number[]): CellFit {
   let cells = given;
   let fit = solve(raster, cells);
+  const residuals = new Float64Array(given.length);
+  const sorted = new Float64Array(given.length);
   for (let round = 0; round < ROUNDS && cells.length > 12; round++) {
-    const residuals = Float64Array.from(given, (k) => cellResidual(raster, fit, k));
-    const sorted = Float64Array.from(residuals).sort();
-    const median = sorted[sorted.length >> 1]!;
+    cellResiduals(raster, fit, given, residuals);
+    sorted.set(residuals);
+    const median = selectAt(sorted, sorted.length >> 1);
     // Median of the distances below the median: the quarter point of all.
-    const scale = 1.4826 * (median - sorted[sorted.length >> 2]!);
+    const scale = 1.4826 * (median - selectAt(sorted, sorted.length >> 2, 0, sorted.length >> 1));
     if (!(scale > 0)) break;
-    const kept = given.filter((_, i) => Math.abs(residuals[i]! - median) <= KEPT_SIGMAS * scale);
+    const kept: number[] = [];
+    for (let i = 0; i < given.length; i++) if (Math.abs(residuals[i]! - median) <= KEPT_SIGMAS * scale) kept.push(given[i]!);
     if (kept.length < Math.max(6, 0.4 * given.length)) break;
-    const same = kept.length === cells.length && kept.every((k, i) => k === cells[i]);
+    const same = kept.length === cells.length && areEqual(kept, cells);
     cells = kept;
     if (same) break;
     fit = solve(raster, cells);
@@ -47,17 +51,31 @@ export function fitCells(raster: RoofRaster, given: readonly number[]): CellFit 
   return { ...fit, cells, ...residualSquares(raster, fit, cells), notes };
 }
 
-const cellResidual = (raster: RoofRaster, fit: Solution, k: number): number => {
-  const [x, y] = cellCentre(raster, k);
-  return raster.sum[k]! / raster.count[k]! - fit.height - fit.slopeX * (x - fit.centroid[0]) - fit.slopeY * (y - fit.centroid[1]);
-};
+function areEqual(a: readonly number[], b: readonly number[]): boolean {
+  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
+  return true;
+}
+
+// These loops look at every cell of every face some thirty times, so they do not ask `cellCentre` for a pair each time.
+
+function cellResiduals(raster: RoofRaster, fit: Solution, cells: readonly number[], into: Float64Array): void {
+  const { columns, step, origin, sum, count } = raster;
+  for (let i = 0; i < cells.length; i++) {
+    const k = cells[i]!;
+    const x = origin[0] + ((k % columns) + 0.5) * step;
+    const y = origin[1] + (Math.floor(k / columns) + 0.5) * step;
+    into[i] = sum[k]! / count[k]! - fit.height - fit.slopeX * (x - fit.centroid[0]) - fit.slopeY * (y - fit.centroid[1]);
+  }
+}
 
 type Solution = Pick<CellFit, 'centroid' | 'height' | 'slopeX' | 'slopeY' | 'inverse'>;
 
 function solve(raster: RoofRaster, cells: readonly number[]): Solution {
+  const { columns, step, origin } = raster;
   let [n, sx, sy, sw] = [0, 0, 0, 0];
   for (const k of cells) {
-    const [x, y] = cellCentre(raster, k);
+    const x = origin[0] + ((k % columns) + 0.5) * step;
+    const y = origin[1] + (Math.floor(k / columns) + 0.5) * step;
     const m = raster.count[k]!;
     n += m;
     sx += m * x;
@@ -66,13 +84,13 @@ function solve(raster: RoofRaster, cells: readonly number[]): Solution {
   }
   if (n === 0) return { centroid: [raster.origin[0], raster.origin[1]], height: 0, slopeX: 0, slopeY: 0, inverse: [1, 0, 0, 0, 1, 0, 0, 0, 1] };
   const centroid: Vector2 = [sx / n, sy / n];
+  // A cell's points spread over it: a square's own second moment is a twelfth of its area.
+  const spread = (step * step) / 12;
   let [xx, xy, yy, xw, yw] = [0, 0, 0, 0, 0];
   for (const k of cells) {
-    const [cx, cy] = cellCentre(raster, k);
-    const [x, y] = [cx - centroid[0], cy - centroid[1]];
+    const x = origin[0] + ((k % columns) + 0.5) * step - centroid[0];
+    const y = origin[1] + (Math.floor(k / columns) + 0.5) * step - centroid[1];
     const m = raster.count[k]!;
-    // A cell's points spread over it: a square's own second moment is a twelfth of its area.
-    const spread = (raster.step * raster.step) / 12;
     xx += m * (x * x + spread);
     xy += m * x * y;
     yy += m * (y * y + spread);
@@ -91,9 +109,11 @@ function solve(raster: RoofRaster, cells: readonly number[]): Solution {
 }
 
 function residualSquares(raster: RoofRaster, fit: Solution, cells: readonly number[]): { pointCount: number; squares: number } {
+  const { columns, step, origin } = raster;
   let [pointCount, squares] = [0, 0];
   for (const k of cells) {
-    const [x, y] = cellCentre(raster, k);
+    const x = origin[0] + ((k % columns) + 0.5) * step;
+    const y = origin[1] + (Math.floor(k / columns) + 0.5) * step;
     const model = fit.height + fit.slopeX * (x - fit.centroid[0]) + fit.slopeY * (y - fit.centroid[1]);
     pointCount += raster.count[k]!;
     squares += raster.squares[k]! - 2 * model * raster.sum[k]! + raster.count[k]! * model * model;

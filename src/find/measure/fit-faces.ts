@@ -1,6 +1,7 @@
 import { distanceSquaredRaster } from '../../geometry/distance-raster.ts';
 import type { PlaneEstimate } from '../../reading/plane-uncertainty.ts';
-import { correlations, LAGS, type Correlation, type LagSums } from './residual-correlation.ts';
+import { lagProducts } from './lag-products.ts';
+import { correlations, type Correlation, type LagSums } from './residual-correlation.ts';
 import { cellCentre, isPure, type Face, type RoofRaster } from './roof-raster.ts';
 import { fitCells, type CellFit } from './fit-cells.ts';
 import { fitCovariance } from './fit-covariance.ts';
@@ -44,7 +45,7 @@ export function fitFaces(raster: RoofRaster, faces: readonly Face[]): { fits: Fa
       residual[k] = raster.sum[k]! - raster.count[k]! * correctionAt(fit, cellCentre(raster, k));
     }
   }
-  const sums = lagSums(raster, cellFits, used, residual);
+  const sums = lagSums(raster, cellFits, residual);
   const found = correlations(sums, raster.step);
   const fits = faces.map((face, i) => finishFit(raster, face, cellFits[i]!, found[i]!, sums[i]!));
   return { fits, used, residual };
@@ -97,27 +98,9 @@ function keepsToPlane(raster: RoofRaster, fit: CellFit, ring: readonly number[])
   return Math.abs(residuals[residuals.length >> 1]!) <= ROUNDED_SHARE * noise;
 }
 
-function lagSums(raster: RoofRaster, fits: readonly CellFit[], used: Uint8Array, residual: Float32Array): LagSums[] {
-  const { columns, rows, face, count, step } = raster;
-  const stretch = LAGS.length;
-  const products = fits.map(() => new Float64Array(stretch));
-  const pairs = fits.map(() => new Float64Array(stretch));
-  LAGS.forEach((lag, j) => {
-    const slant = Math.round(lag / Math.SQRT2);
-    for (const [dx, dy] of [[lag, 0], [0, lag], [slant, slant], [slant, -slant]] as const) {
-      if (dx === 1 && dy !== 0) continue;
-      for (let y = Math.max(0, -dy); y < rows - Math.max(0, dy); y++) {
-        for (let k = y * columns, end = k + columns - dx; k < end; k++) {
-          const n = k + dy * columns + dx;
-          if (!used[k] || !used[n] || face[k] !== face[n]) continue;
-          const f = face[k]! - 1;
-          products[f]![j]! += residual[k]! * residual[n]!;
-          pairs[f]![j]! += count[k]! * count[n]!;
-        }
-      }
-    }
-  });
-  return fits.map((fit, f) => {
+function lagSums(raster: RoofRaster, fits: readonly CellFit[], residual: Float32Array): LagSums[] {
+  const { count, step } = raster;
+  return fits.map((fit) => {
     let [cellSquares, countSquares] = [0, 0];
     for (const k of fit.cells) {
       cellSquares += residual[k]! * residual[k]!;
@@ -125,8 +108,7 @@ function lagSums(raster: RoofRaster, fits: readonly CellFit[], used: Uint8Array,
     }
     const points = fit.pointCount;
     return {
-      products: products[f]!,
-      pairs: pairs[f]!,
+      ...lagProducts(raster, fit.cells, residual),
       cellVariance: points > 3 ? cellSquares / (points - 3) : 0,
       pointVariance: points > 3 ? fit.squares / (points - 3) : 0,
       pointCount: points,

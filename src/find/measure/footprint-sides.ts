@@ -48,10 +48,12 @@ function refinedRectangle(rough: Footprint, { x, y, up }: MarkedPoints, spacing:
     const away: number[] = [];
     const marks: number[] = [];
     for (let i = 0; i < x.length; i++) {
-      const [dx, dy] = [x[i]! - centre[0], y[i]! - centre[1]];
-      const uv = [dx * c + dy * s, dy * c - dx * s] as const;
-      if (Math.abs(uv[1 - axis]!) > SIDE_SHARE * half[1 - axis]!) continue;
-      const d = sign * uv[axis];
+      const dx = x[i]! - centre[0];
+      const dy = y[i]! - centre[1];
+      const u = dx * c + dy * s;
+      const v = dy * c - dx * s;
+      if (Math.abs(axis === 0 ? v : u) > SIDE_SHARE * half[1 - axis]!) continue;
+      const d = sign * (axis === 0 ? u : v);
       if (d < 0 || d > half[axis] + reach) continue;
       away.push(d);
       marks.push(up[i]!);

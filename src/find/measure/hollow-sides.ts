@@ -42,7 +42,11 @@ export function hollowSides(cells: HollowCells, rises: Float64Array): Sheet[] {
 }
 
 /** The highest plane at each cell. */
-export const sidesOf = ({ x, y }: HollowCells, sheets: readonly Sheet[]): Int8Array => Int8Array.from(x, (_, i) => greatest(sheets, x[i]!, y[i]!));
+export function sidesOf({ x, y }: HollowCells, sheets: readonly Sheet[]): Int8Array {
+  const sides = new Int8Array(x.length);
+  for (let i = 0; i < sides.length; i++) sides[i] = greatest(sheets, x[i]!, y[i]!);
+  return sides;
+}
 
 /** Direction the smoothed deck rises in, over three cells either way. */
 export function risesOf(cells: readonly number[], { smooth, columns }: DeckHeights): Float64Array {
@@ -110,10 +114,14 @@ function sheetOf(side: Int8Array, own: number, { x, y, z }: HollowCells): Sheet 
 }
 
 function greatest(sheets: readonly Sheet[], x: number, y: number): number {
-  let [best, height] = [0, -Infinity];
-  sheets.forEach(([level, a, b], s) => {
-    const h = level + a * x + b * y;
-    if (h > height) [best, height] = [s, h];
-  });
+  let best = 0;
+  let height = -Infinity;
+  for (let s = 0; s < sheets.length; s++) {
+    const sheet = sheets[s]!;
+    const h = sheet[0] + sheet[1] * x + sheet[2] * y;
+    if (!(h > height)) continue;
+    best = s;
+    height = h;
+  }
   return best;
 }

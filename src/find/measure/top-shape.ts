@@ -1,4 +1,5 @@
 import type { Vector2 } from '../../geometry/vector.ts';
+import { selectAt } from '../../geometry/order-statistic.ts';
 import { cos, sin } from '../../geometry/same-math.ts';
 
 /** Footprint seen from above, as a turned rectangle or a disc. */
@@ -24,14 +25,15 @@ const TAIL = 0.05;
  * @param spacing  Between the positions. [m]
  */
 export function footprintOf(xs: Float64Array, ys: Float64Array, spacing: number): Footprint {
+  const along = new Float64Array(xs.length);
   let best = { area: Infinity, angle: 0 };
   for (let i = 0; i < ANGLES; i++) {
     const angle = (i * Math.PI) / 2 / ANGLES;
-    const area = extent(xs, ys, angle, 0.02).size * extent(xs, ys, angle + Math.PI / 2, 0.02).size;
+    const area = extent(xs, ys, angle, 0.02, along).size * extent(xs, ys, angle + Math.PI / 2, 0.02, along).size;
     if (area < best.area) best = { area, angle };
   }
-  const u = extent(xs, ys, best.angle, TAIL);
-  const v = extent(xs, ys, best.angle + Math.PI / 2, TAIL);
+  const u = extent(xs, ys, best.angle, TAIL, along);
+  const v = extent(xs, ys, best.angle + Math.PI / 2, TAIL, along);
   const [c, s] = [cos(best.angle), sin(best.angle)];
   const centre: Vector2 = [u.middle * c - v.middle * s, u.middle * s + v.middle * c];
   const longer = u.size >= v.size;
@@ -50,16 +52,22 @@ export function footprintOf(xs: Float64Array, ys: Float64Array, spacing: number)
   };
 }
 
-function extent(xs: Float64Array, ys: Float64Array, angle: number, tail: number): { middle: number; size: number } {
+function extent(xs: Float64Array, ys: Float64Array, angle: number, tail: number, along: Float64Array): { middle: number; size: number } {
   const [c, s] = [cos(angle), sin(angle)];
-  const along = xs.map((x, i) => x * c + ys[i]! * s).sort();
-  const at = (share: number): number => {
-    const place = share * (along.length - 1);
-    const i = Math.floor(place);
-    return along[i]! + (place - i) * ((along[i + 1] ?? along[i]!) - along[i]!);
-  };
-  const [low, high] = [at(tail), at(1 - tail)];
+  for (let i = 0; i < xs.length; i++) along[i] = xs[i]! * c + ys[i]! * s;
+  const [low, high] = [valueAt(along, tail), valueAt(along, 1 - tail)];
   return { middle: (low + high) / 2, size: (high - low) / (1 - 2 * tail) };
+}
+
+/** Value below which a share of all lies, between two of them. Changes their order. */
+function valueAt(values: Float64Array, share: number): number {
+  const place = share * (values.length - 1);
+  const i = Math.floor(place);
+  const value = selectAt(values, i);
+  if (i + 1 >= values.length) return value;
+  let next = values[i + 1]!;
+  for (let j = i + 2; j < values.length; j++) if (values[j]! < next) next = values[j]!;
+  return value + (place - i) * (next - value);
 }
 
 /** A disc leaves the corners of its square empty; 4 corners of a rectangle hold a ninth of the positions, of a disc none. */

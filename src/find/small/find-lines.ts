@@ -94,14 +94,18 @@ interface Peak {
 
 /** Value of a cell less the mean of its flanks; NaN where one of the three is missing. */
 function raisedAt(values: Float32Array, columns: number, rows: number, x: number, y: number, nx: number, ny: number): number {
+  const here = valueAt(values, columns, rows, x, y);
+  // Most of a building's box is no roof to be judged, and its flanks need not be looked at.
+  if (here !== here) return here;
   return (
-    valueAt(values, columns, rows, x, y) -
+    here -
     (valueAt(values, columns, rows, x + FLANK * nx, y + FLANK * ny) + valueAt(values, columns, rows, x - FLANK * nx, y - FLANK * ny)) / 2
   );
 }
 
 function valueAt(values: Float32Array, columns: number, rows: number, x: number, y: number): number {
-  const [i, j] = [Math.round(x), Math.round(y)];
+  const i = Math.round(x);
+  const j = Math.round(y);
   return i < 0 || j < 0 || i >= columns || j >= rows ? Number.NaN : values[j * columns + i]!;
 }
 
@@ -118,9 +122,11 @@ function peaksAlong(angle: number, values: Float32Array, columns: number, rows: 
   const sums = new Float64Array(length + 1);
   const counts = new Uint32Array(length + 1);
   for (let line = 0; line < length; line++) {
-    const [ox, oy] = [mx - (line - reach) * dy, my + (line - reach) * dx];
+    const ox = mx - (line - reach) * dy;
+    const oy = my + (line - reach) * dx;
     for (let i = 0; i < length; i++) {
-      const [x, y] = [ox + (i - reach) * dx, oy + (i - reach) * dy];
+      const x = ox + (i - reach) * dx;
+      const y = oy + (i - reach) * dy;
       const value = x < 0 || y < 0 || x >= columns || y >= rows ? Number.NaN : raisedAt(values, columns, rows, x, y, -dy, dx);
       const isKnown = value === value;
       sums[i + 1] = sums[i]! + (isKnown ? value : 0);
