@@ -15,7 +15,7 @@ import { inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const STATUS_DISAGREES = 3;
-const CORRECTIONS = ['scale', 'edge', 'scale-and-edge', 'vertical-scale', 'shift'] as const;
+const CORRECTIONS = ['scale', 'edge', 'scale-and-edge', 'vertical-scale', 'shift', 'tilt', 'turn'] as const;
 
 export const tapeVerb: Verb = {
   name: 'tape',
@@ -29,7 +29,7 @@ export const tapeVerb: Verb = {
   flags: [
     { name: 'out', value: 'DIR', about: 'Folder the record with its tape check is written to.' },
     { name: 'tolerance-m', value: 'n', about: `How far a reading may be off. Default ${DEFAULT_TOLERANCE}.` },
-    { name: 'apply', value: CORRECTIONS.join('|'), about: 'Corrects the whole model by what the readings show, derives every number again and checks once more. Refused where they do not show it.' },
+    { name: 'apply', value: 'KIND[,KIND…]', about: `Corrects the whole model by what the readings show, derives every number again and checks once more. Refused where they do not show it. Kinds: ${CORRECTIONS.join(', ')}; tilt, turn and shift rest on checkpoints.` },
     { name: 'by', value: 'NAME', about: 'Who wants the correction; goes to the record. Needed with --apply.' },
     { name: 'why', value: 'TEXT', about: 'Why; goes to the record.' },
     ...CLIENT_FLAGS,
@@ -67,11 +67,12 @@ async function listedReadings(path: string): Promise<readonly TapeReading[]> {
 
 /** @throws InputError when the readings do not show what is to be corrected. */
 function corrected(record: RoofRecord, args: Arguments): RoofRecord {
-  const asked = args.choice('apply', CORRECTIONS);
-  if (!asked) return record;
+  const asked = (args.text('apply') ?? '').split(',').map((kind) => kind.trim()).filter((kind) => kind !== '');
+  if (asked.length === 0) return record;
+  for (const kind of asked) if (!CORRECTIONS.some((known) => known === kind)) throw new InputError('--apply', `"${kind}" is not known, expected ${CORRECTIONS.join(', ')}.`);
   const by = args.text('by')?.trim() ?? '';
   if (by === '') throw new InputError('--by', 'is missing: a correction is a person’s decision.');
-  const kinds = asked === 'scale-and-edge' ? ['scale', 'edge'] : [asked];
+  const kinds = asked.flatMap((kind) => (kind === 'scale-and-edge' ? ['scale', 'edge'] : [kind]));
   const at = new Date().toISOString();
   const offered = offeredCorrections(record);
   const wanted = kinds.map((kind) => {
@@ -82,7 +83,7 @@ function corrected(record: RoofRecord, args: Arguments): RoofRecord {
   return wanted.reduce((so, { says, ...what }) => {
     process.stderr.write(`${says}\n`);
     const why = args.text('why') ?? says;
-    const decision = { at, by, what: 'correct' as const, about: 'q5', before: { verdict: so.tape!.verdict, rmseM: so.tape!.rmseM }, after: { [what.kind]: what.amount ?? what.shiftM, u95: what.u95 }, why };
+    const decision = { at, by, what: 'correct' as const, about: 'q5', before: { verdict: so.tape!.verdict, rmseM: so.tape!.rmseM }, after: { [what.kind]: what.amount ?? what.riseDeg ?? what.shiftM, u95: what.u95 }, why };
     return applyCommand(so, { kind: 'several', commands: [{ kind: 'apply-correction', correction: { ...what, by, at, why } }, { kind: 'add-decision', decision }] }).record;
   }, record);
 }

@@ -10,8 +10,7 @@ export function tapeText(record: RoofRecord): string {
   const lines = [
     `verdict: ${check.verdict} (tolerance ${millimetres(check.toleranceM)}, ${check.count} lengths compared)`,
     ...(check.count > 0 ? [`bias ${written(check.biasM)}; RMSE ${millimetres(check.rmseM)}, true value between ${millimetres(low)} and ${millimetres(high)} (95 %)`] : []),
-    `explanation: ${check.explanation.kind}; odds ${Object.entries(check.explanation.odds).map(([kind, odds]) => `${kind} ${Math.round(100 * odds)} %`).join(', ')}`,
-    ...(check.explanation.why ? [`  ${check.explanation.why}`] : []),
+    ...(check.count === 0 ? [] : [`explanation: ${check.explanation.kind}; odds ${Object.entries(check.explanation.odds).map(([kind, odds]) => `${kind} ${Math.round(100 * odds)} %`).join(', ')}`, ...(check.explanation.why ? [`  ${check.explanation.why}`] : [])]),
     ...check.readings.flatMap(readingLines),
     ...instrumentLines(check.readings),
     ...(check.accuracy ? accuracyLines(check.accuracy) : []),

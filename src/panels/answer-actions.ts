@@ -85,7 +85,7 @@ export class AnswerActions extends Journal {
     const before = this.store.record.value?.tape;
     if (!before) return;
     const reason = why.trim() === '' ? says : why.trim();
-    const decision = this.decision('correct', 'q5', { before: { verdict: before.verdict, rmseM: before.rmseM }, after: { [what.kind]: what.amount ?? what.shiftM, u95: what.u95 }, why: reason });
+    const decision = this.decision('correct', 'q5', { before: { verdict: before.verdict, rmseM: before.rmseM }, after: { [what.kind]: what.amount ?? what.riseDeg ?? what.shiftM, u95: what.u95 }, why: reason });
     try {
       this.do(`correct ${what.kind.replace('-', ' ')} by tape`, {
         kind: 'several',

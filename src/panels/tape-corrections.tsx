@@ -7,6 +7,8 @@ const HEAD: Readonly<Record<OfferedCorrection['kind'], string>> = {
   edge: 'Move the edges?',
   'vertical-scale': 'Correct the heights?',
   shift: 'Move the model?',
+  tilt: 'Level the model?',
+  turn: 'Turn the model?',
 };
 
 /** What the readings give reason to correct, and what was corrected already. */

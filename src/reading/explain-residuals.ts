@@ -46,6 +46,7 @@ const LEAST_READINGS = 3;
  * blunder. A shift or a rotation of the model leaves every distance as it is, so no set of distances can show it.
  */
 export function explainResiduals(cases: readonly ResidualCase[]): Explanation {
+  if (cases.length === 0) return { kind: 'cannot-tell', odds: evenOdds(), fits: [], why: 'No length and no height was compared.' };
   const fits = EXPLANATION_KINDS.flatMap((kind) => fitModel(kind, cases) ?? []);
   const odds = oddsOf(fits);
   if (cases.length < LEAST_READINGS) {
@@ -74,6 +75,8 @@ function simplest(ranked: readonly ModelFit[]): ModelFit {
 
 const said = (kind: ExplanationKind): string => kind.replaceAll('-', ' ');
 const titled = (kind: ExplanationKind): string => said(kind).replace(/^./, (letter) => letter.toUpperCase());
+
+const evenOdds = (): Record<ExplanationKind, number> => Object.fromEntries(EXPLANATION_KINDS.map((kind) => [kind, 1 / EXPLANATION_KINDS.length])) as Record<ExplanationKind, number>;
 
 function oddsOf(fits: readonly ModelFit[]): Record<ExplanationKind, number> {
   const least = Math.min(...fits.map((fit) => fit.bic));

@@ -1,7 +1,8 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import { chiSquareTail, studentQuantile } from '../geometry/distributions.ts';
 import { add, cross, dot, scale, subtract, type Vector3 } from '../geometry/vector.ts';
-import { atan2, cos, sin } from '../geometry/same-math.ts';
+import { atan2 } from '../geometry/same-math.ts';
+import { rotated, rotationBy, type Rotation } from '../geometry/rotation.ts';
 
 /** One thing seen of a point in both frames: how far it lies along a direction. A point known in full gives three. */
 export interface SimilarityObservation {
@@ -77,7 +78,7 @@ interface State {
   readonly about: Vector3;
   shift: Vector3;
   /** Rows of the rotation matrix. */
-  turn: readonly [Vector3, Vector3, Vector3];
+  turn: Rotation;
   factor: number;
 }
 
@@ -89,8 +90,7 @@ interface Step {
   readonly misclosures: readonly number[];
 }
 
-const turned = ({ turn }: State, v: Vector3): Vector3 => [dot(turn[0], v), dot(turn[1], v), dot(turn[2], v)];
-const moved = (state: State, from: Vector3): Vector3 => add(add(state.about, state.shift), scale(turned(state, subtract(from, state.about)), state.factor));
+const moved = (state: State, from: Vector3): Vector3 => add(add(state.about, state.shift), scale(rotated(state.turn, subtract(from, state.about)), state.factor));
 
 function meanOf(places: readonly Vector3[]): Vector3 {
   const [first] = places as [Vector3];
@@ -139,19 +139,6 @@ function advance(state: State, change: readonly number[]): void {
   const columns = [0, 1, 2].map((at): Vector3 => [state.turn[0][at]!, state.turn[1][at]!, state.turn[2][at]!]);
   state.turn = by.map((row): Vector3 => [dot(row, columns[0]!), dot(row, columns[1]!), dot(row, columns[2]!)]) as unknown as State['turn'];
   state.factor *= 1 + k;
-}
-
-/** Rotation matrix of a rotation vector (Rodrigues). */
-function rotationBy(vector: Vector3): readonly [Vector3, Vector3, Vector3] {
-  const angle = Math.hypot(...vector);
-  if (angle === 0) return [[1, 0, 0], [0, 1, 0], [0, 0, 1]];
-  const [x, y, z] = scale(vector, 1 / angle);
-  const [s, c] = [sin(angle), 1 - cos(angle)];
-  return [
-    [1 - c * (y * y + z * z), c * x * y - s * z, c * x * z + s * y],
-    [c * x * y + s * z, 1 - c * (x * x + z * z), c * y * z - s * x],
-    [c * x * z - s * y, c * y * z + s * x, 1 - c * (x * x + y * y)],
-  ];
 }
 
 function rotationVector(turn: State['turn']): Vector3 {

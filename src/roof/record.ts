@@ -324,18 +324,20 @@ export interface SiteFit {
   }[];
 }
 
-export type CorrectionKind = 'scale' | 'edge' | 'vertical-scale' | 'shift';
+export type CorrectionKind = 'scale' | 'edge' | 'vertical-scale' | 'shift' | 'tilt' | 'turn';
 
 /** A correction of the whole model, with what it rests on. */
 export interface AppliedCorrection {
   readonly kind: CorrectionKind;
-  /** Share by which ours was too long (of heights alone for `vertical-scale`); metres by which a distance between two edges was; null for a shift. */
+  /** Share by which ours was too long (of heights alone for `vertical-scale`); metres by which a distance between two edges was; degrees by which bearings were too large for `turn`; null for a shift and a tilt. */
   readonly amount: number | null;
   /** East, north, up by which ours lay off; for a shift only. */
   readonly shiftM?: Vector3;
-  /** 95 % half width of the amount, or the largest one of the shift. */
+  /** By how much it rose too steeply to the north and to the east; for a tilt only. */
+  readonly riseDeg?: readonly [north: number, east: number];
+  /** 95 % half width of the amount, or the largest one of the shift or the tilt. */
   readonly u95: number;
-  /** Fixed point of a stretch. */
+  /** Fixed point of a stretch or a turn. */
   readonly about: Vector3;
   /** Ids of the readings it was worked out from. */
   readonly readings: readonly string[];

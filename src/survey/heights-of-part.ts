@@ -3,7 +3,8 @@ import type { Environment } from './source-handle.ts';
 import type { SourceToLocal } from '../site/local-frame.ts';
 import { toLocalInPlace } from '../site/to-local.ts';
 import type { SurfaceModel } from '../sun/surface-model.ts';
-import type { Stretch } from './correct/stretch-model.ts';
+import { moveInPlace } from './correct/correct-cloud.ts';
+import type { Move } from './correct/move-model.ts';
 import { readUpright } from './read-points.ts';
 import type { PartInput } from './tasks.ts';
 
@@ -12,8 +13,8 @@ export type SurfaceCells = Pick<SurfaceModel, 'origin' | 'cellSize' | 'columns' 
 
 export interface HeightsWork extends PartInput {
   readonly toLocal: SourceToLocal;
-  /** What a check by tape stretched in the record since. */
-  readonly stretches: readonly Stretch[];
+  /** How a check by tape moved the record since. */
+  readonly moves: readonly Move[];
   readonly cells: SurfaceCells;
 }
 
@@ -25,21 +26,11 @@ export interface Heights {
 }
 
 /** Reads a part of a file and tells which cells of a surface its points fall in, and how high. */
-export async function heightsOfPart({ file, toLocal, stretches, cells, ...part }: HeightsWork, environment: Environment): Promise<Heights> {
+export async function heightsOfPart({ file, toLocal, moves, cells, ...part }: HeightsWork, environment: Environment): Promise<Heights> {
   const { positions } = await readUpright(environment.open(file), part);
   toLocalInPlace(positions, toLocal);
-  stretchInPlace(positions, stretches);
+  moveInPlace(positions, moves);
   return heightsOf(positions, cells);
-}
-
-/** Moves points as a record was stretched. @param positions  x, y, z, `n × 3`, local frame. [m] */
-export function stretchInPlace(positions: Float64Array, stretches: readonly Stretch[]): void {
-  for (const { about, horizontal, vertical } of stretches) {
-    for (let i = 0; i < positions.length; i++) {
-      const axis = i % 3;
-      positions[i] = about[axis]! + (positions[i]! - about[axis]!) * (axis === 2 ? vertical : horizontal);
-    }
-  }
 }
 
 /** @param positions  x, y, z, `n × 3`, local frame. [m] */

@@ -7,11 +7,11 @@ import { REACH } from '../sun/relief.ts';
 import { cellSizeFor, type SurfaceModel } from '../sun/surface-model.ts';
 import { SurfaceRaiser } from '../sun/surface-raiser.ts';
 import { degrees, toRadians } from '../units/quantity.ts';
-import { stretchesOf } from './correct/correct-cloud.ts';
-import type { Stretch } from './correct/stretch-model.ts';
+import { moveInPlace } from './correct/correct-cloud.ts';
+import { movesOf, type Move } from './correct/move-model.ts';
 import { describeFiles, type OpenedFile } from './describe-files.ts';
 import type { FitRunHooks } from './fit-on.ts';
-import { heightsOf, stretchInPlace, type SurfaceCells } from './heights-of-part.ts';
+import { heightsOf, type SurfaceCells } from './heights-of-part.ts';
 import type { SourceHandle } from './source-handle.ts';
 import type { SurveyOptions } from './survey-options.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
@@ -33,18 +33,18 @@ export async function surfaceOfFiles(record: RoofRecord, files: readonly SourceH
   const [x0, y0, x1, y1] = box;
   const raiser = new SurfaceRaiser([x0 - REACH, y0 - REACH, x1 + REACH, y1 + REACH], cellSizeFor(record.sampling.pointSpacingM));
   const { cells } = raiser;
-  const stretches = stretchesOf(record.corrections ?? []);
+  const moves = movesOf(record.corrections ?? [], gridToTrueDeg);
   const jobs = site.files.flatMap((file) => partsNear(file, frame, cells).map((part) => ({ file, part })));
   await runInOrder(
     runner, 'heights-of-part', jobs.length,
     (index) => {
       const { file, part } = jobs[index]!;
       const description = { ...file.description, parts: [file.description.parts[part]!] };
-      return { input: { file: file.handle, description, part: 0, up: file.up, toLocal: toLocalOf(file, frame), stretches, cells } };
+      return { input: { file: file.handle, description, part: 0, up: file.up, toLocal: toLocalOf(file, frame), moves, cells } };
     },
     ({ cells: hit, heights }) => raiser.add(hit, heights), hooks,
   );
-  for (const file of site.files) if (file.mesh) raiseByMesh(raiser, file, frame, stretches);
+  for (const file of site.files) if (file.mesh) raiseByMesh(raiser, file, frame, moves);
   return raiser.finish();
 }
 
@@ -62,11 +62,11 @@ function partsNear(file: OpenedFile, { origin }: LocalFrame, { origin: low, cell
 }
 
 /** Lays points on a mesh twice as near as the cells are wide. */
-function raiseByMesh(raiser: SurfaceRaiser, file: OpenedFile, frame: LocalFrame, stretches: readonly Stretch[]): void {
+function raiseByMesh(raiser: SurfaceRaiser, file: OpenedFile, frame: LocalFrame, moves: readonly Move[]): void {
   const spacing = Math.min(file.mesh!.spacing, raiser.cells.cellSize / 2 / file.unitToMetre);
   const { positions } = sampleMesh(file.mesh!.mesh, spacing);
   toLocalInPlace(positions, toLocalOf(file, frame));
-  stretchInPlace(positions, stretches);
+  moveInPlace(positions, moves);
   const { cells, heights } = heightsOf(positions, raiser.cells);
   raiser.add(cells, heights);
 }

@@ -76,10 +76,32 @@ describe('roofdatum tape', () => {
     expect(corrected.tape!.verdict).toBe('agrees');
   });
 
+  it('levels and moves the model by checkpoints when asked, and the points agree afterwards', () => {
+    const [x0, y0] = gableRecord().frame.origin;
+    // The model rises by 0.5 degrees too much to the east, and lies 4 cm too high.
+    const rows = [[0, 0, 3], [10, 0, 3], [10, 10, 3], [0, 10, 3], [0, 5, 8], [10, 5, 8]].map(([x, y, z], i) => {
+      const a = (-0.5 * Math.PI) / 180;
+      const truth = [x0 + 5 + (x! - 5) * Math.cos(a) - (z! - 4) * Math.sin(a), y0 + y!, 4 + (z! - 4) * Math.cos(a) + (x! - 5) * Math.sin(a) - 0.04];
+      return `C${i},checkpoint,${truth.join(',')},${x! + x0},${y! + y0},${z},,,0.004,A.K.,2026-05-02,`;
+    });
+    const { record, list, out } = setOut([HEADER, ...rows].join('\n'));
+    writeFileSync(record, recordText({ ...gableRecord(), sampling: { ...gableRecord().sampling, noiseM: 0.002, pointSpacingM: 0.01 } }));
+    expect(roofdatum('tape', record, list, '--out', out).status).toBe(3);
+    const { status, errors } = roofdatum('tape', record, list, '--out', out, '--apply', 'tilt,shift', '--by', 'A.K.');
+    expect(errors).toMatch(/rises too much by .* and 0\.5\d\d ± /);
+    expect(errors).toMatch(/4\d ± \d+ mm up of the survey/);
+    expect(status).toBe(0);
+    const corrected = read(out);
+    expect(corrected.corrections).toMatchObject([{ kind: 'tilt', by: 'A.K.' }, { kind: 'shift', by: 'A.K.' }]);
+    expect(corrected.decisions).toHaveLength(2);
+    expect(corrected.tape!.accuracy!.rmse3dM).toBeLessThan(0.001);
+    expect(Math.abs(corrected.tape!.site!.tiltEastDeg.value!)).toBeLessThan(0.001);
+  });
+
   it.each<[string, string[], RegExp]>([
     ['nobody wants the correction', ['--apply', 'scale'], /--by: is missing: a correction is a person’s decision/],
     ['the readings do not show it', ['--apply', 'vertical-scale', '--by', 'A.K.'], /--apply: "vertical-scale" is not what the readings show \(scale: .*They give reason for: scale\./],
-    ['there is no such correction', ['--apply', 'twist', '--by', 'A.K.'], /--apply: "twist" is not known, expected scale, edge, scale-and-edge, vertical-scale, shift/],
+    ['there is no such correction', ['--apply', 'twist', '--by', 'A.K.'], /--apply: "twist" is not known, expected scale, edge, scale-and-edge, vertical-scale, shift, tilt, turn/],
   ])('refuses with status 2 and writes nothing when %s', (_what, flags, message) => {
     const { record, list, out } = setOut(listOf(0.03));
     const { status, errors } = roofdatum('tape', record, list, '--out', out, ...flags);

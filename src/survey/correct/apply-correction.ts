@@ -1,11 +1,12 @@
 import { add, scale, subtract, type Vector3 } from '../../geometry/vector.ts';
-import type { AppliedCorrection, Building, CorrectionKind, RoofRecord, SiteFit, TapeCheck } from '../../roof/record.ts';
+import type { AppliedCorrection, Building, RoofRecord, SiteFit, TapeCheck } from '../../roof/record.ts';
 import type { TapeReading } from '../../site/tape-reading.ts';
 import { isKnown, type MeasuredValue } from '../../units/measured.ts';
 import { InputError } from '../../units/input-error.ts';
 import { checkTape } from '../tape/check-tape.ts';
 import { insetEdges } from './inset-edges.ts';
-import { middleOf, placeOf, stretchBuilding, stretchModel, type Stretch } from './stretch-model.ts';
+import { buildingAfter, modelAfter, moveOf, placeAfter } from './move-model.ts';
+import { middleOf } from './stretch-model.ts';
 
 /** A correction without the name of who asks for it. */
 export type OfferedCorrection = Omit<AppliedCorrection, 'by' | 'at' | 'why'> & {
@@ -14,8 +15,8 @@ export type OfferedCorrection = Omit<AppliedCorrection, 'by' | 'at' | 'why'> & {
 };
 
 /**
- * What the readings on a record give reason to correct: what explains the tapes, and a scale or a shift at surveyed
- * checkpoints that is larger than its ±. Nothing is offered where chance explains the residuals.
+ * What the readings on a record give reason to correct: what explains the tapes, and a scale, a tilt, a turn or a shift at
+ * surveyed checkpoints that is larger than its ±. Nothing is offered where chance explains the residuals.
  */
 export function offeredCorrections(record: RoofRecord): OfferedCorrection[] {
   return record.tape ? [...fromTapes(record, record.tape), ...(record.tape.site ? fromCheckpoints(record.tape, record.tape.site) : [])] : [];
@@ -44,9 +45,21 @@ const scaleOffer = (factor: MeasuredValue, about: Vector3, readings: readonly st
 function fromCheckpoints(tape: TapeCheck, site: SiteFit): OfferedCorrection[] {
   const ids = site.vectors.map(({ id }) => id);
   const offered: OfferedCorrection[] = [];
-  const { scale: factor, eastM, northM, upM } = site;
+  const { scale: factor, eastM, northM, upM, tiltNorthDeg, tiltEastDeg, turnDeg } = site;
   const said = tape.explanation.kind === 'scale' || tape.explanation.kind === 'scale-and-edge';
   if (isKnown(factor) && isBeyond(factor) && !said) offered.push(scaleOffer(factor, site.about, ids));
+  if (isKnown(tiltNorthDeg) && isKnown(tiltEastDeg) && [tiltNorthDeg, tiltEastDeg].some(isBeyond)) {
+    offered.push({
+      kind: 'tilt', amount: null, riseDeg: [tiltNorthDeg.value, tiltEastDeg.value], u95: Math.max(tiltNorthDeg.u95, tiltEastDeg.u95), about: site.about, readings: ids,
+      says: `The model rises too much by ${inDegrees(tiltNorthDeg)} to the north and ${inDegrees(tiltEastDeg)} to the east: all of it is levelled about the checkpoints; pitches, azimuths and heights between places change, lengths do not. Low points on it must be surveyed again.`,
+    });
+  }
+  if (isKnown(turnDeg) && isBeyond(turnDeg)) {
+    offered.push({
+      kind: 'turn', amount: turnDeg.value, u95: turnDeg.u95, about: site.about, readings: ids,
+      says: `Bearings of the model are too ${turnDeg.value > 0 ? 'large' : 'small'} by ${inDegrees({ ...turnDeg, value: Math.abs(turnDeg.value) })}: all of it turns back about the checkpoints; azimuths change, no length does.`,
+    });
+  }
   if (isKnown(eastM) && isKnown(northM) && isKnown(upM) && [eastM, northM, upM].some(isBeyond)) {
     offered.push({
       kind: 'shift', amount: null, shiftM: [eastM.value, northM.value, upM.value], u95: Math.max(eastM.u95, northM.u95, upM.u95), about: site.about, readings: ids,
@@ -57,6 +70,7 @@ function fromCheckpoints(tape: TapeCheck, site: SiteFit): OfferedCorrection[] {
 }
 
 const isBeyond = ({ value, u95 }: MeasuredValue): boolean => Math.abs(value) > u95;
+const inDegrees = ({ value, u95 }: MeasuredValue): string => `${value.toFixed(3).replace('-', '−')} ± ${u95.toFixed(3)}°`;
 const percent = ({ value, u95 }: MeasuredValue): string => `${(100 * Math.abs(value)).toFixed(2)} ± ${(100 * u95).toFixed(2)} %`;
 const millimetres = ({ value, u95 }: MeasuredValue): string => `${(1000 * value).toFixed(0).replace('-', '−')} ± ${(1000 * u95).toFixed(0)} mm`;
 
@@ -79,16 +93,20 @@ export function applyCorrection(record: RoofRecord, correction: AppliedCorrectio
 /**
  * A building that was measured again, corrected as the whole model was.
  *
+ * @param gridToTrueDeg  Angle to add to a grid bearing to get a true one.
  * @throws InputError when its edges cannot move as asked.
  */
-export function correctBuilding(building: Building, { kind, amount, u95, about, leftOut }: AppliedCorrection): Building {
-  if (kind === 'shift' || leftOut?.includes(building.id)) return building;
-  return kind === 'edge' ? insetEdges(building, amount! / 2, u95 / 2) : stretchBuilding(building, stretchOf(kind, amount!, u95, about));
+export function correctBuilding(building: Building, correction: AppliedCorrection, gridToTrueDeg: number): Building {
+  const { kind, amount, u95, leftOut } = correction;
+  if (leftOut?.includes(building.id)) return building;
+  if (kind === 'edge') return insetEdges(building, amount! / 2, u95 / 2);
+  const move = moveOf(correction, gridToTrueDeg);
+  return move ? buildingAfter(building, move) : building;
 }
 
-function changedModel(record: RoofRecord, { kind, amount, shiftM, u95, about }: AppliedCorrection): RoofRecord {
-  if (kind === 'shift') return { ...record, frame: { ...record.frame, origin: subtract(record.frame.origin, shiftM ?? [0, 0, 0]) } };
-  return stretchModel(record, stretchOf(kind, amount!, u95, about));
+function changedModel(record: RoofRecord, correction: AppliedCorrection): RoofRecord {
+  const move = moveOf(correction, record.frame.gridToTrueDeg);
+  return move ? modelAfter(record, move) : { ...record, frame: { ...record.frame, origin: subtract(record.frame.origin, correction.shiftM ?? [0, 0, 0]) } };
 }
 
 /** Each free edge by half of the offset; a building whose outlines would cross stays. */
@@ -109,18 +127,11 @@ function withMovedEdges(record: RoofRecord, { amount, u95 }: AppliedCorrection):
   return { model: { ...record, buildings }, leftOut };
 }
 
-/** What a correction of scale or of heights does to places. */
-export function stretchOf(kind: CorrectionKind, amount: number, u95: number, about: Vector3): Stretch {
-  const factor = 1 / (1 + amount);
-  return { about, horizontal: kind === 'scale' ? factor : 1, vertical: factor, u95, isVertical: kind === 'vertical-scale' };
-}
-
 /** Ends of a reading say where it lies on the model, so they go with it; a surveyed place stays where it is. */
-function movedReading(reading: TapeReading, { kind, amount, shiftM, u95, about }: AppliedCorrection, { frame }: RoofRecord): TapeReading {
-  if (kind === 'edge') return reading;
-  const move = (end: Vector3): Vector3 => {
-    if (kind === 'shift') return add(end, scale(shiftM ?? [0, 0, 0], -1));
-    return add(placeOf(subtract(end, frame.origin), stretchOf(kind, amount!, u95, about)), frame.origin);
-  };
+function movedReading(reading: TapeReading, correction: AppliedCorrection, { frame }: RoofRecord): TapeReading {
+  if (correction.kind === 'edge') return reading;
+  const change = moveOf(correction, frame.gridToTrueDeg);
+  const move = (end: Vector3): Vector3 =>
+    (change ? add(placeAfter(subtract(end, frame.origin), change), frame.origin) : add(end, scale(correction.shiftM ?? [0, 0, 0], -1)));
   return { ...reading, ends: reading.ends.map((end, i) => (reading.kind === 'checkpoint' && i === 0 ? end : move(end))) };
 }

@@ -156,8 +156,10 @@ function movedPlane(plane: RoofPlane, shiftAt: (at: Vector3) => Vector2, free: n
   const crossing = outlineCrossing(plane.outline) ? null : (outlineCrossing(outline) ?? (turnsOver(plane.outline, outline) ? 'the outline turns inside out' : null));
   if (crossing) throw new InputError(`plane ${plane.id}`, `${crossing} when its edges move; correct it by hand first.`);
   const area = (of: (ring: readonly Vector3[]) => number): number => of(outline) - of(plane.outline) - holes.reduce((sum, hole, i) => sum + of(hole) - of(plane.holes[i]!), 0);
+  // Sides drawn to rules were found where the edges lay before.
+  const { regular: _before, ...rest } = plane;
   return {
-    ...plane,
+    ...rest,
     outline,
     holes,
     planAreaM2: changed(plane.planAreaM2, area((ring) => Math.abs(signedPlanArea(ring))), free * u95),
@@ -179,7 +181,8 @@ function movedEdge(edge: RoofEdge, plane: RoofPlane | undefined, shiftAt: (at: V
   const [from, to] = [moved(edge.from, shifts[0]), moved(edge.to, shifts[1])];
   const grown = length(subtract(to, from)) - length(run);
   const ends = shifts.filter(([dx, dy]) => Math.abs(dx * run[0] + dy * run[1]) > 1e-9).length;
-  return { ...edge, from, to, slopeLengthM: changed(edge.slopeLengthM, grown, ends * u95) };
+  const { regular: _before, ...rest } = edge;
+  return { ...rest, from, to, slopeLengthM: changed(edge.slopeLengthM, grown, ends * u95) };
 }
 
 function changed(number: Measured, by: number, u95: number): Measured {

@@ -13,7 +13,7 @@ import { placeAsMeasured } from './as-measured.ts';
 import { applyLabelEdit } from './label-edit.ts';
 import { cellsOf, patchOf, planeRows } from './label-patch.ts';
 import type { RefitOrder } from './refit-building.ts';
-import { stretchParapet } from './stretch-model.ts';
+import { parapetAfter } from './move-model.ts';
 
 /** Shorter legs show no top. [m] */
 const SHORTEST_LEG_M = 0.3;
@@ -26,8 +26,8 @@ const SHORTEST_LEG_M = 0.3;
  * @throws InputError when the line is too short, or stands on no plane of the building.
  */
 export function measureParapet(order: RefitOrder, cells: readonly LabelledCloudCell[], drawn: readonly Vector3[]): Omit<Parapet, 'id'> {
-  const measured = measureAlong(order, cells, drawn.map((at) => placeAsMeasured(at, order.stretches)));
-  return order.stretches.reduce(stretchParapet, measured);
+  const measured = measureAlong(order, cells, drawn.map((at) => placeAsMeasured(at, order.moves)));
+  return order.moves.reduce(parapetAfter, measured);
 }
 
 function measureAlong(order: RefitOrder, cells: readonly LabelledCloudCell[], path: readonly Vector3[]): Omit<Parapet, 'id'> {

@@ -11,7 +11,7 @@ import { ringsOf } from './corner-places.ts';
 import { keepNames } from './keep-names.ts';
 import { applyLabelEdit, type LabelEdit } from './label-edit.ts';
 import { cellsOf, patchOf, planeRows } from './label-patch.ts';
-import type { Stretch } from './stretch-model.ts';
+import type { Move } from './move-model.ts';
 
 /** The points of one building as the survey labelled them, and everything that was said of them since. */
 export interface RefitOrder extends Omit<LabelledBuilding, 'cells'> {
@@ -26,7 +26,7 @@ export interface RefitOrder extends Omit<LabelledBuilding, 'cells'> {
   readonly taken: readonly string[];
   readonly ground: GroundModel;
   /** What corrections did to the places of the whole model, oldest first. */
-  readonly stretches: readonly Stretch[];
+  readonly moves: readonly Move[];
 }
 
 export interface Refit {
@@ -59,7 +59,7 @@ export function refitBuilding(order: RefitOrder, cells: readonly LabelledCloudCe
   const { building, nameOf } = named(measured.building, order);
   const planesMade = made.map((label) => (measured.planesOf.get(label) ?? []).map(nameOf));
   checkMade(order.edits.at(-1), planesMade, measured);
-  const { changed, lost } = doneAgain(building, order.byHand);
+  const { changed, lost } = doneAgain(building, order);
   return {
     building: changed,
     made: planesMade.flat(),
@@ -92,12 +92,12 @@ function checkMade(edit: LabelEdit | undefined, made: readonly (readonly string[
   if (edit.kind === 'lasso' && count[0] === 0) throw new InputError('lasso', `what lies in it is too small for a plane (${building.roofPlanes.length} others stand).`);
 }
 
-function doneAgain(building: Building, byHand: readonly SurveyCommand[]): { changed: Building; lost: string[] } {
+function doneAgain(building: Building, { byHand, gridToTrue }: Pick<RefitOrder, 'byHand' | 'gridToTrue'>): { changed: Building; lost: string[] } {
   let changed = building;
   const lost: string[] = [];
   for (const command of byHand) {
     try {
-      if (command.kind === 'apply-correction') changed = correctBuilding(changed, command.correction);
+      if (command.kind === 'apply-correction') changed = correctBuilding(changed, command.correction, (gridToTrue * 180) / Math.PI);
       else if (command.kind === 'set-edge-kind') changed = withKind(changed, command.edge, command.to);
       else if ('building' in command && command.kind !== 'insert-building') changed = changeBuilding(changed, atCorners(changed, command));
     } catch (error) {

@@ -8,7 +8,7 @@ import type { History } from '../history.ts';
 import { optionsOfRecord } from '../survey-options.ts';
 import type { FoundPlanes } from '../survey-result.ts';
 import { buildingAsMeasured, editAsMeasured } from './as-measured.ts';
-import { stretchesOf } from './correct-cloud.ts';
+import { movesOf } from './move-model.ts';
 import type { LabelEdit, PlanePlace } from './label-edit.ts';
 import { idsOf } from './keep-names.ts';
 import type { RefitOrder } from './refit-building.ts';
@@ -29,12 +29,12 @@ export function standingCommands({ steps, done }: History): SurveyCommand[] {
   return steps.slice(0, done).flatMap(({ command }) => flat(command));
 }
 
-/** What was said of a building's points so far, of the points as they were measured: the model may have been stretched before or after it was said. */
+/** What was said of a building's points so far, of the points as they were measured: the model may have been moved before or after it was said. */
 export function standingEdits(history: History, building: string): LabelEdit[] {
   const applied: AppliedCorrection[] = [];
   return standingCommands(history).flatMap((command) => {
     if (command.kind === 'apply-correction') applied.push(command.correction);
-    return command.kind === 'refit-building' && command.to.id === building ? [editAsMeasured(command.edit, stretchesOf(applied))] : [];
+    return command.kind === 'refit-building' && command.to.id === building ? [editAsMeasured(command.edit, movesOf(applied, history.base.frame.gridToTrueDeg))] : [];
   });
 }
 
@@ -52,7 +52,7 @@ export function refitOrder(history: History, { found, cloud }: OpenSurvey, build
   if (found.buildingLabels.length !== base.buildings.length) {
     throw new InputError('points', `the files that are open give ${found.buildingLabels.length} buildings, the record was made with ${base.buildings.length}. Survey them anew.`);
   }
-  const stretches = stretchesOf(record.corrections ?? []);
+  const moves = movesOf(record.corrections ?? [], record.frame.gridToTrueDeg);
   const before = record.buildings.find(({ id }) => id === building);
   const index = base.buildings.findIndex(({ id }) => id === building);
   return {
@@ -67,12 +67,12 @@ export function refitOrder(history: History, { found, cloud }: OpenSurvey, build
     assumptions: assumptionsWith(optionsOfRecord(record).control),
     ground: found.ground,
     finding: found.finding,
-    edits: [...standingEdits(history, building), ...(edit ? [editAsMeasured(edit, stretches)] : [])],
+    edits: [...standingEdits(history, building), ...(edit ? [editAsMeasured(edit, moves)] : [])],
     byHand: standingCommands(history).filter((command) => isByHand(command, building, record)),
-    before: before ? buildingAsMeasured(before, stretches) : null,
+    before: before ? buildingAsMeasured(before, moves) : null,
     surveyed: base.buildings[index] ?? null,
     taken: everId(history),
-    stretches,
+    moves,
   };
 }
 

@@ -131,6 +131,12 @@ function stretchPlane(plane: RoofPlane, stretch: Stretch): RoofPlane {
     holes: plane.holes.map((hole) => hole.map((corner) => placeOf(corner, stretch))),
     residualRmsM: plane.residualRmsM * across,
     ...(plane.evidence ? { evidence: stretchEvidence(plane.evidence, stretch, across) } : {}),
+    ...(plane.regular ? { regular: {
+      outline: plane.regular.outline.map((corner) => placeOf(corner, stretch)),
+      holes: plane.regular.holes.map((hole) => hole.map((corner) => placeOf(corner, stretch))),
+      slopeAreaM2: plane.regular.slopeAreaM2 * stretchedSlope,
+      greatestShiftM: plane.regular.greatestShiftM * h,
+    } } : {}),
   };
 }
 
@@ -169,6 +175,7 @@ function stretchEdge(edge: RoofEdge, stretch: Stretch): RoofEdge {
     from,
     to,
     slopeLengthM: restated(edge.slopeLengthM, size > 0 ? size / length(before) : 1, stretch.isVertical ? rise * stretch.u95 : stretch.u95),
+    ...(edge.regular ? { regular: { ...edge.regular, from: placeOf(edge.regular.from, stretch), to: placeOf(edge.regular.to, stretch), shiftM: edge.regular.shiftM * stretch.horizontal } } : {}),
     ...(edge.positionM ? { positionM: restated(edge.positionM, stretch.horizontal, null) } : {}),
   };
 }

@@ -16,6 +16,14 @@ const cases = (cause: (length: number, height: number, index: number) => number)
     edgeShare: 1,
   }));
 
+describe('no reading at all', () => {
+  it('leaves every cause as likely as any other, in numbers', () => {
+    const { kind, odds } = explainResiduals([]);
+    expect(kind).toBe('cannot-tell');
+    for (const share of Object.values(odds)) expect(share).toBeCloseTo(1 / 6, 12);
+  });
+});
+
 describe('explanation of residuals', () => {
   it.each([
     ['chance', () => 0],

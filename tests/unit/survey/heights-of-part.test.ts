@@ -1,5 +1,6 @@
 import { expect, it } from 'vitest';
-import { heightsOf, heightsOfCell, stretchInPlace } from '../../../src/survey/heights-of-part.ts';
+import { moveInPlace } from '../../../src/survey/correct/correct-cloud.ts';
+import { heightsOf, heightsOfCell } from '../../../src/survey/heights-of-part.ts';
 
 const cells = { origin: [10, 20] as const, cellSize: 0.5, columns: 4, rows: 3 };
 
@@ -15,6 +16,6 @@ it('points of a cell count from its origin', () => {
 
 it('follows a record that was stretched by a tape check', () => {
   const positions = Float64Array.of(12, 24, 10);
-  stretchInPlace(positions, [{ about: [10, 20, 0], horizontal: 1.5, vertical: 1.1, u95: 0, isVertical: false }]);
+  moveInPlace(positions, [{ about: [10, 20, 0], horizontal: 1.5, vertical: 1.1, u95: 0, isVertical: false }]);
   expect([...positions]).toEqual([13, 26, expect.closeTo(11, 12)]);
 });

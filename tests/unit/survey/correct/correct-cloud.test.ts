@@ -3,7 +3,8 @@ import { buildCloud } from '../../../../src/cloud/build-cloud.ts';
 import { planGrid } from '../../../../src/cloud/plan-grid.ts';
 import { seededRandom } from '../../../../src/geometry/seeded-random.ts';
 import type { AppliedCorrection } from '../../../../src/roof/record.ts';
-import { stretchCell, stretchedCloud, stretchesOf } from '../../../../src/survey/correct/correct-cloud.ts';
+import { movedCell, movedCloud } from '../../../../src/survey/correct/correct-cloud.ts';
+import { movesOf } from '../../../../src/survey/correct/move-model.ts';
 
 const applied = (kind: AppliedCorrection['kind'], amount: number | null): AppliedCorrection => ({ kind, amount, u95: 0.001, about: [10, 20, 5], readings: [], by: '', at: '', why: '' });
 
@@ -14,10 +15,10 @@ describe('points follow a correction of the model', () => {
   const cloud = buildCloud([{ pointCount: 5000, positions, colours: null, intensity: null, classification: null }], grid);
 
   it('by the same stretch as its places, to a hundredth of a millimetre, and stay in their cells', () => {
-    const stretches = stretchesOf([applied('scale', 0.01), applied('shift', null), applied('edge', 0.05), applied('vertical-scale', 0.02)]);
-    expect(stretches).toHaveLength(2);
-    const cells = cloud.cells.map((cell) => stretchCell(cell, stretches));
-    const { grid: moved } = stretchedCloud(cloud, cells, stretches);
+    const moves = movesOf([applied('scale', 0.01), applied('shift', null), applied('edge', 0.05), applied('vertical-scale', 0.02)], 0);
+    expect(moves).toHaveLength(2);
+    const cells = cloud.cells.map((cell) => movedCell(cell, moves));
+    const { grid: moved } = movedCloud(cloud, cells, moves);
     let checked = 0;
     cells.forEach((cell, c) => {
       const before = cloud.cells[c]!;
@@ -34,5 +35,5 @@ describe('points follow a correction of the model', () => {
     expect(checked).toBe(5000);
   });
 
-  it('and nothing is done for what moves no point against another', () => expect(stretchesOf([applied('shift', null), applied('edge', 0.1)])).toEqual([]));
+  it('and nothing is done for what moves no point against another', () => expect(movesOf([applied('shift', null), applied('edge', 0.1)], 0)).toEqual([]));
 });

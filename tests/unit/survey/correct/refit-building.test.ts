@@ -42,7 +42,7 @@ async function survey(patches: readonly Patch[]): Promise<Survey> {
   const building = buildings[0]!;
   const order: RefitOrder = {
     id: 'b1', grid: cloud.grid, planes: planeTable(segmentation), ownLabels: buildingLabels[0]!, noise: segmentation.noise, pointSpacing: segmentation.pointSpacing,
-    groundSampleDistance: null, gridToTrue: 0, assumptions: DEFAULT_ASSUMPTIONS, edits: [], byHand: [], before: building, surveyed: building, taken: [], ground: segmentation.ground, finding: segmentation, stretches: [],
+    groundSampleDistance: null, gridToTrue: 0, assumptions: DEFAULT_ASSUMPTIONS, edits: [], byHand: [], before: building, surveyed: building, taken: [], ground: segmentation.ground, finding: segmentation, moves: [],
   };
   return { building, order, cells: cloud.cells.map((cell, i) => ({ ...cell, labels: segmentation.labels[i]! })) };
 }
@@ -249,7 +249,7 @@ describe('after the whole model was corrected', () => {
   test('a parapet drawn on the corrected model has the corrected size, where it was drawn', () => {
     const stretch = { about, horizontal: 1 / 1.03, vertical: 1 / 1.03, u95: 0.001, isVertical: false };
     const drawn = ([[0.3, 0, 5], [9.7, 0, 5]] as const).map((at) => placeOf(at, stretch));
-    const [plain, scaled] = [measureParapet(gable.order, gable.cells, [[0.3, 0, 5], [9.7, 0, 5]]), measureParapet({ ...gable.order, stretches: [stretch] }, gable.cells, drawn)];
+    const [plain, scaled] = [measureParapet(gable.order, gable.cells, [[0.3, 0, 5], [9.7, 0, 5]]), measureParapet({ ...gable.order, moves: [stretch] }, gable.cells, drawn)];
     expect(scaled.heightAboveRoofM.value).toBeCloseTo(plain.heightAboveRoofM.value! / 1.03, 6);
     expect(scaled.thicknessM.value).toBeCloseTo(plain.thicknessM.value! / 1.03, 6);
     expect(scaled.path[0]![0]).toBeCloseTo(drawn[0]![0], 6);
