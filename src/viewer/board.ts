@@ -112,7 +112,7 @@ export class DrawingBoard {
   fit(): void {
     const bounds = this.bounds();
     if (!bounds) return;
-    this.views.set(this.state.name, this.views.whole(this.setting(), bounds));
+    this.views.showWhole(this.setting(), bounds);
     this.invalidate();
   }
 

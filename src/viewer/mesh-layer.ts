@@ -1,4 +1,4 @@
-import { BufferAttribute, BufferGeometry, DoubleSide, GLSL3, Group, Mesh, ShaderMaterial, Texture, Vector3, type IUniform } from 'three';
+import { BufferAttribute, BufferGeometry, DoubleSide, GLSL3, Group, Mesh, RepeatWrapping, ShaderMaterial, Texture, Vector3, type IUniform } from 'three';
 import type { Mesh as SurveyMesh } from '../cloud/mesh.ts';
 import { rgb } from './palettes.ts';
 import type { Projection } from './projection.ts';
@@ -104,6 +104,8 @@ export class MeshLayer {
       const texture = new Texture(image);
       // Texture coordinates of glTF count from the upper left corner, as the rows of a picture do.
       texture.flipY = false;
+      // Coordinates beyond the picture start it again where no sampler says otherwise (glTF 2.0, 5.26).
+      texture.wrapS = texture.wrapT = RepeatWrapping;
       texture.needsUpdate = true;
       material.uniforms['picture']!.value = texture;
       material.uniforms['colouring']!.value = COLOURING.picture;

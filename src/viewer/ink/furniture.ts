@@ -23,7 +23,9 @@ export function drawScaleBar(pen: Pen, frame: InkFrame): void {
     pen.fill([[x, bottom - 8], [x + size, bottom - 8], [x + size, bottom - 2], [x, bottom - 2]], i % 2 === 0 ? ink : sheet);
   }
   pen.line([[left, bottom - 8], [left + count * size, bottom - 8], [left + count * size, bottom - 2], [left, bottom - 2]], { width: 1, colour: ink }, true);
-  for (let i = 0; i <= count; i++) {
+  // Where numbers would run into each other, those at the ends are enough.
+  const every = pen.widthOf([figure(trim(count * step), 12)]) + 6 < size ? 1 : count;
+  for (let i = 0; i <= count; i += every) {
     const last = i === count;
     pen.write([figure(`${trim(i * step)}${last ? (feet ? ' ft' : ' m') : ''}`, 12)], [left + i * size - 3, bottom - 17], { halo: sheet });
   }
