@@ -7,6 +7,7 @@ import { makeReadings } from '../survey/measure/make-readings.ts';
 import { measureStep, type MeasureEvent, type MeasureTool } from '../survey/measure/measure-step.ts';
 import { pinnedFeature, withVerdict } from '../survey/measure/pinned-feature.ts';
 import { typedPlace } from '../survey/measure/typed-place.ts';
+import { lengthUnit, shortLength } from '../units/unit-in-use.ts';
 import { plainReading } from '../units/written-reading.ts';
 import { readingNumber } from '../viewer/ink/measure-lines.ts';
 import type { ViewName } from '../viewer/projection.ts';
@@ -75,11 +76,11 @@ export class Actions extends CorrectActions {
 
   /** A place as a person types it, for whatever is under way. @returns Whether it was taken. */
   typePlace(text: string): boolean {
-    const { tool, measure, correct, toward, record } = this.store;
+    const { tool, measure, correct, toward, record, units } = this.store;
     const picks = tool.value === 'measure' && measure.value.name === 'picking' ? measure.value.picks : tool.value === 'correct' && correct.value.name === 'correcting' ? correct.value.picks : null;
     if (!picks || !record.value) return false;
     try {
-      const pick = typedPlace(text, { last: picks.at(-1) ?? null, toward: toward.value, origin: record.value.frame.origin });
+      const pick = typedPlace(text, { last: picks.at(-1) ?? null, toward: toward.value, origin: record.value.frame.origin, bareM: lengthUnit(units.value).metres, fileUnitM: record.value.sources[0]?.unitToMetre ?? 1 });
       if (tool.value === 'measure') this.measure({ kind: 'pick', pick });
       else this.correct({ kind: 'pick', pick });
       return true;
@@ -179,7 +180,7 @@ export class Actions extends CorrectActions {
       this.store.tool.value = 'none';
       this.store.view.value = 'section';
     });
-    this.say(`strip ${(line.thicknessM * 100).toFixed(0)} cm thick. L draws another.`, 'Section A–A:');
+    this.say(`strip ${shortLength(line.thicknessM, this.store.units.value)} thick. L draws another.`, 'Section A–A:');
   }
 
   startPin(): void {

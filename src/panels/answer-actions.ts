@@ -7,6 +7,7 @@ import type { TapeReading } from '../site/tape-reading.ts';
 import type { OfferedCorrection } from '../survey/correct/apply-correction.ts';
 import { measureStep } from '../survey/measure/measure-step.ts';
 import { DEFAULT_TOLERANCE } from '../survey/tape/check-tape.ts';
+import { lengthUnit } from '../units/unit-in-use.ts';
 import { download, fileName } from './download.ts';
 import type { Engine } from './engine.ts';
 import { tapeReadingsOf, typedReading, type Tapeable, type TypedUse } from './fields.ts';
@@ -30,7 +31,7 @@ export class AnswerActions extends Journal {
     const so = tapeReadingsOf(history.value);
     try {
       const number = 1 + so.reduce((most, { id }) => Math.max(most, Number(/^T(\d+)$/.exec(id)?.[1] ?? 0)), 0);
-      const reading = typedReading(what, text, number, initials.value, new Date().toISOString(), record.value.frame.origin, use);
+      const reading = typedReading(what, text, number, initials.value, new Date().toISOString(), record.value.frame.origin, use, lengthUnit(this.store.units.value).metres);
       this.checkTape(`enter tape ${reading.id}`, [...so, reading]);
       if (reading.ends.length === 0) this.showTapePlace(reading.id);
       return true;

@@ -3,6 +3,7 @@ import type { Building, Decision, EdgeKind, RecordPick } from '../roof/record.ts
 import { applyCommand, type SurveyCommand } from '../survey/commands.ts';
 import { followBuilding, isStale } from '../survey/correct/follow-building.ts';
 import type { PartRef } from '../viewer/scene.ts';
+import { lengthUnit } from '../units/unit-in-use.ts';
 import { tapeReadingsOf, typedLength } from './fields.ts';
 import { OpeningActions } from './opening-actions.ts';
 
@@ -41,7 +42,7 @@ export abstract class BuildingActions extends OpeningActions {
     const building = this.store.record.value?.buildings.find((candidate) => candidate.id === buildingId);
     if (!building) return;
     try {
-      const value = typedLength(text);
+      const value = typedLength(text, lengthUnit(this.store.units.value).metres);
       const size = { value, u95: 0.01, parts: [{ name: 'as typed', u95: 0.01 }] };
       this.changeBuilding(building, [command(size)], { title: `${word} of ${name}`, decision: { what: 'correct', about: id, after: { [word]: value } }, select: null, said: `${word[0]!.toUpperCase()}${word.slice(1)} of ${name} is as typed.` });
     } catch (error) {

@@ -1,3 +1,4 @@
+import type { Vector3 } from '../geometry/vector.ts';
 import { withSide, type ClipBox } from '../viewer/clip-box.ts';
 import { useApp } from './app-context.ts';
 
@@ -14,11 +15,13 @@ export function ClipFields({ onDraw }: { readonly onDraw: () => void }) {
   const { store, actions } = useApp();
   const site = store.points.value?.cloud.bounds ?? null;
   const box = store.clip.value;
-  if (!site) return null;
+  const record = store.record.value;
+  if (!site || !record) return null;
+  const file: FileScale = { origin: record.frame.origin, unitM: record.sources[0]?.unitToMetre ?? 1 };
   const building = store.scene.value?.buildings.find(({ id }) => id === store.building.value);
   return (
     <fieldset class="clip">
-      <legend>Points only inside a box</legend>
+      <legend>Points only inside a box, in the coordinates of the file</legend>
       <div class="deeds">
         <button type="button" class="deed" onClick={() => (onDraw(), actions.startClipping())}>Draw it in plan</button>
         {building && <button type="button" class="deed" onClick={() => (store.clip.value = around(building.bounds))}>Round {building.id}</button>}
@@ -26,14 +29,14 @@ export function ClipFields({ onDraw }: { readonly onDraw: () => void }) {
       </div>
       <table>
         <thead>
-          <tr><th scope="col"><span class="for-readers">axis</span></th><th scope="col">from, m</th><th scope="col">to, m</th></tr>
+          <tr><th scope="col"><span class="for-readers">axis</span></th><th scope="col">from</th><th scope="col">to</th></tr>
         </thead>
         <tbody>
           {AXES.map(({ axis, word }) => (
             <tr key={word}>
               <th scope="row">{word}</th>
               {ENDS.map((end) => (
-                <td key={end}><Side box={box ?? site} site={site} end={end} axis={axis} name={`${word} ${end === 'min' ? 'from' : 'to'}`} /></td>
+                <td key={end}><Side box={box ?? site} site={site} file={file} end={end} axis={axis} name={`${word} ${end === 'min' ? 'from' : 'to'}`} /></td>
               ))}
             </tr>
           ))}
@@ -43,15 +46,22 @@ export function ClipFields({ onDraw }: { readonly onDraw: () => void }) {
   );
 }
 
+/** Where the local frame lies in the file, and the file's unit. [m] */
+interface FileScale {
+  readonly origin: Vector3;
+  readonly unitM: number;
+}
+
 /** One side of the box: a slider for the hand, a number for the exact place. */
-function Side({ box, site, end, axis, name }: { readonly box: ClipBox; readonly site: ClipBox; readonly end: 'min' | 'max'; readonly axis: 0 | 1 | 2; readonly name: string }) {
+function Side({ box, site, file, end, axis, name }: { readonly box: ClipBox; readonly site: ClipBox; readonly file: FileScale; readonly end: 'min' | 'max'; readonly axis: 0 | 1 | 2; readonly name: string }) {
   const { store } = useApp();
-  const value = Number(box[end][axis].toFixed(2));
+  const inFile = (local: number): number => (local + file.origin[axis]) / file.unitM;
+  const value = Number(inFile(box[end][axis]).toFixed(2));
   const set = (text: string): void => {
     const typed = Number(text);
-    if (text.trim() !== '' && Number.isFinite(typed)) store.clip.value = withSide(box, end, axis, typed);
+    if (text.trim() !== '' && Number.isFinite(typed)) store.clip.value = withSide(box, end, axis, typed * file.unitM - file.origin[axis]);
   };
-  const range = { min: Math.floor(site.min[axis]), max: Math.ceil(site.max[axis]), step: STEP_M };
+  const range = { min: Math.floor(inFile(site.min[axis])), max: Math.ceil(inFile(site.max[axis])), step: STEP_M / file.unitM };
   return (
     <>
       <input type="range" aria-label={`${name}, slider`} {...range} value={value} onInput={(event) => set(event.currentTarget.value)} />

@@ -24,7 +24,7 @@ export function Drawing() {
       onPointed: ({ snap, part, offMm }) => {
         store.snap.value = snap;
         if (snap) store.toward.value = snap.pick.at;
-        const words = snap ? takeWords(snap, offMm, store.compact.value) : part ? pointedWords(part, store) : null;
+        const words = snap ? takeWords(snap, offMm, store.compact.value, store.units.value) : part ? pointedWords(part, store) : null;
         if (words) store.spoken.value = words;
       },
       onTake: ({ pick }) => {

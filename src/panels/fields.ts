@@ -84,9 +84,9 @@ export const PLAIN_USE: TypedUse = { device: null, held: 'slope', noted: {} };
  *
  * @throws InputError when the text is no length, or no angle for a pitch.
  */
-export function typedReading(what: Tapeable, text: string, number: number, by: string, at: string, origin: Vector3, use: TypedUse = PLAIN_USE): TapeReading {
+export function typedReading(what: Tapeable, text: string, number: number, by: string, at: string, origin: Vector3, use: TypedUse = PLAIN_USE, bareM = 1): TapeReading {
   const isPitch = what.kind === 'pitch';
-  const value = isPitch ? typedDegrees(text) : typedLength(text);
+  const value = isPitch ? typedDegrees(text) : typedLength(text, bareM);
   const device = use.device !== null && (use.device === 'inclinometer') === isPitch ? use.device : undefined;
   const conditions: TapeConditions = {
     ...(what.kind === 'distance' && use.held === 'level' ? { held: 'level' as const } : {}),

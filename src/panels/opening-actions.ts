@@ -1,4 +1,5 @@
 import { batch } from '@preact/signals';
+import { parseRegion } from '../io/region.ts';
 import { partNames } from '../roof/part-names.ts';
 import type { RecordPick, RoofRecord } from '../roof/record.ts';
 import { startHistory, type History } from '../survey/history.ts';
@@ -13,6 +14,7 @@ import { partsOf } from '../viewer/scene.ts';
 import { ChoiceActions } from './choice-actions.ts';
 import { download, fileName } from './download.ts';
 import type { KeptSurvey } from './keeping.ts';
+import { pastedCorners } from './pasted-corners.ts';
 
 const SAMPLE_NAME = 'Harbour works, sample';
 const SAMPLE_ID = 'sample';
@@ -125,6 +127,8 @@ export class OpeningActions extends ChoiceActions {
       if (id !== SAMPLE_ID) await this.keepFiles(id, files);
       this.say(surveyWords(result.record), name);
     } catch (error) {
+      // A region without points says nothing against the files.
+      if (error instanceof InputError && options.within !== undefined) return this.fail(new InputError('Region', error.detail));
       if (error instanceof InputError) store.refusedFiles.value = { files, name, options };
       this.fail(error);
     } finally {
@@ -153,6 +157,8 @@ export class OpeningActions extends ChoiceActions {
     const closes = first && regionCorners.value.length >= 3 && Math.hypot(first.at[0] - pick.at[0], first.at[1] - pick.at[1]) < reach;
     if (closes) return void this.surveyRegion('');
     regionCorners.value = [...regionCorners.value, pick];
+    const count = regionCorners.value.length;
+    this.say(`${count === 1 ? '1 corner' : `${count} corners`} taken. ${count < 3 ? 'Click the next.' : 'Click on, or close it at the first corner.'}`, 'Region.');
   }
 
   /** Surveys the shown files again, only inside the region: the corners drawn, or those pasted. */
@@ -165,8 +171,15 @@ export class OpeningActions extends ChoiceActions {
     const unit = record.value.sources[0]?.unitToMetre ?? 1;
     const drawn = regionCorners.value.map(({ at }) => `${(at[0] + ox) / unit},${(at[1] + oy) / unit}`).join(' ');
     const name = `${surveyName.value.replace(/, a region$/, '')}, a region`;
+    const within = pasted.trim() === '' ? drawn : pastedCorners(pasted);
+    try {
+      // Told before anything is read, so that the text can be mended where it stands.
+      parseRegion(within, 'Region');
+    } catch (error) {
+      return this.fail(error);
+    }
     batch(() => ([tool.value, regionCorners.value] = ['none', []]));
-    await this.survey(this.files, name, newId(), false, { ...optionsOfRecord(record.value), within: pasted.trim() || drawn });
+    await this.survey(this.files, name, newId(), false, { ...optionsOfRecord(record.value), within });
   }
 
   /** What was stated for the survey that is shown, or for the files that were refused last. */

@@ -3,16 +3,18 @@ import { useEffect, useState } from 'preact/hooks';
 import type { Building, EdgeKind } from '../roof/record.ts';
 import { EDGE_LETTER } from '../roof/part-names.ts';
 import type { Measured } from '../units/measured.ts';
+import { shortLength } from '../units/unit-in-use.ts';
 import { writeReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { ActiveTools, takesTheSheet } from './active-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
-import { count, planesOf, shortLength, sumOf, type Answer } from './questions.ts';
+import { count, planesOf, sumOf, type Answer } from './questions.ts';
 import { GrowingRows } from './growing-rows.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
 import { ReadingsTable } from './readings-table.tsx';
 import { passesFilter } from './site-state.ts';
+import { Statements } from './statements-dialog.tsx';
 import { Digits, Hero, Reading } from './reading.tsx';
 
 /** What is the roof: planes and edges of one building, with everything measured by hand. */
@@ -52,8 +54,8 @@ function NoRoof() {
   return (
     <>
       <p class="say"><span class="rule doubtful"><b>No roof plane was found.</b></span></p>
-      <p class="say">Points lie {shortLength(pointSpacingM)} apart with a noise of {shortLength(noiseM)}. A roof plane needs some twenty points on one flat surface that stands clear of the ground.</p>
-      <p class="say">If the file is in another unit, or lies on its side, open it by the command line with <code>--unit</code> or <code>--up</code>, and its record here.</p>
+      <p class="say">Points lie {shortLength(pointSpacingM, store.units.value)} apart with a noise of {shortLength(noiseM, store.units.value)}. A roof plane needs some twenty points on one flat surface that stands clear of the ground.</p>
+      <p class="say">{store.points.value ? <>If the file is in another unit, or lies on its side: <Statements words="State what the files do not say" quiet />.</> : 'Open the files it was made from, and state what they do not say.'}</p>
     </>
   );
 }

@@ -3,6 +3,7 @@ import { isKnown, missing, type Measured } from '../units/measured.ts';
 import { LEAST_SAMPLES, SURE_SAMPLES } from '../reading/resolvability.ts';
 import type { SmallFeature } from '../roof/record.ts';
 import { featureVerdict } from '../survey/measure/pinned-feature.ts';
+import { shortLength, smallUnit, type UnitInUse } from '../units/unit-in-use.ts';
 import { plainReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { PhotoNote } from './photo-note.tsx';
@@ -15,11 +16,12 @@ const KINDS: readonly SmallFeature['kind'][] = ['drain', 'pipe', 'gutter', 'vent
 export function SmallQuestion({ answer }: QuestionProps) {
   const { store, actions } = useApp();
   const record = store.record.value!;
+  const units = store.units.value;
   const sample = Math.max(record.sampling.pointSpacingM, record.sampling.groundSampleDistanceM ?? 0);
   const lows = record.buildings.flatMap((building) => building.lowPoints.map((low) => ({ low, building: building.id })));
   return (
     <>
-      <p class="say">{LEAST_SAMPLES} samples across a thing say that something is there, {SURE_SAMPLES} say what. Here a sample is {(sample * 1000).toFixed(0)} mm, so a thing must be {(sample * SURE_SAMPLES * 100).toFixed(0)} cm wide to be measured.</p>
+      <p class="say">{LEAST_SAMPLES} samples across a thing say that something is there, {SURE_SAMPLES} say what. Here a sample is {shortLength(sample, units)}, so a thing must be {shortLength(sample * SURE_SAMPLES, units)} wide to be measured.</p>
       <ClientLimit />
       <div class="table-room">
         {lows.length > 0 && (
@@ -84,19 +86,20 @@ function ClientLimit() {
 const CLIENT_REASON = 'drainage channels and water pipes matter';
 
 /** A person's own figure is good to a centimetre unless a note says better: common practice, no source. */
-function typedMillimetres(text: string): Measured {
+function typedSmall(text: string, unit: UnitInUse): Measured {
   const typed = Number(text.replace(',', '.'));
-  return text.trim() !== '' && Number.isFinite(typed) && typed !== 0 ? { value: typed / 1000, u95: 0.01, parts: [{ name: 'as typed', u95: 0.01 }] } : missing('not measured yet');
+  return text.trim() !== '' && Number.isFinite(typed) && typed !== 0 ? { value: typed * unit.metres, u95: 0.01, parts: [{ name: 'as typed', u95: 0.01 }] } : missing('not measured yet');
 }
 
-const inMillimetres = (number: Measured): string => (isKnown(number) ? String(Math.round(number.value * 1000)) : '');
+const written = (number: Measured, unit: UnitInUse): string => (isKnown(number) ? String(Number((number.value / unit.metres).toFixed(unit.word === 'mm' ? 0 : 2))) : '');
 
 function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
   const { store, actions } = useApp();
   const name = store.names.value.get(feature.id)!;
+  const unit = smallUnit(store.units.value);
   const verdict = featureVerdict(feature, store.record.value!);
   const setWidth = (text: string): void => {
-    const widthM = typedMillimetres(text.replace(/^-/, ''));
+    const widthM = typedSmall(text.replace(/^-/, ''), unit);
     actions.changeFeature(feature.id, { widthM }, `width of ${name}`);
   };
   return (
@@ -106,8 +109,8 @@ function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
         <select aria-label={`kind of ${name}`} value={feature.kind} onChange={(event) => actions.changeFeature(feature.id, { kind: event.currentTarget.value as SmallFeature['kind'] }, `kind of ${name}`)}>
           {KINDS.map((kind) => <option key={kind}>{kind}</option>)}
         </select>
-        <label>width <input inputMode="decimal" size={5} value={inMillimetres(feature.widthM)} onChange={(event) => setWidth(event.currentTarget.value)} /> mm</label>
-        <label>height <input inputMode="numeric" size={5} value={inMillimetres(feature.heightM)} onChange={(event) => actions.changeFeature(feature.id, { heightM: typedMillimetres(event.currentTarget.value) }, `height of ${name}`)} /> mm</label>
+        <label>width <input inputMode="decimal" size={5} value={written(feature.widthM, unit)} onChange={(event) => setWidth(event.currentTarget.value)} /> {unit.word}</label>
+        <label>height <input inputMode="decimal" size={5} value={written(feature.heightM, unit)} onChange={(event) => actions.changeFeature(feature.id, { heightM: typedSmall(event.currentTarget.value, unit) }, `height of ${name}`)} /> {unit.word}</label>
         <button type="button" class="quiet" onClick={() => actions.removeFeature(feature.id, name)}>Remove</button>
       </div>
       <p class="say"><span class={feature.resolvability === 'resolved' ? '' : 'rule doubtful'}>{feature.why}</span>{feature.verifyOnSite && isKnown(feature.widthM) ? ' Look on site.' : ''}</p>

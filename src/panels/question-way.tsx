@@ -1,6 +1,7 @@
 import { Fragment } from 'preact';
 import type { Building, Obstruction } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
+import { exampleLength } from '../units/unit-in-use.ts';
 import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { ActiveTools, takesTheSheet } from './active-tools.tsx';
@@ -71,7 +72,7 @@ function ThingRows({ building, accepted, several }: { readonly building: Buildin
               <td class="number"><Reading number={thing.planAreaM2} dimension="area" label={`plan area of ${name}`} part={part} field="planAreaM2" /></td>
               <td class="number">
                 {isSelected && !isKnown(thing.heightAboveRoofM) ? (
-                  <input class="typed-height" aria-label={`height of ${name}`} placeholder="0.85 m" size={8} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setThingHeight(building.id, thing.id, name, event.currentTarget.value)} />
+                  <input class="typed-height" aria-label={`height of ${name}`} placeholder={exampleLength(0.85, store.units.value)} size={8} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setThingHeight(building.id, thing.id, name, event.currentTarget.value)} />
                 ) : <Reading number={thing.heightAboveRoofM} dimension="length" label={`height of ${name}`} part={part} field="heightAboveRoofM" />}
               </td>
             </tr>
@@ -106,7 +107,7 @@ function ParapetRows({ building }: { readonly building: Building }) {
                 return (
                   <td key={field} class="number">
                     {isSelected && !isKnown(parapet[field]) ? (
-                      <input class="typed-height" aria-label={`${word} of ${name}`} placeholder={field === 'thicknessM' ? 'thick, 0.30 m' : 'high, 0.30 m'} size={12} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setParapetSize(building.id, parapet.id, name, field, event.currentTarget.value)} />
+                      <input class="typed-height" aria-label={`${word} of ${name}`} placeholder={`${field === 'thicknessM' ? 'thick' : 'high'}, ${exampleLength(0.3, store.units.value)}`} size={12} onClick={(event) => event.stopPropagation()} onChange={(event) => actions.setParapetSize(building.id, parapet.id, name, field, event.currentTarget.value)} />
                     ) : <Reading number={parapet[field]} dimension="length" label={`${word} of ${name}`} part={part} field={field} />}
                     {field === 'thicknessM' && isKnown(parapet[field]) ? ' thick' : ''}
                   </td>

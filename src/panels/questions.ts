@@ -2,6 +2,7 @@ import { isStale } from '../survey/correct/follow-building.ts';
 import { refusedIds } from '../roof/refused-ids.ts';
 import type { Building, Decision, RoofRecord } from '../roof/record.ts';
 import { isKnown, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
+import { shortLength } from '../units/unit-in-use.ts';
 import { writeReading, type UnitChoice, type WrittenReading } from '../units/written-reading.ts';
 
 export type QuestionNumber = 1 | 2 | 3 | 4 | 5 | 6 | 7;
@@ -38,7 +39,7 @@ export interface Answer {
 export function answersOf(record: RoofRecord | null, units: UnitChoice): readonly Answer[] {
   if (!record) return QUESTIONS.map(() => open(''));
   const refused = refusedIds(record);
-  const answers = [soundness(record), roof(record, refused, units), inTheWay(record, refused, units), tooSmall(record, refused), tape(record, units), fits(record, units), goesOut(record)];
+  const answers = [soundness(record, units), roof(record, refused, units), inTheWay(record, refused, units), tooSmall(record, refused), tape(record, units), fits(record, units), goesOut(record)];
   return answers.map((answer, i) => signed(answer, record.decisions, `q${i + 1}`));
 }
 
@@ -56,11 +57,8 @@ function signed(answer: Answer, decisions: readonly Decision[], about: string): 
   return { ...answer, state: 'signed', stateWords: `signed ${by} ${time.slice(11, 16)}` };
 }
 
-/** Millimetres without a ±: what the cloud is like, not a size of the roof. */
-export const shortLength = (metres: number): string => (metres < 1 ? `${Number((metres * 1000).toPrecision(2))} mm` : `${Number(metres.toPrecision(2))} m`);
-
-function soundness({ sampling, sources }: RoofRecord): Answer {
-  const line = `spacing ${shortLength(sampling.pointSpacingM)}, noise ${shortLength(sampling.noiseM)}`;
+function soundness({ sampling, sources }: RoofRecord, units: UnitChoice): Answer {
+  const line = `spacing ${shortLength(sampling.pointSpacingM, units)}, noise ${shortLength(sampling.noiseM, units)}`;
   const warning = sources.flatMap(({ notes }) => notes).find(isWarning);
   if (warning) return doubtful(`${line}; ${warning}`);
   return sources.some(({ crs }) => crs !== null) ? answered(line) : doubtful(`${line}; no projection stated`);

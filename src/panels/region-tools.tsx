@@ -14,8 +14,8 @@ export function RegionTools() {
         void actions.surveyRegion(pasted);
       }}
     >
-      <p class="say"><b>{corners.length} corners.</b> Click them in plan, and close at the first; or paste corners as <code>x,y x,y x,y</code> in the coordinates of the file.</p>
-      <label class="paste">corners <input value={pasted} size={34} onInput={(event) => setPasted(event.currentTarget.value)} /></label>
+      <p class="say"><b>{corners.length} corners.</b> Click them in plan, and close at the first; or paste corners in the coordinates of the file: <code>x y</code>, one a line, or a GeoJSON polygon.</p>
+      <label class="paste">corners <textarea value={pasted} rows={3} cols={34} onInput={(event) => setPasted(event.currentTarget.value)} /></label>
       <div class="deeds">
         <button type="submit" class="deed" disabled={corners.length < 3 && pasted.trim() === ''}>Survey this region</button>
         {corners.length > 0 && <button type="button" class="quiet" onClick={() => (store.regionCorners.value = corners.slice(0, -1))}>One back</button>}

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { TAPE_DEVICES, type TapeDevice } from '../site/tape-device.ts';
+import { exampleLength } from '../units/unit-in-use.ts';
 import { useApp } from './app-context.ts';
 import { PLAIN_USE, tapeables, tapeReadingsOf, type NotedCondition, type TypedUse } from './fields.ts';
 
@@ -70,7 +71,7 @@ export function TapeForm() {
         <label>on <select aria-label="Building that was taped" value={on ?? ''} onChange={(event) => actions.showBuilding(event.currentTarget.value)}>{record.buildings.map(({ id }) => <option key={id} value={id}>building {id}</option>)}</select></label>
       )}
       <label>taped <select value={what.key} onChange={(event) => setChosen(event.currentTarget.value)}>{choices.map((choice) => <option key={choice.key} value={choice.key}>{choice.name}</option>)}</select></label>
-      <label>the {isPitch ? 'inclinometer' : 'tape'} said <input value={text} placeholder={isPitch ? '31.5°' : '7.42 m'} size={9} onInput={(event) => setText(event.currentTarget.value)} /></label>
+      <label>the {isPitch ? 'inclinometer' : 'tape'} said <input value={text} placeholder={isPitch ? '31.5°' : exampleLength(7.42, store.units.value)} size={9} onInput={(event) => setText(event.currentTarget.value)} /></label>
       <label>with <select value={use.device ?? ''} onChange={(event) => setUse({ ...use, device: (event.currentTarget.value || null) as TapeDevice | null })}>
         <option value="">no class noted</option>
         {devices.map(({ device, title }) => <option key={device} value={device}>{title}</option>)}

@@ -1,10 +1,10 @@
 import { useRef } from 'preact/hooks';
 import type { Sampling } from '../roof/record.ts';
+import { shortLength } from '../units/unit-in-use.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import { scaleDenominator } from '../viewer/projection.ts';
 import { POINT_MODES, type PointMode } from '../viewer/point-shader.ts';
 import { useApp } from './app-context.ts';
-import { shortLength } from './questions.ts';
 import { LayersCell } from './layers-dialog.tsx';
 import { HistoryDialog } from './history-dialog.tsx';
 import type { PaperName } from './store.ts';
@@ -43,7 +43,7 @@ export function TitleBlock() {
           <option value="vandyke">Van Dyke</option>
         </select>
       </label>
-      <Cell name="spacing, noise" value={record ? samplingWords(record.sampling) : ''} />
+      <Cell name="spacing, noise" value={record ? samplingWords(record.sampling, store.units.value) : ''} />
       <Cell name="north" value={record ? northWords(store.north.value, record.frame.gridToTrueDeg) : ''} />
       <Cell name="saved here" value={store.savedAt.value ? clock(store.savedAt.value) : ''} />
       <button type="button" class="cell menu" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>
@@ -97,9 +97,10 @@ function PointsCell() {
 }
 
 /** Both in one unit where they fit it. */
-function samplingWords({ pointSpacingM, noiseM }: Sampling): string {
-  const [spacing, noise] = [shortLength(pointSpacingM), shortLength(noiseM)];
-  return spacing.endsWith(' mm') && noise.endsWith(' mm') ? `${spacing.slice(0, -3)}, ${noise}` : `${spacing}, ${noise}`;
+function samplingWords({ pointSpacingM, noiseM }: Sampling, units: UnitChoice): string {
+  const [spacing, noise] = [shortLength(pointSpacingM, units), shortLength(noiseM, units)];
+  const unit = noise.slice(noise.indexOf(' '));
+  return spacing.endsWith(unit) ? `${spacing.slice(0, -unit.length)}, ${noise}` : `${spacing}, ${noise}`;
 }
 
 const northWords = (north: 'true' | 'grid', gridToTrueDeg: number): string => (north === 'grid' ? 'grid' : `grid ${gridToTrueDeg >= 0 ? '+' : '−'} ${Math.abs(gridToTrueDeg).toFixed(2)}°`);

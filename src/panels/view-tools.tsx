@@ -1,3 +1,4 @@
+import { lengthUnit } from '../units/unit-in-use.ts';
 import { useApp } from './app-context.ts';
 import { setThickness, stepThickness, THICKNESS_LIMITS } from './section-thickness.ts';
 
@@ -5,6 +6,7 @@ import { setThickness, stepThickness, THICKNESS_LIMITS } from './section-thickne
 export function ViewTools() {
   const { store, board } = useApp();
   const line = store.sectionLine.value;
+  const unit = lengthUnit(store.units.value);
   if (store.view.value === 'elevation') {
     return (
       <p class="view-tools">
@@ -19,8 +21,8 @@ export function ViewTools() {
       <button type="button" onClick={() => stepThickness(store, -1)}>Thinner<kbd>[</kbd></button>
       <label>
         strip
-        <input type="number" min={THICKNESS_LIMITS[0]} max={THICKNESS_LIMITS[1]} step="any" value={Number(line.thicknessM.toPrecision(3))} onChange={(event) => setThickness(store, event.currentTarget.valueAsNumber)} />
-        m thick
+        <input type="number" min={THICKNESS_LIMITS[0] / unit.metres} max={THICKNESS_LIMITS[1] / unit.metres} step="any" value={Number((line.thicknessM / unit.metres).toPrecision(3))} onChange={(event) => setThickness(store, event.currentTarget.valueAsNumber * unit.metres)} />
+        {unit.word} thick
       </label>
       <button type="button" onClick={() => stepThickness(store, 1)}>Thicker<kbd>]</kbd></button>
     </p>

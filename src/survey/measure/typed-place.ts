@@ -11,6 +11,10 @@ export interface TypedFrom {
   readonly toward: Vector3 | null;
   /** `origin` + local = coordinates of the file in metres. */
   readonly origin: Vector3;
+  /** Size of the unit of a length that is typed without one. [m] */
+  readonly bareM: number;
+  /** Size of the unit of the file's own coordinates. [m] */
+  readonly fileUnitM: number;
 }
 
 /** One sigma of what a person types from a tape, along each axis. Common practice, no source. [m] */
@@ -23,9 +27,9 @@ const TYPED_SIGMA_M = 0.005;
  *
  * @throws InputError that says what was expected.
  */
-export function typedPlace(text: string, { last, toward, origin }: TypedFrom): RecordPick {
+export function typedPlace(text: string, { last, toward, origin, bareM, fileUnitM }: TypedFrom): RecordPick {
   const absolute = text.trim().startsWith('=');
-  const parts = text.trim().replace(/^=/, '').split(';').map(typedLength);
+  const parts = text.trim().replace(/^=/, '').split(';').map((part) => typedLength(part, absolute ? fileUnitM : bareM));
   if (absolute) {
     if (parts.length !== 3) throw new InputError('place', 'expected = x; y; z in the coordinates of the file.');
     return pickAt(subtract([parts[0]!, parts[1]!, parts[2]!], origin));

@@ -1,4 +1,5 @@
 import type { Vector2 } from '../../geometry/vector.ts';
+import { shortLength } from '../../units/unit-in-use.ts';
 import type { InkFrame } from './frame.ts';
 import { figure, letter, type Dot, type Pen } from './pen.ts';
 
@@ -28,7 +29,7 @@ export function drawKeyPlan(pen: Pen, frame: InkFrame): void {
     for (const end of [from, to]) drawArrow(pen, end, [-view.toward[0], view.toward[1]]);
     pen.write([letter('A', 12)], [from[0] - 12, from[1]], { align: 'centre' });
     pen.write([letter('A', 12)], [to[0] + 12, to[1]], { align: 'centre' });
-    pen.write([figure(`strip ${section.thicknessM.toFixed(2)} m thick`, 12)], caption, { align: 'centre', halo: sheet });
+    pen.write([figure(`strip ${shortLength(section.thicknessM, frame.units)} thick`, 12)], caption, { align: 'centre', halo: sheet });
     return;
   }
   const look: Dot = [-view.toward[0], view.toward[1]];

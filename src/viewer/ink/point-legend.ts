@@ -1,3 +1,4 @@
+import { smallUnit } from '../../units/unit-in-use.ts';
 import { className } from '../class-names.ts';
 import { classColour, HEIGHT_STEPS, RESIDUAL_STEPS } from '../palettes.ts';
 import type { InkFrame } from './frame.ts';
@@ -22,11 +23,11 @@ export function drawPointLegend(pen: Pen, frame: InkFrame): void {
   pen.fill([[left - 8, top - 26], [left + steps.length * step + 40, top - 26], [left + steps.length * step + 40, top + 34], [left - 8, top + 34]], sheet, 0.86);
   steps.forEach((colour, i) => pen.fill([[left + i * step, top], [left + (i + 1) * step + 0.5, top], [left + (i + 1) * step + 0.5, top + 11], [left + i * step, top + 11]], colour));
   pen.line([[left, top], [left + steps.length * step, top], [left + steps.length * step, top + 11], [left, top + 11]], { width: 1, colour: ink }, true);
-  const title = isResidual ? 'points minus plane, mm' : frame.units.length === 'ft-in' ? 'elevation, feet' : 'elevation, metres';
+  const title = isResidual ? `points minus plane, ${smallUnit(frame.units).word}` : frame.units.length === 'ft-in' ? 'elevation, feet' : 'elevation, metres';
   pen.write([figure(title, 12.5)], [left, top - 13], { halo: sheet });
-  const factor = isResidual ? 1000 : frame.units.length === 'ft-in' ? FEET_PER_METRE : 1;
+  const factor = isResidual ? 1 / smallUnit(frame.units).metres : frame.units.length === 'ft-in' ? FEET_PER_METRE : 1;
   const [low, high] = [pointColours.from * factor, pointColours.to * factor];
-  const places = Math.abs(high - low) > 40 ? 0 : 1;
+  const places = Math.abs(high - low) > 40 ? 0 : Math.abs(high - low) > 4 ? 1 : 2;
   for (let i = 0; i <= steps.length; i += isResidual ? 1 : 3) {
     const value = low + ((high - low) * i) / steps.length;
     pen.write([figure(value.toFixed(places).replace('-', '−'), 12, 400, ink2)], [left + i * step, top + 22], { align: 'centre', halo: sheet });

@@ -3,7 +3,7 @@ import type { RecordPick } from '../../../../src/roof/record.ts';
 import { typedPlace, type TypedFrom } from '../../../../src/survey/measure/typed-place.ts';
 
 const last: RecordPick = { at: [10, 20, 5], landedOn: 'corner', of: 'b1.p1', sigmaM: [0.01, 0.01, 0.01] };
-const from: TypedFrom = { last, toward: [13, 24, 5], origin: [500_000, 6_000_000, 0] };
+const from: TypedFrom = { last, toward: [13, 24, 5], origin: [500_000, 6_000_000, 0], bareM: 1, fileUnitM: 1 };
 
 test.each([
   ['2.5', [11.5, 22, 5]],
