@@ -14,7 +14,9 @@ import type { ViewName } from '../viewer/projection.ts';
 import type { PartRef } from '../viewer/scene.ts';
 import type { SectionLine } from '../viewer/section-cut.ts';
 import { CorrectActions } from './correct-actions.ts';
+import { partInTurn } from './parts-in-turn.ts';
 import { smallPicture } from './small-picture.ts';
+import { pointedWords } from './spoken-words.ts';
 import { passesFilter } from './site-state.ts';
 import { QUESTIONS, type QuestionNumber } from './questions.ts';
 import type { Store } from './store.ts';
@@ -68,10 +70,11 @@ export class Actions extends CorrectActions {
       gridToTrueDeg: record.value.frame.gridToTrueDeg,
       nextNumber: nextReadingNumber(record.value),
     });
-    this.do(`measure ${finished.tool.replaceAll('-', ' ')}`, { kind: 'several', commands: readings.map((reading) => ({ kind: 'add-reading', reading })) });
-    store.selection.value = { kind: 'reading', id: readings[0]!.id };
     const [number, dimension] = readingNumber(readings[0]!);
-    this.say(`${number ? plainReading(number, dimension, store.units.value) : ''}. Click to measure the next, Esc ends.`, `${readingWord(readings[0]!.kind)}:`);
+    const written = number ? plainReading(number, dimension, store.units.value) : '';
+    this.do(`measure ${finished.tool.replaceAll('-', ' ')}${written && `: ${written}`}`, { kind: 'several', commands: readings.map((reading) => ({ kind: 'add-reading', reading })) });
+    store.selection.value = { kind: 'reading', id: readings[0]!.id };
+    this.say(`${written}. Click to measure the next, Esc ends.`, `${readingWord(readings[0]!.kind)}:`);
   }
 
   /** A place as a person types it, for whatever is under way. @returns Whether it was taken. */
@@ -91,7 +94,7 @@ export class Actions extends CorrectActions {
   }
 
   decide(what: Decision['what'], about: string, title: string, more: Pick<Decision, 'before' | 'after' | 'why'> = {}): void {
-    this.do(title, { kind: 'add-decision', decision: this.decision(what, about, more) });
+    this.do(this.titleOf(title, about), { kind: 'add-decision', decision: this.decision(what, about, more) });
     this.say(`${title}. Undo brings it back.`);
   }
 
@@ -101,6 +104,15 @@ export class Actions extends CorrectActions {
     if (!part || part.kind === 'feature') return this.say('Choose a plane, an edge or a thing first.');
     if (part.kind === 'reading') return this.say('A reading is taken away in its table.');
     this.decide(what, part.id, `${what} ${this.store.names.value.get(part.id) ?? part.id}`);
+  }
+
+  /** Chooses the next part of what is shown, or the one before. */
+  stepPart(by: 1 | -1): void {
+    const { record, names, building, selection } = this.store;
+    const part = record.value && partInTurn(record.value, names.value, building.value, selection.value?.id ?? null, by);
+    if (!part) return;
+    this.select(part);
+    this.store.spoken.value = pointedWords(part, this.store, true);
   }
 
   /** Gives the chosen edge the kind after its own. */

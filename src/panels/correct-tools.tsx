@@ -2,6 +2,7 @@ import { closesAfter, type CorrectTool } from '../survey/correct/correct-step.ts
 import { useApp } from './app-context.ts';
 import { CORRECT_TOOLS } from './correct-words.ts';
 import { ToolChoice } from './tool-choice.tsx';
+import { ToolSheet } from './tool-sheet.tsx';
 import { TypedPlaceField } from './typed-place-field.tsx';
 
 /** Tools of the open question; a foot is only drawn again for a thing that is chosen. */
@@ -20,7 +21,7 @@ export function CorrectTools() {
   const least = closesAfter(tool);
   const typed = TYPED_FROM[tool];
   return (
-    <div class="measure-tools">
+    <ToolSheet>
       <ToolChoice
         label="What to correct"
         tools={(tools.includes(tool) ? tools : [tool, ...tools]).map((choice) => ({ tool: choice, word: CORRECT_TOOLS[choice].name, key: CORRECT_TOOLS[choice].key }))}
@@ -37,7 +38,7 @@ export function CorrectTools() {
         {picks.length > 0 && <button type="button" class="quiet" onClick={() => actions.correct({ kind: 'back' })}>One back</button>}
         <button type="button" class="quiet" onClick={() => actions.correct({ kind: 'cancel' })}>Leave it</button>
       </div>
-    </div>
+    </ToolSheet>
   );
 }
 

@@ -40,16 +40,16 @@ export const CORRECT_TOOLS: Readonly<Record<CorrectTool, CorrectWords>> = {
   lasso: {
     name: 'New plane', key: 'G',
     help: 'Points you ring become a plane when one flat surface holds a fair share of them. It joins the building beside it, or begins one.',
-    next: (taken) => (taken < 3 ? 'Click round the points in plan.' : 'Click on, or close it at the first corner.'),
+    next: (taken) => (taken < 3 ? 'Click round the points in plan.' : 'Click on; close it at the first corner, or with a double click.'),
   },
   reshape: {
     name: 'Draw its foot again', key: 'R',
     help: 'The thing gets the foot you draw, on the plane under it. Its height and name stay.',
-    next: (taken, about) => (taken < 3 ? `Click the corners of the foot${about === null ? '' : ` of ${about}`}.` : 'Click on, or close it at the first corner.'),
+    next: (taken, about) => (taken < 3 ? `Click the corners of the foot${about === null ? '' : ` of ${about}`}.` : 'Click on; close it at the first corner, or with a double click.'),
   },
   parapet: {
     name: 'Mark a parapet', key: 'W',
     help: 'Draw along the inner face, corner to corner; height and thickness are measured from the points above the roof. Edges along it become parapet edges.',
-    next: (taken) => (taken < 2 ? 'Click along the inner face of the wall.' : 'Click on, or close it with Enter in the field or with Close.'),
+    next: (taken) => (taken < 2 ? 'Click along the inner face of the wall.' : 'Click on; a double click or Close ends it, the first place closes it round.'),
   },
 };

@@ -55,12 +55,21 @@ export function Drawing() {
       document.documentElement.dataset['paper'] = store.paper.value;
       board.paperChanged();
     });
+    // Whoever takes up a tool points next, also by keys; but nobody is taken away from a field.
+    let tool = '';
+    const stopTool = effect(() => {
+      const { measure, correct } = store;
+      const next = [store.tool.value, measure.value.name === 'picking' && measure.value.tool, correct.value.name === 'correcting' && correct.value.tool].join(' ');
+      if (next !== tool && store.tool.value !== 'none' && !document.activeElement?.closest('input, select, textarea')) host.current?.focus({ preventScroll: true });
+      tool = next;
+    });
     void document.fonts.ready.then(() => board.paperChanged());
     return () => {
       stopState();
       stopFit();
       stopSection();
       stopPoints();
+      stopTool();
       stopPaper();
       board.dispose();
     };

@@ -36,9 +36,12 @@ export class OpeningActions extends ChoiceActions {
     else await this.openSample();
   }
 
+  /** Opens the sample as it was surveyed; where somebody worked on one already, that stays in the list and this is another. */
   async openSample(): Promise<void> {
     try {
-      await this.survey([await this.engine.sample()], SAMPLE_NAME, SAMPLE_ID);
+      const kept = await this.keeping?.find(SAMPLE_ID);
+      const id = kept && kept.saved.steps.length > 0 ? newId() : SAMPLE_ID;
+      await this.survey([await this.engine.sample()], SAMPLE_NAME, id);
     } catch (error) {
       this.fail(error);
     }
@@ -154,11 +157,12 @@ export class OpeningActions extends ChoiceActions {
     const { regionCorners, pixelsPerMetre } = this.store;
     const [first] = regionCorners.value;
     const reach = CLOSING_PIXELS / Math.max(pixelsPerMetre.value, 1e-6);
-    const closes = first && regionCorners.value.length >= 3 && Math.hypot(first.at[0] - pick.at[0], first.at[1] - pick.at[1]) < reach;
+    const near = (corner: RecordPick, px: number): boolean => Math.hypot(corner.at[0] - pick.at[0], corner.at[1] - pick.at[1]) < px;
+    const closes = first && regionCorners.value.length >= 3 && (near(first, reach) || near(regionCorners.value.at(-1)!, reach / CLOSING_PIXELS));
     if (closes) return void this.surveyRegion('');
     regionCorners.value = [...regionCorners.value, pick];
     const count = regionCorners.value.length;
-    this.say(`${count === 1 ? '1 corner' : `${count} corners`} taken. ${count < 3 ? 'Click the next.' : 'Click on, or close it at the first corner.'}`, 'Region.');
+    this.say(`${count === 1 ? '1 corner' : `${count} corners`} taken. ${count < 3 ? 'Click the next.' : 'Click on; close it at the first corner, or with a double click.'}`, 'Region.');
   }
 
   /** Surveys the shown files again, only inside the region: the corners drawn, or those pasted. */

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { useApp } from './app-context.ts';
+import { ToolSheet } from './tool-sheet.tsx';
 
 /** While a region is drawn or pasted: what was taken, and how it ends. */
 export function RegionTools() {
@@ -7,13 +8,7 @@ export function RegionTools() {
   const [pasted, setPasted] = useState('');
   const corners = store.regionCorners.value;
   return (
-    <form
-      class="measure-tools"
-      onSubmit={(event) => {
-        event.preventDefault();
-        void actions.surveyRegion(pasted);
-      }}
-    >
+    <ToolSheet onSubmit={() => void actions.surveyRegion(pasted)}>
       <p class="say"><b>{corners.length} corners.</b> Click them in plan, and close at the first; or paste corners in the coordinates of the file: <code>x y</code>, one a line, or a GeoJSON polygon.</p>
       <label class="paste">corners <textarea value={pasted} rows={3} cols={34} onInput={(event) => setPasted(event.currentTarget.value)} /></label>
       <div class="deeds">
@@ -21,6 +16,6 @@ export function RegionTools() {
         {corners.length > 0 && <button type="button" class="quiet" onClick={() => (store.regionCorners.value = corners.slice(0, -1))}>One back</button>}
         <button type="button" class="quiet" onClick={() => actions.escape()}>Leave it</button>
       </div>
-    </form>
+    </ToolSheet>
   );
 }

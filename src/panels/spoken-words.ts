@@ -12,15 +12,16 @@ export function takeWords(snap: Snap, offMm: number, byFinger: boolean, units: U
   return { strong: `Would take ${snap.name}`, text: `${off}. ${byFinger ? 'Tap again to take it.' : 'Shift takes a bare point, arrows move it by millimetres.'}` };
 }
 
-/** What stands under the pointer. */
-export function pointedWords(part: PointedPart, { record, units }: Store): Spoken {
+/** What stands under the pointer, or was chosen by keys. */
+export function pointedWords(part: PointedPart, { record, units }: Store, isChosen = false): Spoken {
+  const click = isChosen ? '' : ' Click to read it.';
   const building = record.value?.buildings.find(({ id }) => id === part.building);
   const several = (record.value?.buildings.length ?? 0) > 1 && building ? ` of ${building.id}` : '';
   const plane = building?.roofPlanes.find(({ id }) => id === part.id);
-  if (plane) return { strong: `Plane ${part.name}${several}`, text: `, pitch ${plainReading(plane.pitchDeg, 'pitch', units.value)}. Click to read it.` };
+  if (plane) return { strong: `Plane ${part.name}${several}`, text: `, pitch ${plainReading(plane.pitchDeg, 'pitch', units.value)}.${click}` };
   const edge = building?.edges.find(({ id }) => id === part.id);
   if (edge) return { strong: `${part.name}${several}`, text: `, ${edge.kind}, ${plainReading(edge.slopeLengthM, 'length', units.value)}.` };
   const thing = building?.obstructions.find(({ id }) => id === part.id);
   if (thing) return { strong: `${part.name}${several}`, text: `, ${thing.note ?? thing.shape}, height above roof ${plainReading(thing.heightAboveRoofM, 'length', units.value)}.` };
-  return { strong: `${part.name}${several}`, text: '. Click to read it.' };
+  return { strong: `${part.name}${several}`, text: `.${click}` };
 }

@@ -3,11 +3,25 @@ import { useApp } from './app-context.ts';
 import { FileChooser } from './file-chooser.tsx';
 import type { KeptSurvey } from './keeping.ts';
 
+/** No undo brings back a survey that was forgotten, so it is asked once more. */
+function Doubt({ name, onKeep, onForget }: { readonly name: string; readonly onKeep: () => void; readonly onForget: () => void }) {
+  return (
+    <span role="group" aria-label={`Forget ${name} with its points? No undo brings it back.`}>
+      <span class="when">with its points, for good? </span>
+      <button type="button" class="quiet" onClick={onForget}>Forget it</button>{' '}
+      <button type="button" class="quiet" ref={(button) => button?.focus()} onClick={onKeep}>Keep it</button>
+    </span>
+  );
+}
+
+const timeOf = (iso: string): string => new Date(iso).toLocaleString('en-GB', { day: 'numeric', month: 'short', year: 'numeric', hour: '2-digit', minute: '2-digit' });
+
 /** The survey's name; opens others that are kept here, files, or the sample. */
 export function SurveyMenu() {
   const { store, actions } = useApp();
   const dialog = useRef<HTMLDialogElement>(null);
   const [kept, setKept] = useState<readonly KeptSurvey[]>([]);
+  const [asked, setAsked] = useState<string | null>(null);
   const refresh = async (): Promise<void> => setKept(await actions.keptSurveys());
   const close = (): void => dialog.current?.close();
   return (
@@ -18,6 +32,7 @@ export function SurveyMenu() {
         aria-haspopup="dialog"
         onClick={() => {
           void refresh();
+          setAsked(null);
           dialog.current?.showModal();
         }}
       >
@@ -30,8 +45,10 @@ export function SurveyMenu() {
           {kept.map((survey) => (
             <li key={survey.id}>
               <button type="button" class="row-name" onClick={() => { close(); void actions.openKept(survey); }}>{survey.saved.name}</button>
-              <span class="when">{survey.saved.savedAt.slice(0, 16).replace('T', ' ')}, {survey.saved.done} steps</span>
-              {survey.id !== store.surveyId.value && <button type="button" class="quiet" onClick={() => void actions.forget(survey.id).then(refresh)}>Forget</button>}
+              <span class="when">{timeOf(survey.saved.savedAt)}, {survey.saved.done} {survey.saved.done === 1 ? 'step' : 'steps'}</span>
+              {survey.id !== store.surveyId.value && (asked === survey.id
+                ? <Doubt name={survey.saved.name} onKeep={() => setAsked(null)} onForget={() => void actions.forget(survey.id).then(refresh)} />
+                : <button type="button" class="quiet" aria-label={`Forget ${survey.saved.name}`} onClick={() => setAsked(survey.id)}>Forget</button>)}
             </li>
           ))}
         </ul>

@@ -4,9 +4,10 @@ import type { BoardEvents, BoardState } from './board-state.ts';
 import { boxBetween, type ClipBox } from './clip-box.ts';
 import { moduleUnder } from './pick-module.ts';
 import { partAt } from './pick-part.ts';
-import { cornerInSight, needsNoHeight, nudged, type Offset } from './nudge.ts';
+import { needsNoHeight, nudged, placeInSight, type Offset } from './nudge.ts';
 import type { PickIndex } from './pick-index.ts';
 import { pickPoint, pointsAbout } from './pick-point.ts';
+import { placesAsked } from './places-asked.ts';
 import { project, rayAt, unproject, type Projection } from './projection.ts';
 import type { CutPiece, SectionLine } from './section-cut.ts';
 import { defaultThickness } from './section-start.ts';
@@ -93,11 +94,11 @@ export class Pointing {
     this.point(this.cursor.x, this.cursor.y, false);
   }
 
-  /** Points at the next corner in sight. */
-  stepToCorner(by: 1 | -1): void {
+  /** Points at the next place in sight that the tool at hand asks for. */
+  stepToPlace(by: 1 | -1): void {
     const { state, view, cut } = this.ground();
-    const { corners } = state.name === 'section' ? sectionTargets(cut) : (state.targets ?? { corners: [] });
-    const place = cornerInSight(corners, view, this.cursor, by);
+    const targets = state.name === 'section' ? sectionTargets(cut) : state.targets;
+    const place = placeInSight(targets && state.measuring ? placesAsked(state.measuring, targets) : [], view, this.cursor, by);
     if (place) this.hover(place.x, place.y, false);
   }
 

@@ -195,7 +195,7 @@ export class DrawingBoard {
     if (this.state.measuring && this.state.measuring.picks.length > 0 && /^[\d=-]$/.test(event.key)) return this.events.onKey(event);
     if (arrow && this.state.measuring && (event.ctrlKey || event.metaKey)) this.pointing.leap(arrow, LEAP_PIXELS);
     else if (arrow && this.state.measuring) this.pointing.nudge(arrow, event.shiftKey ? 0.01 : 0.001);
-    else if ((event.key === '.' || event.key === ',') && this.state.measuring) this.pointing.stepToCorner(event.key === '.' ? 1 : -1);
+    else if ((event.key === '.' || event.key === ',') && this.state.measuring) this.pointing.stepToPlace(event.key === '.' ? 1 : -1);
     else if (arrow && this.state.name === 'free') this.drag(arrow[0] * 16, arrow[1] * 16);
     else if (arrow && this.state.name === 'elevation' && arrow[0] !== 0 && event.shiftKey) this.turnElevation(arrow[0] * 90);
     else if (arrow) this.move(panBy(this.view, -arrow[0] * 48, -arrow[1] * 48));

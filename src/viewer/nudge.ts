@@ -1,7 +1,7 @@
 import { add, scale, type Vector3 } from '../geometry/vector.ts';
 import { meetPlane } from '../survey/measure/pick-ray.ts';
 import type { Snap } from '../survey/measure/snap.ts';
-import type { CornerTarget, SnapTargets } from '../survey/measure/snap-targets.ts';
+import type { SnapTargets } from '../survey/measure/snap-targets.ts';
 import { project, rayAt, type Projection } from './projection.ts';
 
 /** Tools whose places may stand anywhere in plan. */
@@ -31,10 +31,10 @@ function onPlane(view: Projection, at: Vector3, { normal, offset }: { readonly n
 
 const words = (metres: number, ahead: string, back: string): string => (metres === 0 ? '' : `${Math.round(Math.abs(metres) * 1000)} mm ${metres > 0 ? ahead : back}`);
 
-/** The corner after (or before) the one at a pixel, in reading order over the picture; null when none is in sight. */
-export function cornerInSight(corners: readonly CornerTarget[], view: Projection, from: { readonly x: number; readonly y: number } | null, by: 1 | -1): { x: number; y: number } | null {
-  const seen = corners
-    .map(({ at }) => project(view, at))
+/** The place after (or before) the one at a pixel, in reading order over the picture; null when none is in sight. */
+export function placeInSight(places: readonly Vector3[], view: Projection, from: { readonly x: number; readonly y: number } | null, by: 1 | -1): { x: number; y: number } | null {
+  const seen = places
+    .map((at) => project(view, at))
     .filter(([x, y]) => x >= 0 && y >= 0 && x <= view.width && y <= view.height)
     .map(([x, y]) => ({ x, y }))
     .sort((a, b) => a.y - b.y || a.x - b.x);

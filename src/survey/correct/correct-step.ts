@@ -80,8 +80,11 @@ function start(tool: CorrectTool, about: string | null): CorrectOutcome {
 function take(state: Correcting, pick: RecordPick): CorrectOutcome {
   const [first, last] = [state.picks[0], state.picks.at(-1)];
   const least = closesAfter(state.tool);
-  if (least !== null && state.picks.length >= 3 && first && samePlace(first, pick)) return close(state);
-  if (last && samePlace(last, pick)) return outcome(state, state.tool === 'move-corner' ? 'That is where it stands already.' : 'That is the same place. Nothing was taken.');
+  if (least !== null && state.picks.length >= 3 && first && samePlace(first, pick)) return close(state.tool === 'parapet' ? { ...state, picks: [...state.picks, pick] } : state);
+  // The last place again, by a double click or Enter twice, ends what has enough of them.
+  if (least !== null && state.picks.length >= least && samePlace(last!, pick)) return close(state);
+  // Two planes may be named by one corner they share.
+  if (last && state.tool !== 'merge' && samePlace(last, pick)) return outcome(state, state.tool === 'move-corner' ? 'That is where it stands already.' : 'That is the same place. Nothing was taken.');
   const refusal = refuse(state, pick);
   if (refusal) return outcome(state, refusal);
   const picks = [...state.picks, pick];

@@ -64,7 +64,8 @@ export function measureStep(state: MeasureState, event: MeasureEvent): MeasureOu
 
 function take(state: MeasureState & { name: 'picking' }, pick: RecordPick): MeasureOutcome {
   const [first, last] = [state.picks[0], state.picks.at(-1)];
-  if (isRing(state.tool) && state.picks.length >= 3 && first && samePlace(first, pick)) return finish(state.tool, state.picks);
+  // The last place again, by a double click or Enter twice, ends it as the first one does.
+  if (isRing(state.tool) && state.picks.length >= 3 && (samePlace(first!, pick) || samePlace(last!, pick))) return finish(state.tool, state.picks);
   if (last && samePlace(last, pick)) return outcome(state, 'That is the same place. Nothing was taken.');
   const picks = [...state.picks, pick];
   if (picks.length >= PICKS_NEEDED[state.tool]) return finish(state.tool, picks);

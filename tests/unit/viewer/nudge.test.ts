@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import type { Vector3 } from '../../../src/geometry/vector.ts';
 import type { Snap } from '../../../src/survey/measure/snap.ts';
 import type { SnapTargets } from '../../../src/survey/measure/snap-targets.ts';
-import { cornerInSight, nudged } from '../../../src/viewer/nudge.ts';
+import { nudged, placeInSight } from '../../../src/viewer/nudge.ts';
 import { freeAxes, planAxes, type Projection } from '../../../src/viewer/projection.ts';
 
 const plan: Projection = { ...planAxes(0), centre: [0, 0, 0], pixelsPerMetre: 100, width: 800, height: 600 };
@@ -31,23 +32,22 @@ describe('nudged', () => {
   });
 });
 
-describe('cornerInSight', () => {
-  const corner = (x: number, y: number) => ({ at: [x, y, 0] as const, of: null, name: '', key: '', sidewaysSigmaM: null, planeCount: 1, planes: [], slope: 0 });
-  const corners = [corner(-1, 1), corner(1, 1), corner(0, -1), corner(100, 0)];
+describe('placeInSight', () => {
+  const corners: readonly Vector3[] = [[-1, 1, 0], [1, 1, 0], [0, -1, 0], [100, 0, 0]];
 
   test('walks what is in sight in reading order, and round', () => {
-    const first = cornerInSight(corners, plan, null, 1)!;
+    const first = placeInSight(corners, plan, null, 1)!;
     expect(first).toEqual({ x: 300, y: 200 });
-    const second = cornerInSight(corners, plan, first, 1)!;
+    const second = placeInSight(corners, plan, first, 1)!;
     expect(second).toEqual({ x: 500, y: 200 });
-    const third = cornerInSight(corners, plan, second, 1)!;
+    const third = placeInSight(corners, plan, second, 1)!;
     expect(third).toEqual({ x: 400, y: 400 });
-    expect(cornerInSight(corners, plan, third, 1)).toEqual(first);
-    expect(cornerInSight(corners, plan, first, -1)).toEqual(third);
+    expect(placeInSight(corners, plan, third, 1)).toEqual(first);
+    expect(placeInSight(corners, plan, first, -1)).toEqual(third);
   });
 
   test('from anywhere it begins with the next one; with none there is none', () => {
-    expect(cornerInSight(corners, plan, { x: 400, y: 300 }, 1)).toEqual({ x: 400, y: 400 });
-    expect(cornerInSight([corner(100, 0)], plan, null, 1)).toBeNull();
+    expect(placeInSight(corners, plan, { x: 400, y: 300 }, 1)).toEqual({ x: 400, y: 400 });
+    expect(placeInSight([[100, 0, 0]], plan, null, 1)).toBeNull();
   });
 });

@@ -28,6 +28,8 @@ describe('correctStep', () => {
     expect(run(start('merge', 'b1.p3'), taking(0, 0, 'plane', 'b1.p1')).finished).toEqual({ kind: 'merge', planes: ['b1.p3', 'b1.p1'] });
     expect(run(start('merge', 'b1.p1'), taking(0, 0, 'plane', 'b1.p1')).refusal).toMatch(/same plane/);
     expect(run(start('merge'), taking(0, 0, 'edge', 'b1.e1')).refusal).toMatch(/no roof plane/);
+    // Chosen from a list both may be named by a corner they share.
+    expect(run(start('merge'), taking(0, 0, 'plane', 'b1.p1'), taking(0, 0, 'plane', 'b1.p2')).finished).toEqual({ kind: 'merge', planes: ['b1.p1', 'b1.p2'] });
   });
 
   test('a split takes both ends of its line, and keeps the plane that was chosen', () => {
@@ -41,6 +43,19 @@ describe('correctStep', () => {
     expect(run(...three, taking(0, 0)).finished).toMatchObject({ kind: 'lasso', picks: [{}, {}, {}] });
     const two = run(start('lasso'), taking(0, 0), taking(1, 0), { kind: 'close' });
     expect([two.finished, two.refusal]).toEqual([null, 'An outline needs three corners.']);
+  });
+
+  test('the last place again ends what has enough of them, and nothing else', () => {
+    const two = [taking(0, 0), taking(1, 0)] as const;
+    expect(run(start('lasso'), ...two, taking(1, 0)).refusal).toMatch(/same place/);
+    expect(run(start('lasso'), ...two, taking(1, 1), taking(1, 1)).finished).toMatchObject({ kind: 'lasso', picks: [{}, {}, { at: [1, 1, 0] }] });
+    expect(run(start('parapet'), ...two, taking(1, 0)).finished).toMatchObject({ kind: 'parapet', picks: [{}, { at: [1, 0, 0] }] });
+    expect(run(start('split'), taking(0, 0), taking(0, 0)).refusal).toMatch(/same place/);
+  });
+
+  test('a parapet closed at its first place ends there, so that its last side counts', () => {
+    const round = run(start('parapet'), taking(0, 0), taking(4, 0), taking(4, 4), taking(0, 0));
+    expect(round.finished).toEqual({ kind: 'parapet', picks: [pick(0, 0), pick(4, 0), pick(4, 4), pick(0, 0)] });
   });
 
   test('a parapet is a line of two places at least; a foot is drawn again only for a thing that is chosen', () => {

@@ -27,6 +27,8 @@ describe('measureStep', () => {
     expect(run([...start, { kind: 'close' }]).finished!.picks).toHaveLength(3);
     expect(run([...start, taking(0)]).finished!.picks).toHaveLength(3);
     expect(run([...start, taking(0, 1)]).finished).toBeNull();
+    // The last one again, by a double click, closes it too.
+    expect(run([...start, taking(1, 1)]).finished!.picks).toHaveLength(3);
   });
 
   test('two corners are no area', () => {
