@@ -50,7 +50,7 @@ export class Actions extends CorrectActions {
     batch(() => ([this.store.tool.value, this.store.correct.value] = ['measure', { name: 'idle' }]));
     this.placing.value = null;
     this.measure({ kind: 'start', tool: kind });
-    this.say('Click the first place; Shift takes a bare point, Esc ends.', `Measure ${kind.replaceAll('-', ' ')}.`);
+    this.say('Click the first place; Shift takes a bare point, Esc ends.', kind === 'outline' ? 'Draw the foot of a thing.' : `Measure ${kind.replaceAll('-', ' ')}.`);
   }
 
   measure(event: MeasureEvent): void {
@@ -94,7 +94,7 @@ export class Actions extends CorrectActions {
   }
 
   decide(what: Decision['what'], about: string, title: string, more: Pick<Decision, 'before' | 'after' | 'why'> = {}): void {
-    this.do(this.titleOf(title, about), { kind: 'add-decision', decision: this.decision(what, about, more) });
+    this.do(this.titleOf(title, this.buildingOfPart(about)?.id), { kind: 'add-decision', decision: this.decision(what, about, more) });
     this.say(`${title}. Undo brings it back.`);
   }
 

@@ -84,7 +84,7 @@ export abstract class BuildingActions extends OpeningActions {
     const dropped: SurveyCommand[] = fitted ? (['keepClear', 'usable', 'layout'] as const).map((part) => ({ kind: 'set-part', part, to: null })) : [];
     const reason = why.value.trim();
     const entry = this.decision(decision.what, decision.about, { ...decision, ...(reason === '' ? {} : { why: reason }) });
-    this.do(this.titleOf(title, decision.about), { kind: 'several', commands: [...commands, ...follows, ...again, ...dropped, { kind: 'add-decision', decision: entry }] });
+    this.do(this.titleOf(title, after.id), { kind: 'several', commands: [...commands, ...follows, ...again, ...dropped, { kind: 'add-decision', decision: entry }] });
     batch(() => ([this.store.tool.value, this.store.correct.value, why.value] = ['none', { name: 'idle' }, '']));
     if (select) this.select(select);
     const readings = follows.flatMap((command) => (command.kind === 'set-reading' ? [command.reading] : []));
@@ -100,9 +100,8 @@ export abstract class BuildingActions extends OpeningActions {
   abstract select(part: PartRef | null): void;
 
   /** What a step is called in the history: parts of several buildings have the same names, so it says on which. */
-  protected titleOf(title: string, about: string): string {
-    const building = (this.store.record.value?.buildings.length ?? 0) > 1 ? this.buildingOfPart(about) : undefined;
-    return building ? `${title}, ${building.id}` : title;
+  protected titleOf(title: string, building: string | undefined): string {
+    return building !== undefined && (this.store.record.value?.buildings.length ?? 0) > 1 ? `${title}, ${building}` : title;
   }
 
   protected nameOf(id: string): string {

@@ -8,6 +8,9 @@ import { CancelledError } from '../survey/task-runner.ts';
 import type { SurveyKeeping } from './keeping.ts';
 import type { Store } from './store.ts';
 
+/** What a message is about begins a sentence, unless it is the name of a file. */
+const sentenceStart = (subject: string): string => (/^[a-z ]+$/.test(subject) ? subject[0]!.toUpperCase() + subject.slice(1) : subject);
+
 /** Does, takes back, says and saves: what every other action is made of. */
 export class Journal {
   private saving: Promise<void> = Promise.resolve();
@@ -87,7 +90,7 @@ export class Journal {
 
   fail(error: unknown): void {
     if (error instanceof CancelledError) return this.say('Stopped. Nothing was changed.');
-    if (error instanceof InputError) return this.say(error.message.replace(`${error.subject}: `, ''), `${error.subject}:`);
+    if (error instanceof InputError) return this.say(error.message.replace(`${error.subject}: `, ''), `${sentenceStart(error.subject)}:`);
     this.say(`This is our fault, not yours: ${error instanceof Error ? error.message : String(error)}`);
     console.error(error);
   }

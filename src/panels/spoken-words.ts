@@ -1,5 +1,5 @@
 import type { Snap } from '../survey/measure/snap.ts';
-import { shortLength, smallUnit } from '../units/unit-in-use.ts';
+import { shortLength } from '../units/unit-in-use.ts';
 import { plainReading, type UnitChoice } from '../units/written-reading.ts';
 import type { PointedPart } from '../viewer/pick-part.ts';
 import type { Spoken, Store } from './store.ts';
@@ -8,7 +8,7 @@ import type { Spoken, Store } from './store.ts';
 export function takeWords(snap: Snap, offMm: number, byFinger: boolean, units: UnitChoice): Spoken {
   if (snap.pick.landedOn === 'point') return { strong: 'Would take a bare point', text: `, nothing to snap to. ${byFinger ? 'Tap again to take it.' : 'Arrows move it, Enter takes it.'}` };
   if (snap.pick.landedOn === 'typed') return { strong: snap.name === 'this place' ? 'Would take this place' : `Would take ${snap.name}`, text: byFinger ? '. Tap again to take it.' : '. Enter or a click takes it.' };
-  const off = snap.pick.landedOn === 'plane' ? '' : `, ${offMm < 1 ? `0 ${smallUnit(units).word}` : shortLength(offMm / 1000, units)} from the pointer`;
+  const off = snap.pick.landedOn === 'plane' || offMm < 1 ? '' : `, ${shortLength(offMm / 1000, units)} from the pointer`;
   return { strong: `Would take ${snap.name}`, text: `${off}. ${byFinger ? 'Tap again to take it.' : 'Shift takes a bare point, arrows move it by millimetres.'}` };
 }
 
