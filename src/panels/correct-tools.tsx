@@ -1,6 +1,7 @@
 import { closesAfter, type CorrectTool } from '../survey/correct/correct-step.ts';
 import { useApp } from './app-context.ts';
 import { CORRECT_TOOLS } from './correct-words.ts';
+import { fingerWords } from './finger-words.ts';
 import { ToolChoice } from './tool-choice.tsx';
 import { ToolSheet } from './tool-sheet.tsx';
 import { TypedPlaceField } from './typed-place-field.tsx';
@@ -20,6 +21,7 @@ export function CorrectTools() {
   const tools = store.question.value === 3 ? OF_WAY.filter((choice) => choice !== 'reshape' || tool === 'reshape' || store.selection.value?.kind === 'obstruction') : OF_ROOF;
   const least = closesAfter(tool);
   const typed = TYPED_FROM[tool];
+  const next = CORRECT_TOOLS[tool].next(picks.length, about ? (store.names.value.get(about) ?? about) : null);
   return (
     <ToolSheet>
       <ToolChoice
@@ -28,7 +30,7 @@ export function CorrectTools() {
         chosen={tool}
         onChoose={(choice) => actions.startCorrecting(choice)}
       />
-      <p class="say"><b>{CORRECT_TOOLS[tool].next(picks.length, about ? (store.names.value.get(about) ?? about) : null)}</b></p>
+      <p class="say"><b>{store.compact.value ? fingerWords(next) : next}</b></p>
       <p class="say">{CORRECT_TOOLS[tool].help}</p>
       {tool === 'merge' && <PlaneChoice />}
       {typed !== undefined && picks.length >= typed && <TypedPlaceField />}

@@ -7,7 +7,8 @@ import type { CorrectState } from '../survey/correct/correct-step.ts';
 import { withMeetings } from '../survey/correct/meeting-targets.ts';
 import { useApp } from './app-context.ts';
 import { fittingLines, takeFitting } from './fit-drawing.ts';
-import type { SurveyPoints, Store } from './store.ts';
+import { makeRoom } from './make-room.ts';
+import type { SurveyPoints, Store, Tool } from './store.ts';
 import { pointedWords, takeWords } from './spoken-words.ts';
 
 /** The drawing itself, kept in step with the store. */
@@ -33,7 +34,11 @@ export function Drawing() {
         else if (store.tool.value === 'correct') actions.correct({ kind: 'pick', pick });
         else actions.measure({ kind: 'pick', pick });
       },
-      onPart: (part) => actions.select(part),
+      onPart: (part) => {
+        actions.select(part);
+        // A finger has nothing it hovers over to be told what it chose.
+        if (part && store.compact.value) store.spoken.value = pointedWords(part, store, true);
+      },
       onFitting: (module, ray) => takeFitting(app, module, ray),
       onSection: (line) => actions.cutAlong(line),
       onBox: (from, to) => actions.clipBetween(from, to, board.siteBox),
@@ -57,11 +62,14 @@ export function Drawing() {
     });
     // Whoever takes up a tool points next, also by keys; but nobody is taken away from a field.
     let tool = '';
+    let held: Tool = 'none';
     const stopTool = effect(() => {
       const { measure, correct } = store;
       const next = [store.tool.value, measure.value.name === 'picking' && measure.value.tool, correct.value.name === 'correcting' && correct.value.tool].join(' ');
       if (next !== tool && store.tool.value !== 'none' && !document.activeElement?.closest('input, select, textarea')) host.current?.focus({ preventScroll: true });
       tool = next;
+      makeRoom(store, held, store.tool.value);
+      held = store.tool.value;
     });
     void document.fonts.ready.then(() => board.paperChanged());
     return () => {

@@ -5,6 +5,7 @@ import { SpokenLine, ViewStrip } from './view-strip.tsx';
 import { Ledger } from './ledger.tsx';
 import { TitleBlock } from './title-block.tsx';
 import { PhoneBar, PhoneSheet } from './phone.tsx';
+import { ViewTools } from './view-tools.tsx';
 import { EmptySheet } from './empty-sheet.tsx';
 
 const COLUMNS = ['1', '2', '3', '4', '5', '6', '7', '8'];
@@ -21,6 +22,7 @@ export function Frame() {
         <main class="drawing">
           <Drawing />
           {isEmpty && <EmptySheet />}
+          <ViewTools />
           <SpokenLine />
         </main>
         <PhoneSheet />

@@ -5,6 +5,7 @@ import type { SurveyCommand } from '../survey/commands.ts';
 import { canRedo, canUndo, doStep, redo, undo } from '../survey/history.ts';
 import { saveSurvey } from '../survey/saved-survey.ts';
 import { CancelledError } from '../survey/task-runner.ts';
+import { fingerWords } from './finger-words.ts';
 import type { SurveyKeeping } from './keeping.ts';
 import type { Store } from './store.ts';
 
@@ -85,7 +86,8 @@ export class Journal {
   }
 
   say(text: string, strong?: string): void {
-    this.store.spoken.value = strong === undefined ? { text } : { strong, text };
+    const said = this.store.compact.value ? fingerWords(text) : text;
+    this.store.spoken.value = strong === undefined ? { text: said } : { strong, text: said };
   }
 
   fail(error: unknown): void {

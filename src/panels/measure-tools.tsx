@@ -1,5 +1,6 @@
 import type { MeasureTool } from '../survey/measure/measure-step.ts';
 import { useApp } from './app-context.ts';
+import { fingerWords } from './finger-words.ts';
 import { ToolChoice } from './tool-choice.tsx';
 import { ToolSheet } from './tool-sheet.tsx';
 import { TypedPlaceField } from './typed-place-field.tsx';
@@ -36,7 +37,7 @@ export function MeasureTools() {
     <ToolSheet>
       <ToolChoice label="What to measure" tools={(tool === 'outline' ? [tool] : TOOLS).map((choice) => ({ tool: choice, word: MEASURES[choice].word }))} chosen={tool} onChoose={(choice) => actions.startMeasuring(choice)} />
       <p class="say">
-        <b>{picks.length} taken.</b> {MEASURES[tool].help}
+        <b>{picks.length} taken.</b> {store.compact.value ? fingerWords(MEASURES[tool].help) : MEASURES[tool].help}
       </p>
       {picks.length > 0 && tool !== 'plane-angle' && <TypedPlaceField />}
       <div class="deeds">

@@ -1,13 +1,16 @@
+import { useRef } from 'preact/hooks';
 import type { ViewName } from '../viewer/projection.ts';
 import { useApp } from './app-context.ts';
 import { QUESTIONS } from './questions.ts';
 import { QuestionBody } from './question-body.tsx';
 import { SurveyMenu } from './survey-menu.tsx';
+import { TitleCells } from './title-block.tsx';
 import { VIEWS } from './view-strip.tsx';
 
-/** The top bar of a phone: survey, views, undo. */
+/** The top bar of a phone: survey, views, undo, and what stands in the title block of a sheet. */
 export function PhoneBar() {
   const { store, actions } = useApp();
+  const dialog = useRef<HTMLDialogElement>(null);
   return (
     <header class="phone-bar">
       <SurveyMenu />
@@ -15,6 +18,12 @@ export function PhoneBar() {
         {VIEWS.map(({ name, word }) => <option key={name} value={name}>{word}</option>)}
       </select>
       <button type="button" onClick={() => actions.undo()}>Undo</button>
+      <button type="button" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>Sheet</button>
+      <dialog ref={dialog} class="small-dialog" aria-labelledby="sheet-title">
+        <h2 id="sheet-title" tabIndex={-1} autofocus>The sheet</h2>
+        <div class="title-block"><TitleCells /></div>
+        <form method="dialog"><button type="submit" class="deed">Close</button></form>
+      </dialog>
     </header>
   );
 }

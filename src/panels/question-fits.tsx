@@ -91,7 +91,7 @@ function CostTable() {
           <tr key={obstruction}>
             <th scope="row"><button type="button" class="row-name" onClick={() => actions.select({ kind: 'obstruction', id: obstruction })}>{store.names.value.get(obstruction) ?? obstruction}</button></th>
             <td class="number">{modules}</td>
-            <td class="number">{isKnown(yearlyEnergyKwh) ? plainReading(yearlyEnergyKwh, 'plain') : yearlyEnergyKwh.why}</td>
+            <td class="number">{!isKnown(yearlyEnergyKwh) ? yearlyEnergyKwh.why : yearlyEnergyKwh.value === 0 && yearlyEnergyKwh.u95 === 0 ? 'none' : plainReading(yearlyEnergyKwh, 'plain')}</td>
           </tr>
         ))}
       </tbody>

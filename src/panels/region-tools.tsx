@@ -9,7 +9,7 @@ export function RegionTools() {
   const corners = store.regionCorners.value;
   return (
     <ToolSheet onSubmit={() => void actions.surveyRegion(pasted)}>
-      <p class="say"><b>{corners.length} corners.</b> Click them in plan, and close at the first; or paste corners in the coordinates of the file: <code>x y</code>, one a line, or a GeoJSON polygon.</p>
+      <p class="say"><b>{corners.length} corners.</b> {store.compact.value ? 'Tap' : 'Click'} them in plan, and close at the first; or paste corners in the coordinates of the file: <code>x y</code>, one a line, or a GeoJSON polygon.</p>
       <label class="paste">corners <textarea value={pasted} rows={3} cols={34} onInput={(event) => setPasted(event.currentTarget.value)} /></label>
       <div class="deeds">
         <button type="submit" class="deed" disabled={corners.length < 3 && pasted.trim() === ''}>Survey this region</button>

@@ -23,6 +23,11 @@ const MODE_WORDS: Readonly<Record<PointMode, string>> = {
 
 /** Status and settings in one. A cell is blank until it is true. */
 export function TitleBlock() {
+  return <div class="title-block"><SurveyMenu /><TitleCells /></div>;
+}
+
+/** All of the title block but the survey's name. */
+export function TitleCells() {
   const { store, actions } = useApp();
   const record = store.record.value;
   const history = store.history.value;
@@ -30,8 +35,7 @@ export function TitleBlock() {
   const lastStep = history && history.done > 0 ? history.steps[history.done - 1]!.title : '';
   const scale = record && store.view.value !== 'free' && store.pixelsPerMetre.value > 0 ? `1 : ${Math.round(scaleDenominator(store.pixelsPerMetre.value))}` : record ? 'free' : '';
   return (
-    <div class="title-block">
-      <SurveyMenu />
+    <>
       <LayersCell />
       <Cell name="scale" value={scale} />
       <UnitCell />
@@ -51,7 +55,7 @@ export function TitleBlock() {
         <span class="cell-value">{lastStep}</span>
       </button>
       <HistoryDialog dialog={dialog} />
-    </div>
+    </>
   );
 }
 

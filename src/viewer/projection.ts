@@ -89,6 +89,9 @@ export interface Margins {
   readonly bottom: number;
 }
 
+/** Most of a picture that margins may take. */
+const MARGIN_SHARE = 0.45;
+
 /** Moves and scales a view so that points fill it. */
 export function fitPoints(view: Projection, points: readonly Vector3[], margins: Margins): Projection {
   if (points.length === 0) return view;
@@ -102,11 +105,14 @@ export function fitPoints(view: Projection, points: readonly Vector3[], margins:
     far = Math.min(far, z);
     near = Math.max(near, z);
   }
-  const roomX = Math.max(40, view.width - margins.left - margins.right);
-  const roomY = Math.max(40, view.height - margins.top - margins.bottom);
+  // In a low picture margins give way, or nothing would be left between them.
+  const less = Math.min(1, (MARGIN_SHARE * view.width) / (margins.left + margins.right), (MARGIN_SHARE * view.height) / (margins.top + margins.bottom));
+  const [marginLeft, marginRight, marginTop, marginBottom] = [margins.left * less, margins.right * less, margins.top * less, margins.bottom * less];
+  const roomX = view.width - marginLeft - marginRight;
+  const roomY = view.height - marginTop - marginBottom;
   const pixelsPerMetre = Math.min(roomX / Math.max(right - left, 0.1), roomY / Math.max(high - low, 0.1));
-  const x = (left + right) / 2 + (margins.right - margins.left) / 2 / pixelsPerMetre;
-  const y = (low + high) / 2 + (margins.top - margins.bottom) / 2 / pixelsPerMetre;
+  const x = (left + right) / 2 + (marginRight - marginLeft) / 2 / pixelsPerMetre;
+  const y = (low + high) / 2 + (marginTop - marginBottom) / 2 / pixelsPerMetre;
   const depth = (near + far) / 2;
   const centre = add(add(scale(view.right, x), scale(view.up, y)), scale(view.toward, depth));
   return { ...view, centre, pixelsPerMetre };

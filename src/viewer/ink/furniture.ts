@@ -7,9 +7,13 @@ import type { InkFrame } from './frame.ts';
 import { figure, letter, type Pen } from './pen.ts';
 
 const FEET_PER_METRE = 1 / 0.3048;
+/** Height of a picture with room for furniture. [px] */
+const LEAST_ROOM = 150;
 
 /** A bar of round lengths with the scale it stands at. */
 export function drawScaleBar(pen: Pen, frame: InkFrame): void {
+  // In a thumbnail above a tall sheet it would cover what it measures.
+  if (frame.compact && frame.view.height < LEAST_ROOM) return;
   const feet = frame.units.length === 'ft-in';
   const pixelsPerUnit = feet ? frame.view.pixelsPerMetre / FEET_PER_METRE : frame.view.pixelsPerMetre;
   const step = roundStep((frame.compact ? 120 : 250) / pixelsPerUnit / 4);

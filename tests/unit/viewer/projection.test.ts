@@ -61,3 +61,13 @@ test('from the south, east is right and height is up', () => {
   const [x, y, depth] = project({ ...plan, ...freeAxes(180, 0) }, [1, -2, 3]);
   expect([x, y, depth].map((v) => Math.round(v * 1e6) / 1e6)).toEqual([500, 0, 2]);
 });
+
+test('in a low picture margins give way to what is shown', () => {
+  const low: Projection = { ...plan, width: 390, height: 110 };
+  const corners: Vector3[] = [[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0]];
+  const fitted = fitPoints(low, corners, { left: 34, right: 34, top: 56, bottom: 82 });
+  const heights = corners.map((corner) => project(fitted, corner)[1]);
+  expect(Math.min(...heights)).toBeGreaterThanOrEqual(0);
+  expect(Math.max(...heights)).toBeLessThanOrEqual(110);
+  expect(Math.max(...heights) - Math.min(...heights)).toBeGreaterThan(0.5 * 110);
+});
