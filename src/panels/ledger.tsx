@@ -1,6 +1,7 @@
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
+import { useRef } from 'preact/hooks';
 import { useApp } from './app-context.ts';
+import { useChosenInSight } from './chosen-in-sight.ts';
 import { QUESTIONS, type Answer, type Question } from './questions.ts';
 import { Digits } from './reading.tsx';
 import { QuestionBody } from './question-body.tsx';
@@ -8,9 +9,7 @@ import { QuestionBody } from './question-body.tsx';
 /** The seven questions, one open. */
 export function Ledger() {
   const { store } = useApp();
-  const chosen = store.selection.value?.id;
-  // What is picked in the drawing must not stay scrolled away in its table.
-  useEffect(() => document.querySelector('.question-body tr.selected')?.scrollIntoView({ block: 'nearest' }), [chosen]);
+  useChosenInSight();
   const list = useRef<HTMLOListElement>(null);
   const walk = (event: KeyboardEvent): void => {
     const step = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;

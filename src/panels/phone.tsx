@@ -1,6 +1,7 @@
 import { useRef } from 'preact/hooks';
 import type { ViewName } from '../viewer/projection.ts';
 import { useApp } from './app-context.ts';
+import { useChosenInSight } from './chosen-in-sight.ts';
 import { QUESTIONS } from './questions.ts';
 import { QuestionBody } from './question-body.tsx';
 import { SurveyMenu } from './survey-menu.tsx';
@@ -18,9 +19,9 @@ export function PhoneBar() {
         {VIEWS.map(({ name, word }) => <option key={name} value={name}>{word}</option>)}
       </select>
       <button type="button" onClick={() => actions.undo()}>Undo</button>
-      <button type="button" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>Sheet</button>
-      <dialog ref={dialog} class="small-dialog" aria-labelledby="sheet-title">
-        <h2 id="sheet-title" tabIndex={-1} autofocus>The sheet</h2>
+      <button type="button" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>Settings</button>
+      <dialog ref={dialog} class="small-dialog" aria-labelledby="settings-title">
+        <h2 id="settings-title" tabIndex={-1} autofocus>Settings and history</h2>
         <div class="title-block"><TitleCells /></div>
         <form method="dialog"><button type="submit" class="deed">Close</button></form>
       </dialog>
@@ -31,6 +32,7 @@ export function PhoneBar() {
 /** The ledger as a row of seven numbers, with the open question above it. */
 export function PhoneSheet() {
   const { store, actions } = useApp();
+  useChosenInSight();
   const number = store.question.value;
   const question = QUESTIONS[number - 1]!;
   const answer = store.answers.value[number - 1]!;
