@@ -169,7 +169,7 @@ describe('views', () => {
 
   test('two fingers pinch, one turns', async () => {
     const { page, faults } = await openSample({ viewport: { width: 390, height: 844 }, hasTouch: true });
-    await page.getByLabel('View').selectOption('free');
+    await page.getByLabel('View', { exact: true }).selectOption('free');
     const first = (await until(page, isTilted)).view;
     const { x, y } = await corner(page);
     const session = await page.context().newCDPSession(page);
