@@ -54,10 +54,10 @@ async function survey(args: Arguments): Promise<number> {
   const judged = clientLimitFrom(args);
   const width = args.whole('workers', 0, MOST_WORKERS) ?? availableParallelism();
   const environment = nodeEnvironment();
-  const runner = width === 0 ? (await import('../survey/direct-runner.ts')).directRunner(environment) : workerRunner(startWorkerThread, width);
+  const runner = width === 0 ? (await import('../survey/direct-runner.ts')).directRunner(environment) : workerRunner(startWorkerThread, width, true);
   const progress = progressLine();
   try {
-    const measured = await surveyFiles(files, options, runner, { onProgress: progress.show });
+    const measured = await surveyFiles(files, options, runner, { onProgress: progress.show, positionsOnly: true });
     const record = judged(measured.record);
     progress.end();
     const text = recordText(record);

@@ -7,8 +7,9 @@ import { finishCell } from './finish-cell.ts';
  * Points to cloud in one thread: bins every batch, then finishes every cell.
  *
  * @param batches  Local frame; each is let go once it is binned, so hand over an iterator when memory matters.
+ * @param shared  Puts the positions into memory that threads share.
  */
-export function buildCloud(batches: Iterable<LocalPoints>, grid: CellGrid): Cloud {
+export function buildCloud(batches: Iterable<LocalPoints>, grid: CellGrid, shared = false): Cloud {
   const fragmentsOf = new Map<number, CellFragment[]>();
   for (const batch of batches) {
     for (const fragment of binIntoCells(batch, grid)) {
@@ -20,7 +21,7 @@ export function buildCloud(batches: Iterable<LocalPoints>, grid: CellGrid): Clou
   }
   const cells: Cell[] = [];
   for (const key of [...fragmentsOf.keys()].sort((a, b) => a - b)) {
-    cells.push(finishCell(grid, fragmentsOf.get(key)!));
+    cells.push(finishCell(grid, fragmentsOf.get(key)!, shared));
     fragmentsOf.delete(key);
   }
   return assembleCloud(grid, cells);
@@ -38,16 +39,27 @@ export function assembleCloud(grid: CellGrid, cells: readonly Cell[]): Cloud {
   let pointCount = 0;
   for (const cell of ordered) {
     pointCount += cell.pointCount;
-    for (let i = 0; i < cell.positions.length; i += 3) {
-      for (let k = 0; k < 3; k++) {
-        const value = cell.positions[i + k]! + cell.origin[k]!;
-        if (value < min[k]!) min[k] = value;
-        if (value > max[k]!) max[k] = value;
-      }
+    for (let k = 0; k < 3; k++) {
+      const [low, high] = rangeOf(cell.positions, k);
+      // Rounding keeps the order of sums, so the origin may be added last.
+      min[k] = Math.min(min[k]!, low + cell.origin[k]!);
+      max[k] = Math.max(max[k]!, high + cell.origin[k]!);
     }
   }
   if (pointCount === 0) throw new RangeError('A cloud needs at least one point.');
   return { grid, cells: ordered, pointCount, bounds: { min: vector(min), max: vector(max) } };
+}
+
+/** Least and greatest coordinate along one axis. */
+function rangeOf(positions: Float32Array, axis: number): [number, number] {
+  let low = Infinity;
+  let high = -Infinity;
+  for (let i = axis; i < positions.length; i += 3) {
+    const value = positions[i]!;
+    if (value < low) low = value;
+    if (value > high) high = value;
+  }
+  return [low, high];
 }
 
 const vector = (values: readonly number[]): Vector3 => [values[0]!, values[1]!, values[2]!];

@@ -1,5 +1,6 @@
 import { cellCorner, type CellFragment } from './bin-into-cells.ts';
 import type { Cell, CellGrid, PointAttributes } from './cloud.ts';
+import { roomForFloats } from './point-memory.ts';
 import { thinningOrder } from './thinning-order.ts';
 
 /**
@@ -7,9 +8,10 @@ import { thinningOrder } from './thinning-order.ts';
  * however they were split and ordered.
  *
  * @param fragments  All of one cell; an attribute that any of them lacks is dropped.
+ * @param shared  Puts the positions into memory that threads share.
  * @throws RangeError when there is none, or when they are of different cells.
  */
-export function finishCell(grid: CellGrid, fragments: readonly CellFragment[]): Cell {
+export function finishCell(grid: CellGrid, fragments: readonly CellFragment[], shared = false): Cell {
   const [first] = fragments;
   if (!first) throw new RangeError('A cell needs at least one fragment.');
   if (fragments.some((fragment) => fragment.column !== first.column || fragment.row !== first.row)) {
@@ -23,10 +25,10 @@ export function finishCell(grid: CellGrid, fragments: readonly CellFragment[]): 
     row: first.row,
     origin: [corner[0], corner[1], 0],
     pointCount: joined.pointCount,
-    positions: gather(joined.positions, order, 3),
-    colours: joined.colours && gather(joined.colours, order, 3),
-    intensity: joined.intensity && gather(joined.intensity, order, 1),
-    classification: joined.classification && gather(joined.classification, order, 1),
+    positions: gatherPositions(joined.positions, order, shared),
+    colours: joined.colours && gatherColours(joined.colours, order),
+    intensity: joined.intensity && gather(joined.intensity, order),
+    classification: joined.classification && gather(joined.classification, order),
   };
 }
 
@@ -62,17 +64,32 @@ function attributeOrder({ colours, intensity, classification }: PointAttributes)
   };
 }
 
-function gather<Values extends Float32Array | Uint8Array | Uint16Array>(values: Values, order: Uint32Array, width: 1 | 3): Values {
-  const gathered = new (values.constructor as new (length: number) => Values)(values.length);
-  if (width === 1) {
-    for (let i = 0; i < order.length; i++) gathered[i] = values[order[i]!]!;
-    return gathered;
-  }
-  for (let i = 0; i < order.length; i++) {
+// Three loops and not one: code that meets several kinds of arrays runs at half the speed.
+
+function gatherPositions(positions: Float32Array, order: Uint32Array, shared: boolean): Float32Array {
+  const gathered = roomForFloats(positions.length, shared);
+  for (let i = 0, to = 0; i < order.length; i++, to += 3) {
     const from = 3 * order[i]!;
-    gathered[3 * i] = values[from]!;
-    gathered[3 * i + 1] = values[from + 1]!;
-    gathered[3 * i + 2] = values[from + 2]!;
+    gathered[to] = positions[from]!;
+    gathered[to + 1] = positions[from + 1]!;
+    gathered[to + 2] = positions[from + 2]!;
   }
+  return gathered;
+}
+
+function gatherColours(colours: Uint8Array, order: Uint32Array): Uint8Array {
+  const gathered = new Uint8Array(colours.length);
+  for (let i = 0, to = 0; i < order.length; i++, to += 3) {
+    const from = 3 * order[i]!;
+    gathered[to] = colours[from]!;
+    gathered[to + 1] = colours[from + 1]!;
+    gathered[to + 2] = colours[from + 2]!;
+  }
+  return gathered;
+}
+
+function gather<Values extends Uint8Array | Uint16Array>(values: Values, order: Uint32Array): Values {
+  const gathered = new (values.constructor as new (length: number) => Values)(values.length);
+  for (let i = 0; i < order.length; i++) gathered[i] = values[order[i]!]!;
   return gathered;
 }

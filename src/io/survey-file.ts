@@ -59,8 +59,9 @@ export interface SurveyFileReader {
    * Points of one part. For a mesh: its vertices are not points; use `readMesh`.
    *
    * @param region  Points outside may be left out where that saves decoding; those inside never are. Source coordinates.
+   * @param attributes  False where only positions are asked for; the rest may then be left out. Default true.
    */
-  readPoints(source: ByteSource, description: FileDescription, part: number, region?: Region | null): Promise<PointBatch>;
+  readPoints(source: ByteSource, description: FileDescription, part: number, region?: Region | null, attributes?: boolean): Promise<PointBatch>;
   /** Only for `kind: 'mesh'`. */
   readMesh?(source: ByteSource, description: FileDescription): Promise<Mesh>;
 }

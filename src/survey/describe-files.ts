@@ -83,7 +83,7 @@ async function boundsOfPoints(handle: SourceHandle, description: FileDescription
     runner,
     'measure-part',
     description.parts.length,
-    (part) => ({ input: { file: handle, description, part, up } }),
+    (part) => ({ input: { file: handle, description, part, up, attributes: false } }),
     ({ bounds }) => bounds && found.push(bounds),
     { signal },
   );

@@ -7,6 +7,7 @@ import type { Environment } from './source-handle.ts';
 export function directRunner(environment: Environment): TaskRunner {
   return {
     width: 1,
+    sharesMemory: false,
     async run<Name extends TaskName>(name: Name, input: Tasks[Name]['input'], options: RunOptions = {}) {
       const shouldStop = () => options.signal?.aborted ?? false;
       if (shouldStop()) throw new CancelledError();

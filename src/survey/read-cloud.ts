@@ -41,7 +41,7 @@ export class CellCollector {
       (index) => {
         const fragments = this.fragmentsOf.get(keys[index]!)!;
         this.fragmentsOf.delete(keys[index]!);
-        return { input: { grid: this.grid, fragments: [fragments] }, transfer: buffersOfFragments(fragments) };
+        return { input: { grid: this.grid, fragments: [fragments], shared: runner.sharesMemory }, transfer: buffersOfFragments(fragments) };
       },
       (finished, index) => (cells[index] = finished[0]!),
       options,

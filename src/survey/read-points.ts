@@ -13,12 +13,12 @@ import type { PartInput, PlacedPoints, Placement } from './tasks.ts';
  * @param region  Points outside may be left out already. In plan, so it says nothing while another axis points up.
  */
 export async function readUpright(
-  source: ByteSource, { description, part, up }: Omit<PartInput, 'file'>, region: Region | null = null,
+  source: ByteSource, { description, part, up, attributes }: Omit<PartInput, 'file'>, region: Region | null = null,
 ): Promise<PointBatch> {
   const reader = await readerFor(source);
-  const batch = await reader.readPoints(source, description, part, up === 'z' ? region : null);
+  const batch = await reader.readPoints(source, description, part, up === 'z' ? region : null, attributes);
   turnUpInPlace(batch.positions, up);
-  return batch;
+  return attributes ? batch : { pointCount: batch.pointCount, positions: batch.positions, colours: null, intensity: null, classification: null };
 }
 
 /** Least and greatest coordinates; null when there is no point. Source unit. */

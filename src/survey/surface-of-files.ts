@@ -40,7 +40,7 @@ export async function surfaceOfFiles(record: RoofRecord, files: readonly SourceH
     (index) => {
       const { file, part } = jobs[index]!;
       const description = { ...file.description, parts: [file.description.parts[part]!] };
-      return { input: { file: file.handle, description, part: 0, up: file.up, toLocal: toLocalOf(file, frame), moves, cells } };
+      return { input: { file: file.handle, description, part: 0, up: file.up, attributes: false, toLocal: toLocalOf(file, frame), moves, cells } };
     },
     ({ cells: hit, heights }) => raiser.add(hit, heights), hooks,
   );

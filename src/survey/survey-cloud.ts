@@ -20,25 +20,39 @@ export interface MeasuredCloud {
   readonly found: FoundPlanes;
 }
 
-/** From points in memory to a record: finds the roof, measures it, writes it down. */
+/** Share of finding after which the points have been summed and this thread works alone for a while. */
+const POINTS_SUMMED = 0.3;
+
+/**
+ * From points in memory to a record: finds the roof, measures it, writes it down.
+ *
+ * @param describeSources  Called once, while the runner's threads have nothing else to do: reading every byte of the files
+ *   once more, for their hashes, delays nothing then.
+ */
 export async function surveyCloud(
   cloud: Cloud,
   frame: LocalFrame,
-  sources: readonly RecordSource[],
+  describeSources: () => Promise<readonly RecordSource[]>,
   options: SurveyOptions,
   runner: TaskRunner,
   hooks: SurveyHooks,
 ): Promise<MeasuredCloud> {
   const { signal, onProgress } = hooks;
   const groundSampleDistance = options.gsdCm === undefined ? null : options.gsdCm / CENTIMETRES_PER_METRE;
-  const segmentation = await findRoof(cloud, {}, roofKernelsOn(runner, signal), (fraction) => onProgress?.('finding planes', fraction));
+  let sources: Promise<readonly RecordSource[]> | null = null;
+  const segmentation = await findRoof(cloud, {}, roofKernelsOn(runner, signal), (fraction) => {
+    onProgress?.('finding planes', fraction);
+    if (sources || fraction < POINTS_SUMMED) return;
+    sources = describeSources();
+    sources.catch(() => undefined); // What goes wrong is thrown where it is awaited.
+  });
   const roof = await measureRoof(cloud, segmentation, frame, { groundSampleDistance, assumptions: assumptionsWith(options.control) }, measureKernelsOn(runner, signal), (fraction) =>
     onProgress?.('measuring edges and what stands on the roof', fraction),
   );
   const record: RoofRecord = {
     schema: 'roofdatum-record/1',
     madeBy: { version: ROOFDATUM_VERSION, options: { ...options }, seed: options.seed ?? DEFAULT_SEED },
-    sources,
+    sources: await (sources ?? describeSources()),
     frame: { origin: frame.origin, gridToTrueDeg: toDegrees(radians(frame.gridToTrue)), scaleFactor: frame.scaleFactor },
     sampling: roof.sampling,
     buildings: roof.buildings,

@@ -32,13 +32,12 @@ export async function surveyFiles(
   const site = await describeFiles(files, options, runner, hooks);
   const region = options.within === undefined ? null : parseRegion(options.within);
   const { collector, meshes, counts } = await readFiles(site.files, site.frame, region, runner, hooks);
-  // Nothing but the record needs the hashes, and reading every byte once more would only delay the first picture.
-  const hashing = Promise.all(files.map((file) => runner.run('hash-file', { file }, signal ? { signal } : {})));
-  hashing.catch(() => undefined); // What goes wrong is thrown where it is awaited.
   const cloud = await collector.finish(subjectOf(files), runner, { signal, onProgress: (fraction) => onProgress?.('sorting points', fraction) });
   hooks.onCloud?.(cloud, site.frame);
-  const hashes = await hashing;
-  const sources = site.files.map((file, index) => sourceOf(file, counts[index]!, hashes[index]!));
+  const sources = async (): Promise<RecordSource[]> => {
+    const hashes = await Promise.all(files.map((file) => runner.run('hash-file', { file }, signal ? { signal } : {})));
+    return site.files.map((file, index) => sourceOf(file, counts[index]!, hashes[index]!));
+  };
   const measuredCloud = await surveyCloud(cloud, site.frame, sources, options, runner, hooks);
   return { ...measuredCloud, cloud, meshes, frame: site.frame };
 }
@@ -65,7 +64,7 @@ async function readFiles(
   frame: LocalFrame,
   region: Region | null,
   runner: TaskRunner,
-  { signal, onProgress, onCloud }: SurveyHooks,
+  { signal, onProgress, onCloud, positionsOnly = false }: SurveyHooks,
 ): Promise<ReadResult> {
   const jobs = files.flatMap((file, fileIndex) => jobsOf(file, fileIndex, region));
   const { bounds, expected } = extentOf(files, frame, region, jobs);
@@ -85,7 +84,7 @@ async function readFiles(
       const { file, part } = jobs[index]!;
       // A large COPC file has thousands of parts: only the one that is asked for crosses.
       const description = { ...file.description, parts: [file.description.parts[part]!] };
-      return { input: { file: file.handle, description, part: 0, up: file.up, ...placement(file) } };
+      return { input: { file: file.handle, description, part: 0, up: file.up, attributes: !positionsOnly, ...placement(file) } };
     },
     ({ fragments, pointCount }, index) => {
       show(fragments);

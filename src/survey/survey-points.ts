@@ -38,6 +38,6 @@ export async function surveyPoints(points: PointsInMemory, options: SurveyOption
   hooks.onCloud?.(cloud, frame);
   const bytes = new Uint8Array(points.positions.buffer, points.positions.byteOffset, points.positions.byteLength);
   const source = { file: name, sha256: bytesToHex(sha256(bytes)), format: 'points in memory', pointCount, triangleCount: 0, unitToMetre: 1, crs, notes: [] };
-  const measuredCloud = await surveyCloud(cloud, frame, [source], options, runner, hooks);
+  const measuredCloud = await surveyCloud(cloud, frame, async () => [source], options, runner, hooks);
   return { ...measuredCloud, cloud, meshes: [], frame };
 }

@@ -42,5 +42,7 @@ export interface SurveyHooks {
   readonly onProgress?: (stage: string, fraction: number) => void;
   /** Points to show before anything is found: a growing sample while files are read, then all of them. In a page the last is a sample too. */
   readonly onCloud?: (cloud: Cloud, frame: LocalFrame) => void;
+  /** True where nobody will draw the points: their colours, intensities and classes are neither read nor kept. Default false. */
+  readonly positionsOnly?: boolean;
   readonly signal?: AbortSignal;
 }

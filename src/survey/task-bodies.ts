@@ -59,7 +59,7 @@ export const taskBodies: TaskBodies = {
     return { ...placePoints(sampleMesh(mesh, spacing), placement), mesh };
   },
 
-  'finish-cells': ({ grid, fragments }) => fragments.map((ofCell) => finishCell(grid, ofCell)),
+  'finish-cells': ({ grid, fragments, shared }) => fragments.map((ofCell) => finishCell(grid, ofCell, shared)),
 
   'sum-voxels': ({ work }) => work.map(sumVoxels),
 

@@ -12,6 +12,8 @@ export interface RunOptions {
 export interface TaskRunner {
   /** How many tasks run at the same time. */
   readonly width: number;
+  /** True where points may stand in memory that its threads share. Where not, they are copied to each: slower, same answers. */
+  readonly sharesMemory: boolean;
   run<Name extends TaskName>(name: Name, input: Tasks[Name]['input'], options?: RunOptions): Promise<Tasks[Name]['output']>;
   /** Ends its workers. */
   close(): void;

@@ -26,7 +26,7 @@ export interface Tasks {
     output: { readonly mesh: Mesh; readonly bounds: Bounds3 };
   };
   'sample-mesh': { input: { readonly mesh: Mesh; readonly spacing: number } & Placement; output: PlacedPoints & { readonly mesh: Mesh } };
-  'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[] }; output: readonly Cell[] };
+  'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[]; readonly shared: boolean }; output: readonly Cell[] };
   'sum-voxels': { input: { readonly work: readonly SumVoxelsWork[] }; output: readonly CellVoxels[] };
   'label-cells': { input: { readonly work: readonly LabelCellWork[] }; output: readonly LabelledCell[] };
   'heights-of-part': { input: HeightsWork; output: Heights };
@@ -43,6 +43,8 @@ export interface PartInput {
   readonly description: FileDescription;
   readonly part: number;
   readonly up: 'z' | 'y';
+  /** Colours, intensities and classes too, where the file has them. */
+  readonly attributes: boolean;
 }
 
 /** Where points go once they are read. */

@@ -30,8 +30,10 @@ interface Seat {
  * thrown away and replaced, so that nothing of a broken file stays in memory.
  *
  * @param start  Starts one worker. @param width  How many at most.
+ * @param sharesMemory  Whether tasks may leave points in shared memory. Not in a page: it hands its points on to its own
+ *   thread and stores them, and is not always allowed to share.
  */
-export function workerRunner(start: () => WorkerPort, width: number): TaskRunner {
+export function workerRunner(start: () => WorkerPort, width: number, sharesMemory = false): TaskRunner {
   const seats: Seat[] = Array.from({ length: width }, () => ({ port: null, job: null }));
   const queue: Job[] = [];
   let nextId = 1;
@@ -73,6 +75,7 @@ export function workerRunner(start: () => WorkerPort, width: number): TaskRunner
 
   return {
     width,
+    sharesMemory,
     run<Name extends TaskName>(name: Name, input: Tasks[Name]['input'], options: RunOptions = {}) {
       if (options.signal?.aborted) return Promise.reject(new CancelledError());
       return new Promise<Tasks[Name]['output']>((resolve, reject) => {

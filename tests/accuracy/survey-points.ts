@@ -23,6 +23,6 @@ export async function surveyPoints(positions: Float64Array, colours: Uint8Array 
   const pointCount = positions.length / 3;
   const grid = planGrid({ min: shift(bounds.min), max: shift(bounds.max) }, pointCount);
   const cloud = buildCloud([{ pointCount, positions: local, colours, intensity: null, classification: null }], grid);
-  const measured = await surveyCloud(cloud, frame, [], options, directRunner(portableEnvironment), {});
+  const measured = await surveyCloud(cloud, frame, async () => [], options, directRunner(portableEnvironment), {});
   return measured.record;
 }

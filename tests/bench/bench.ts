@@ -44,9 +44,9 @@ async function runSize(millions: number): Promise<void> {
   console.log('| stage | s | million points/s | peak bytes a point |\n| - | - | - | - |');
   await stage('one pass over the coordinates (baseline)', n, 3, async () => void onePass(points.positions));
   const grid = planGrid(bounds, n);
-  const cloud = await stage('cells: bin and order, this thread', n, 1, async () => buildCloud([points], grid));
+  const cloud = await stage('cells: bin and order, this thread', n, 1, async () => buildCloud([points], grid, true));
   const found = await stage('planes, this thread', n, 3, async () => findRoof(cloud));
-  const runner = workerRunner(startWorker, 2);
+  const runner = workerRunner(startWorker, 2, true);
   await stage('planes, 2 worker threads', n, 3, async () => findRoof(cloud, {}, roofKernelsOn(runner, undefined)));
   runner.close();
   await surveyStage(points.positions, points.colours!, n);

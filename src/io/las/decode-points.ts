@@ -27,6 +27,15 @@ export function decodePoints(records: Uint8Array, pointCount: number, header: La
   };
 }
 
+/** The same without colours, intensities and classes. */
+export const decodeBarePoints = (records: Uint8Array, pointCount: number, header: LasHeader): PointBatch => ({
+  pointCount,
+  positions: decodePositions(new DataView(records.buffer, records.byteOffset, pointCount * header.recordLength), pointCount, header),
+  colours: null,
+  intensity: null,
+  classification: null,
+});
+
 function decodePositions(view: DataView, pointCount: number, header: LasHeader): Float64Array {
   const positions = new Float64Array(pointCount * 3);
   const [scaleX, scaleY, scaleZ] = header.scale;

@@ -4,7 +4,7 @@ import type { PointBatch } from '../point-batch.ts';
 import type { Region } from '../region.ts';
 import type { Bounds3, FileDescription, FilePart, ReadOptions, SurveyFileReader } from '../survey-file.ts';
 import { readCrsStatements } from './crs-records.ts';
-import { decodePoints } from './decode-points.ts';
+import { decodeBarePoints, decodePoints } from './decode-points.ts';
 import { readExtraFields } from './extra-fields.ts';
 import { maximumHeaderSize, readLasHeader, type LasHeader } from './header.ts';
 import { countPoints, type LasFile, type LasPartDetail } from './las-part.ts';
@@ -61,13 +61,14 @@ async function describeLas(source: ByteSource, options: ReadOptions): Promise<Fi
   };
 }
 
-async function readLasPoints(source: ByteSource, description: FileDescription, part: number, region: Region | null = null): Promise<PointBatch> {
+async function readLasPoints(source: ByteSource, description: FileDescription, part: number, region: Region | null = null, attributes = true): Promise<PointBatch> {
   const filePart = description.parts[part];
   if (filePart === undefined) throw new RangeError(`Expected a part below ${description.parts.length}, got ${part}.`);
   const { file, runs } = filePart.detail as LasPartDetail;
   const kept = region === null ? runs : await runsTouching(source, file, runs, region);
   const records = await readRecords(source, file, kept, 'positions, colour, intensity, class');
-  return decodePoints(records, countPoints(kept), file.header, file.colourShift);
+  const pointCount = countPoints(kept);
+  return attributes ? decodePoints(records, pointCount, file.header, file.colourShift) : decodeBarePoints(records, pointCount, file.header);
 }
 
 async function findLazSettings(source: ByteSource, header: LasHeader, records: readonly VariableRecord[]): Promise<LazSettings | null> {

@@ -38,6 +38,20 @@ it('gives the same bytes for any order and any split', () => {
   expect(joined.classification).toEqual(whole.classification);
 });
 
+it('gives the same bytes in memory that threads share', () => {
+  const fragments = binIntoCells(asPoints(someLocalPoints(300, 6)), grid);
+  const [own, shared] = [finishCell(grid, fragments), finishCell(grid, fragments, true)];
+  expect(own.positions.buffer).toBeInstanceOf(ArrayBuffer);
+  expect(shared.positions.buffer).toBeInstanceOf(SharedArrayBuffer);
+  expect([...shared.positions]).toEqual([...own.positions]);
+});
+
+it('orders positions alike with and without attributes', () => {
+  const rows = someLocalPoints(800, 8);
+  const bare = { ...asPoints(rows), colours: null, intensity: null, classification: null };
+  expect(finishCell(grid, binIntoCells(bare, grid)).positions).toEqual(finishCell(grid, binIntoCells(asPoints(rows), grid)).positions);
+});
+
 it('keeps every point with its own attributes', () => {
   const rows = someLocalPoints(500, 3);
   const cell = finishCell(grid, binIntoCells(asPoints(rows), grid));

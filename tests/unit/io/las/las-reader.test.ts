@@ -119,6 +119,14 @@ describe('lasReader', () => {
     expect(none.notes).toEqual(['The colour fields are zero and were taken for absent.']);
   });
 
+  it('leaves out what is not asked for, and reads the same positions', async () => {
+    const source = bytesSource('roof.las', writeLas({ ...base, version: '1.2', pdrf: 2 }));
+    const description = await lasReader.describe(source, strict);
+    const { positions } = await lasReader.readPoints(source, description, 0);
+    const bare = await lasReader.readPoints(source, description, 0, null, false);
+    expect(bare).toEqual({ pointCount: 3, positions, colours: null, intensity: null, classification: null });
+  });
+
   it('reads an empty file', async () => {
     const { description, batches } = await readAll(writeLas({ points: [] }));
     expect(description).toMatchObject({ pointCount: 0, bounds: null, parts: [], notes: [] });
