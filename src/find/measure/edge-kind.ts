@@ -17,30 +17,37 @@ const LEVEL_SHARE = 0.21;
 /** Falls under this are level whatever their noise. [-] 0.2°. */
 const LEVEL_FALL = 0.0035;
 const SIGMAS = 3;
+/** A bend over a line smaller than this many of its sigmas may be none. */
+const BEND_SIGMAS = 2;
 /** Planes whose slopes differ by less than this have no well-determined line between them (methods B: 3°). [-] */
 const POOR_STEEPNESS = tan((3 * Math.PI) / 180);
 
 export const POORLY_DETERMINED = 'poorly determined: the planes meet at less than 3 degrees';
 export const DRAWN_BORDER = 'drawn by hand between parts of what the points show as one plane';
+export const NO_BEND = 'the planes are one as far as their points tell; the border follows the points';
 export const HIGH_EDGE = 'high edge of a single slope';
 
 const fallOf = (fit: FaceFit): number => Math.hypot(fit.slopeX, fit.slopeY);
 
 /** Slope along a direction and square to it on its left, with the slack within which it counts as level. */
 function slopes(fit: FaceFit, [dx, dy]: Vector2): { along: number; left: number; slack: number } {
-  const sigmas = slopeSigmas(fit);
-  const noise = SIGMAS * Math.max(sigmas.along, sigmas.across);
   return {
     along: fit.slopeX * dx + fit.slopeY * dy,
     left: -fit.slopeX * dy + fit.slopeY * dx,
-    slack: Math.max(noise, LEVEL_SHARE * fallOf(fit), LEVEL_FALL / 4),
+    slack: Math.max(SIGMAS * worstSigma(fit), LEVEL_SHARE * fallOf(fit), LEVEL_FALL / 4),
   };
+}
+
+/** One sigma of the slope in the direction in which it is known worst. [-] */
+function worstSigma(fit: FaceFit): number {
+  const { along, across } = slopeSigmas(fit);
+  return Math.max(along, across);
 }
 
 /**
  * Kind of a line where two planes meet: level with both falling away is a ridge, with both rising a valley; a sloping one
  * is a hip when the roof bends down over it, else a valley. A level line with one plane rising and one falling (the bend
- * of a mansard) is none of them.
+ * of a mansard) is none of them, nor is a line over which no bend is seen.
  *
  * @param direction  Unit, in plan; `left` is the plane on its left.
  */
@@ -49,6 +56,8 @@ export function sharedKind(left: FaceFit, right: FaceFit, direction: Vector2): K
   const b = slopes(right, direction);
   // Rise of each plane when one leaves the line.
   const [riseLeft, riseRight] = [a.left, -b.left];
+  const bendSigma = Math.hypot(worstSigma(left), worstSigma(right));
+  if (Math.abs(riseLeft + riseRight) <= BEND_SIGMAS * bendSigma) return { kind: 'unknown', note: NO_BEND };
   const note = Math.abs(riseLeft + riseRight) < POOR_STEEPNESS ? { note: POORLY_DETERMINED } : {};
   const along = (a.along + b.along) / 2;
   const convex = riseLeft + riseRight < 0;
@@ -69,8 +78,7 @@ export function freeKind(fit: FaceFit, direction: Vector2, beyond: Beyond): Kind
   if (beyond === 'strip') return { kind: 'parapet' };
   if (beyond === 'wall') return { kind: 'abutment' };
   const { along, left, slack } = slopes(fit, direction);
-  const noise = SIGMAS * Math.max(slopeSigmas(fit).along, slopeSigmas(fit).across);
-  if (fallOf(fit) < Math.max(LEVEL_FALL, noise)) return { kind: 'eave' };
+  if (fallOf(fit) < Math.max(LEVEL_FALL, SIGMAS * worstSigma(fit))) return { kind: 'eave' };
   if (Math.abs(along) > slack) return { kind: 'rake' };
   return left > 0 ? { kind: 'eave' } : { kind: 'unknown', note: HIGH_EDGE };
 }

@@ -28,6 +28,8 @@ const SHORTEST_WALL = 2.6;
 /** Rims of skylights and hatches measure less than this across, and are nearly as wide as long. [m], [-] */
 const LARGEST_RIM = 4;
 const RIM_SLIMNESS = 0.35;
+/** A cell with roof in it may be a wall's when so much of its points is not, and its top stands over the planes on both sides. */
+const WALL_SHARE = 0.4;
 /** A wall begins no farther than this from the roof's rim, or stands between planes. [m] */
 const WALL_TO_RIM = 0.6;
 
@@ -90,8 +92,9 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
   const near = nearestFaces(raster, () => true);
   const raised = new Uint8Array(face.length);
   for (let k = 0; k < face.length; k++) {
-    if (face[k] !== 0 || near[k] === 0 || raster.looseCount[k] === 0) continue;
-    if (raster.looseHigh[k]! > planeElevationAt(planeOf(near[k]!), cellCentre(raster, k)) + WALL_HEIGHT) raised[k] = 1;
+    if (raster.looseCount[k] === 0) continue;
+    if (face[k] !== 0) raised[k] = standsBetween(raster, planeOf, k) ? 1 : 0;
+    else if (near[k] !== 0 && raster.looseHigh[k]! > planeElevationAt(planeOf(near[k]!), cellCentre(raster, k)) + WALL_HEIGHT) raised[k] = 1;
   }
   const { component, sizes } = rasterComponents(columns, rows, (k) => (raised[k] ? 0 : -1), true);
   const depth = distanceSquaredRaster(raised.map((value) => 1 - value), columns, rows);
@@ -103,7 +106,7 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
     const [x, y] = [k % columns, Math.floor(k / columns)];
     strip.deepest = Math.max(strip.deepest, depth[k]!);
     strip.toOutside = Math.min(strip.toOutside, toOutside[k]!);
-    strip.labels.add(near[k]!);
+    strip.labels.add(face[k]! || near[k]!);
     strip.count++;
     strip.x += x;
     strip.y += y;
@@ -123,7 +126,21 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
     const isRim = length < LARGEST_RIM && slimness(strip) > RIM_SLIMNESS;
     return width <= WIDEST_WALL && length >= Math.max(SHORTEST_WALL, 4 * width) && bounds && !isRim;
   });
-  return Uint8Array.from(component, (c) => (c !== 0 && isWall[c] ? 1 : 0));
+  const walls = Uint8Array.from(component, (c) => (c !== 0 && isWall[c] ? 1 : 0));
+  for (let k = 0; k < face.length; k++) if (walls[k]) face[k] = 0;
+  return walls;
+}
+
+/** True where much of a roof cell's points rise over both planes near it: a thin wall between roofs, unlike the cheek of a dormer. */
+function standsBetween(raster: RoofRaster, planeOf: (label: number) => Plane, k: number): boolean {
+  const { face, columns } = raster;
+  const loose = raster.looseCount[k]!;
+  if (loose < WALL_SHARE * (loose + raster.count[k]! + raster.secondCount[k]!)) return false;
+  const sides = [face[k - 2], face[k + 2], face[k - 2 * columns], face[k + 2 * columns]].map((label) => label ?? 0);
+  const differ = (a: number, b: number): boolean => a !== 0 && b !== 0 && a !== b;
+  if (!differ(sides[0]!, sides[1]!) && !differ(sides[2]!, sides[3]!)) return false;
+  const at = cellCentre(raster, k);
+  return [...sides, face[k]!].every((label) => label === 0 || raster.looseHigh[k]! > planeElevationAt(planeOf(label), at) + WALL_HEIGHT);
 }
 
 function clearRim({ face, columns, rows }: RoofRaster): void {

@@ -6,6 +6,7 @@ import type { FaceFit } from './fit-faces.ts';
 import { heightDifference, intersectionLine } from './intersections.ts';
 import { intersectionScatter, rasterSigma } from './piece-sigmas.ts';
 import type { RasterFrame } from './roof-raster.ts';
+import { turnedEnds } from './turned-ends.ts';
 
 /** A straight piece of the roof's plan, between two vertices; the same for the faces on both sides. */
 export interface Piece {
@@ -53,10 +54,15 @@ const PIECE_PRICE = 16;
 const MEETING_CELLS = 2.5;
 /** Noise moves a rim between two planes by this many sigmas over how fast they part, in clumps. */
 const MEETING_SIGMAS = 4;
+/** An end of a run that turns off the intersection lies farther from it than this, and pays more than a bend. [cells] */
+const TURNED_CELLS = 1.5;
+const TURN_PRICE = 2 * PIECE_PRICE;
 /** Runs shorter than this are not told apart from their neighbours. [cells] */
 const SHORTEST_RUN = 5;
 /** A stretch that strays between two that follow the intersection is noise up to this length. [m] */
 const STRAYING_RUN = 0.7;
+/** One sigma of a border drawn by labels, over the noise and how fast the planes part. */
+const LABEL_WANDER = 0.7;
 /** Share of that straying that gets into the planes themselves, each fitted to some of the other's points. */
 const SMEAR_IN_FIT = 0.25;
 /** [m] */
@@ -153,7 +159,7 @@ function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: 
       stretches.push({ corners: part, line: { at: middle, direction: [sense * line.direction[0], sense * line.direction[1]] }, meets: true });
       continue;
     }
-    for (const [from, to] of straightParts(part, frame.step)) {
+    for (const [from, to] of line === null && inner ? unbentParts(part, labelSmear(fits[arc.left - 1]!, fits[arc.right - 1]!, part[part.length >> 1]!), frame.step) : straightParts(part, frame.step)) {
       const middles = middlesOf(part.slice(from, to + 1));
       stretches.push({ corners: part.slice(from, to + 1), line: fitLine(sumPositions(middles), middles, 0, middles.length), meets: false });
     }
@@ -168,7 +174,7 @@ function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: 
 function labelSmear(left: FaceFit, right: FaceFit, at: Vector2): number {
   const { difference, steepness } = heightDifference(left, right, at);
   const noise = Math.max(left.noise, right.noise);
-  return Math.abs(difference) > STEP_SIGMAS * noise + MOST_SMEAR * steepness ? 0 : Math.min(MOST_SMEAR, (0.7 * noise) / steepness);
+  return Math.abs(difference) > STEP_SIGMAS * noise + MOST_SMEAR * steepness ? 0 : Math.min(MOST_SMEAR, (LABEL_WANDER * noise) / steepness);
 }
 
 function sigmasOf({ corners, line, meets }: Stretch, arc: LabelArc, step: number, fits: readonly FaceFit[]): Pick<Piece, 'line' | 'sigma' | 'sigmaAngle'> {
@@ -191,6 +197,14 @@ const middlesOf = (corners: readonly Vector2[]): Vector2[] =>
 function straightParts(corners: readonly Vector2[], step: number): [number, number][] {
   const cuts = cutIntoStraights(middlesOf(corners), RIM_SIGMA * step, PIECE_PRICE);
   return cuts.slice(1).map((to, i): [number, number] => [cuts[i]!, to]);
+}
+
+/** A border of two planes that are nearly one is straight as long as it strays from a line by no more than labels do. */
+function unbentParts(corners: readonly Vector2[], smear: number, step: number): [number, number][] {
+  const parts = straightParts(corners, step);
+  const middles = middlesOf(corners);
+  const line = fitLine(sumPositions(middles), middles, 0, middles.length);
+  return middles.every((at) => Math.abs(besideLine(line, at)) <= Math.max(step, smear)) ? [[0, middles.length]] : parts;
 }
 
 /** A closed rim has no natural start: take the sharpest corner of a first cut. */
@@ -260,5 +274,21 @@ function runsOf(arc: LabelArc, corners: readonly Vector2[], line: PlanLine | nul
     }
     i = 0;
   }
-  return runs;
+  return isDrawn ? runs : runs.flatMap((run) => (run.meets ? withoutTurnedEnds(run, corners, line, frame.step, a, b) : [run]));
+}
+
+/** A run along the intersection of two planes, its ends a run each where they turn off it. */
+function withoutTurnedEnds(run: Run, corners: readonly Vector2[], line: PlanLine, step: number, a: FaceFit, b: FaceFit): Run[] {
+  const middles = middlesOf(corners.slice(run.from, run.to + 1));
+  const { sigma, steepness } = heightDifference(a, b, middles[middles.length >> 1]!);
+  const wander = Math.max(a.noise, b.noise) / steepness;
+  const { start, end } = turnedEnds(middles, line, {
+    sigma: Math.hypot(RIM_SIGMA * step, LABEL_WANDER * wander, sigma / steepness), least: TURNED_CELLS * step + MEETING_SIGMAS * wander + (2.5 * sigma) / steepness, price: TURN_PRICE,
+  });
+  const parts: Run[] = [
+    { from: run.from, to: run.from + start, meets: false },
+    { from: run.from + start, to: run.to - end, meets: true },
+    { from: run.to - end, to: run.to, meets: false },
+  ];
+  return parts.filter(({ from, to }) => to > from);
 }
