@@ -60,12 +60,14 @@ function isOn(o: Obstruction, ring: readonly Vector2[]): boolean {
 
 const SAMPLE_STEP = 0.1;
 
-/** A parapet is found where the record has one within the greater of three spacings and 0.15 m of its inner face. */
+/**
+ * A parapet is found where the record has one within the greater of three spacings and 0.15 m of its inner face; of a wall
+ * between two roofs either face may be called the inner one.
+ */
 export function scoreParapets(record: RoofRecord, truth: Truth, intervals: IntervalList): { parapets: ParapetSeen[]; falseParapets: FalseFind[] } {
   const { scene } = intervals;
   const found = record.buildings.flatMap((b) => b.parapets);
   const near = Math.max(3 * truth.sampling.spacingM, 0.15);
-  const cover = truth.parapets.map(() => 0);
   const errors = truth.parapets.map(() => ({ height: [] as number[], thickness: [] as number[] }));
   const falseParapets: FalseFind[] = [];
   for (const r of found) {
@@ -81,9 +83,8 @@ export function scoreParapets(record: RoofRecord, truth: Truth, intervals: Inter
     if (height !== null) errors[best]!.height.push(height);
     if (thickness !== null) errors[best]!.thickness.push(thickness);
   }
-  truth.parapets.forEach((t, i) => {
-    for (const p of samplesOf(t.path)) if (found.some((r) => distanceToPath(p, r.path) < near)) cover[i]! += SAMPLE_STEP;
-  });
+  const covered = (...paths: (readonly Vector3[])[]): number => SAMPLE_STEP * paths.flatMap(samplesOf).filter((p) => found.some((r) => distanceToPath(p, r.path) < near)).length;
+  const cover = truth.parapets.map((t) => Math.max(covered(t.path), covered(...outerFaces(t))));
   const mean = (list: number[]): number | null => (list.length === 0 ? null : list.reduce((sum, x) => sum + x, 0) / list.length);
   return {
     parapets: truth.parapets.map((t, i) => ({
@@ -133,7 +134,19 @@ const distanceToPath = (p: Vector2, path: readonly Vector3[]): number =>
 
 function shareAlong(r: Parapet, t: TruthParapet, near: number): number {
   const samples = samplesOf(r.path);
-  return samples.length === 0 ? 0 : samples.filter((p) => distanceToPath(p, t.path) < near).length / samples.length;
+  const faces = [t.path, ...outerFaces(t)];
+  return samples.length === 0 ? 0 : samples.filter((p) => faces.some((face) => distanceToPath(p, face) < near)).length / samples.length;
+}
+
+/** The path leg by leg, moved to its right by the thickness: the side away from the roof. */
+function outerFaces({ path, thicknessM }: TruthParapet): (readonly Vector3[])[] {
+  return path.slice(1).flatMap((b, i) => {
+    const a = path[i]!;
+    const size = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    if (size === 0) return [];
+    const [x, y] = [(thicknessM * (b[1] - a[1])) / size, (-thicknessM * (b[0] - a[0])) / size];
+    return [[[a[0] + x, a[1] + y, a[2]], [b[0] + x, b[1] + y, b[2]]] as const];
+  });
 }
 
 /** Low points that the record calls likely or candidates, against drains; a find further than a metre is another. */

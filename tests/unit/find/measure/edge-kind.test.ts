@@ -23,6 +23,12 @@ describe('where two planes meet', () => {
     expect(sharedKind(fit(0, 0.5), fit(0.5, 0), [a, b])).toEqual({ kind: 'valley' });
   });
 
+  it('a bend within the scatter of the slopes is none', () => {
+    // One sigma of each slope is 1e-4, so 2 sigmas of the bend are 2.8e-4.
+    expect(sharedKind(fit(0.5, 1e-4), fit(0.5, 3e-4), [1, 0])).toMatchObject({ kind: 'unknown', note: expect.stringContaining('one as far as their points tell') });
+    expect(sharedKind(fit(0.5, -1e-3), fit(0.5, 1e-3), [1, 0]).kind).toBe('hip');
+  });
+
   it('notes planes that meet at less than three degrees', () => {
     expect(sharedKind(fit(0, 0.015), fit(0, -0.015), [1, 0])).toMatchObject({ kind: 'valley', note: expect.stringContaining('poorly determined') });
   });

@@ -236,6 +236,14 @@ describe('things on the roof', () => {
     expect(score.falseParapets.map((p) => p.id)).toEqual(['other']);
   });
 
+  test('of a wall between two roofs either face may be the inner one', () => {
+    // 0.45 m thick, its outer face 0.45 m to the right of the path; what stands as far to the left is another thing.
+    const truth = { ...gableTruth, parapets: [{ id: 'wall', path: [[20, 0, 100], [24, 0, 100]] as Vector3[], heightAboveRoofM: 0.5, topElevationM: null, thicknessM: 0.45 }] };
+    const at = (y: number) => withBuilding((b) => ({ parapets: [{ ...b.parapets[0]!, path: [[24, y, 100], [20, y, 100]] as Vector3[] }] }));
+    expect(scoreRecord(at(-0.45), truth)).toMatchObject({ parapets: [{ foundM: 4 }], falseParapets: [] });
+    expect(scoreRecord(at(0.45), truth)).toMatchObject({ parapets: [{ foundM: 0 }], falseParapets: [{}] });
+  });
+
   test('a level parapet on a falling roof is judged by the part that was found', () => {
     // The roof falls by 0.2 m along 4 m; the top stands 0.5 m above it on average, 0.45 m along the higher half.
     const truth = { ...gableTruth, parapets: [{ id: 'wall', path: [[20, 0, 100.1], [24, 0, 99.9]] as Vector3[], heightAboveRoofM: 0.5, topElevationM: 100.5, thicknessM: 0.3 }] };
