@@ -14,3 +14,12 @@ export function roomForLabels(positions: Float32Array): Uint16Array {
   const shared = !(positions.buffer instanceof ArrayBuffer);
   return new Uint16Array(shared ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes));
 }
+
+export type SharableArray = Float64Array | Int32Array | Uint32Array | Uint16Array;
+
+/** A copy that all threads see. @throws ReferenceError where memory cannot be shared. */
+export function sharedCopy<Values extends SharableArray>(values: Values): Values {
+  const copy = new (values.constructor as new (buffer: SharedArrayBuffer) => Values)(new SharedArrayBuffer(values.byteLength));
+  copy.set(values);
+  return copy;
+}

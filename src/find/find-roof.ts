@@ -63,7 +63,7 @@ export async function findRoof(
   advance(0.6);
   const roofRules = { noise, smallestArea: options.smallestArea ?? 0.5 };
   const mayBeRoof = chooseRoofs(table, merged, ground, roofRules);
-  const { regions: split, falls } = splitFacets(table, pooled, merged, regionOf, mayBeRoof, rules);
+  const { regions: split, falls } = await splitFacets(table, pooled, merged, regionOf, mayBeRoof, rules, kernels);
   absorbVoxels(table, split, regionOf, isGround, noise, 2);
   const rejoined = mergeRegions(table, split, regionOf, rules);
   const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>

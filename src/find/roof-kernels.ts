@@ -1,18 +1,22 @@
 import type { CellVoxels, SumVoxelsWork } from './sum-voxels.ts';
 import { sumVoxels } from './sum-voxels.ts';
 import { labelCell, type LabelCellWork, type LabelledCell } from './label-cell.ts';
+import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from './split-surface.ts';
 
 /**
- * The parts of the search that touch points, one cell at a time. Every implementation must answer in the order asked and
+ * The parts of the search that may run in other threads: those that touch points, one cell at a time, and the search of
+ * surfaces for facets. Every implementation must answer in the order asked and
  * with the same bytes as `directKernels`: workers only call the same pure functions elsewhere.
  */
 export interface RoofKernels {
   sumVoxels(work: readonly SumVoxelsWork[]): Promise<CellVoxels[]>;
   labelCells(work: readonly LabelCellWork[]): Promise<LabelledCell[]>;
+  splitClusters(search: SurfaceSearch, clusters: readonly (readonly SurfaceGroup[])[]): Promise<(SplitSurface | null)[][]>;
 }
 
 /** All work in this thread. */
 export const directKernels: RoofKernels = {
   sumVoxels: async (work) => work.map(sumVoxels),
   labelCells: async (work) => work.map(labelCell),
+  splitClusters: async (search, clusters) => splitClusters(search, clusters),
 };

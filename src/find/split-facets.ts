@@ -1,111 +1,81 @@
-import { cutIntoBlocks, independentVariance, joinBlocks } from './facet-blocks.ts';
-import { squaresAboutBend } from './judge-curvature.ts';
-import { CHI_SQUARED_3, NUISANCE, touchingPairs, type MergeRules } from './merge-regions.ts';
+import { touchingPairs, type MergeRules } from './merge-regions.ts';
 import type { PooledNormals } from './pooled-normals.ts';
-import { searchCuts } from './search-cuts.ts';
-import { pruneFacets, settleBorders, smoothed, straightenBorders, type SmoothedSurface } from './settle-facets.ts';
-import { newRegion, refit, residualOf, type Region } from './region.ts';
-import { MOMENTS } from './sum-voxels.ts';
-import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
-import { cos } from '../geometry/same-math.ts';
-
-/** Planes that meet at less than this may have been grown as one, or cut in the wrong place. */
-const SHALLOW = cos((8 * Math.PI) / 180);
-/** A smaller facet is not looked for: in a shallow roof its pitch would be noise. [m²] */
-const SMALLEST_FACET = 1.5;
+import { newRegion, type Region } from './region.ts';
+import type { RoofKernels } from './roof-kernels.ts';
+import { SHALLOW, SMALLEST_FACET, smoothSurface, type SurfaceSearch } from './split-surface.ts';
+import { neighboursOf, type VoxelTable } from './voxel-table.ts';
 
 /**
  * Second look at surfaces whose planes meet at shallow angles (falls of a flat roof, a 2° roof, two houses in a row that
  * are not quite one plane): growing runs over such lines. The smooth surface is cut into blocks, the blocks are joined
  * bottom-up as long as the data cannot tell them apart, and the borders are then put where the planes cross.
  *
+ * Surfaces that do not touch do not know of each other, so they may be looked at in any thread; what is found is put in place in
+ * the order of the surfaces.
+ *
  * @param mayBeRoof  Regions worth the effort; others are left as they are.
  * @returns All regions, and the voxels of surfaces with three facets or more; `regionOf` is brought up to date.
  */
-export function splitFacets(
+export async function splitFacets(
   table: VoxelTable,
-  pooled: PooledNormals,
+  { normals, thickness }: PooledNormals,
   regions: readonly Region[],
   regionOf: Int32Array,
   mayBeRoof: readonly boolean[],
   rules: MergeRules,
-): { regions: Region[]; falls: Set<number> } {
+  kernels: Pick<RoofKernels, 'splitClusters'>,
+): Promise<{ regions: Region[]; falls: Set<number> }> {
+  const search: SurfaceSearch = { table, pooled: { normals, thickness }, regionOf, rules };
+  const groups = shallowGroups(table, regions, regionOf, mayBeRoof, rules);
+  const clusters = clustersOf(search, groups.map((group) => group.map((r) => regions[r]!)));
+  const answers = await kernels.splitClusters(search, clusters.map((members) => members.map((g) => groups[g]!.map((r) => regions[r]!))));
+  const splitOf = new Map(clusters.flatMap((members, c) => members.map((g, i) => [g, answers[c]![i]!] as const)));
   const falls = new Set<number>();
-  const placeOf = new Int32Array(table.count).fill(-1);
-  const taken = new Uint8Array(table.count);
   const result: Region[] = [...regions];
-  for (const group of shallowGroups(table, regions, regionOf, mayBeRoof, rules)) {
-    const surface = smoothSurface(table, pooled, regions, regionOf, group, rules, taken);
-    if (surface.length * table.size * table.size < 2 * SMALLEST_FACET) continue;
-    let even: SmoothedSurface | null = null;
-    const lead = regions[group[0]!]!;
-    const variance = surfaceVariance(table, surface, lead, rules);
-    // What one more plane costs in squared error before it is believed.
-    const price = CHI_SQUARED_3 * 3 * variance;
-    let best = group.map((r) => copyOf(regions[r]!));
-    let least = scoreOf(table, best, surface, price, rules);
-    for (const size of blockSizes(table, surface.length)) {
-      const facets = facetsOf(table, regions, group, surface, size, CHI_SQUARED_3 * variance, rules);
-      if (facets.length === 0 || (facets.length === 1 && group.length === 1)) continue;
-      even ??= smoothed(table, surface, placeOf);
-      settleBorders(table, facets, even, variance);
-      pruneFacets(table, facets, even, variance, price);
-      straightenBorders(table, facets, even, rules.noise);
-      const sound = facets.filter((facet) => facet.voxels.length > 0);
-      const score = scoreOf(table, sound, surface, price, rules);
-      if (score >= least) continue;
-      least = score;
-      best = sound;
-    }
-    if (lead.c >= NEAR_LEVEL) {
-      even ??= smoothed(table, surface, placeOf);
-      best = searchCuts(table, best, { surface, even, variance, price, rules, score: (facets) => scoreOf(table, facets, surface, price, rules) });
-    }
-    if (!even) continue;
-    for (const v of surface) placeOf[v] = -1;
-    // A quadratic surface has twice the numbers of a plane. Where it does as well the surface is curved, and more strips say no more.
-    const bent = best.length > group.length ? squaresAboutBend(table, surface, rules.noise) : null;
-    if (bent !== null && bent + 2 * price < least) continue;
-    replaceRegions(result, regionOf, group, best);
-    if (best.length > 2) for (const v of surface) falls.add(v);
-  }
+  groups.forEach((group, g) => {
+    const split = splitOf.get(g);
+    if (!split) return;
+    replaceRegions(result, regionOf, group, split.facets);
+    if (split.facets.length > 2) for (const v of split.surface) falls.add(v);
+  });
   return { regions: compacted(result, regionOf), falls };
 }
 
-/** Falls of flat roofs are laid at up to some 4 per cent; a surface no steeper than this is searched for facets one by one. */
-const NEAR_LEVEL = cos((4 * Math.PI) / 180);
-
-const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });
-
-/** Block edges to try: small ones follow small facets, large ones see small falls. [m] */
-function blockSizes(table: VoxelTable, voxelCount: number): number[] {
-  const area = voxelCount * table.size * table.size;
-  const least = Math.max(3 * table.size, Math.sqrt(area / 1200));
-  return [0.8, 1.2, 1.8, 2.7].filter((size) => size >= least && size * size * 6 < area).concat(least > 2.7 ? [least] : []);
-}
-
-function surfaceVariance(table: VoxelTable, surface: readonly number[], lead: Region, { noise, inflation }: MergeRules): number {
-  const size = Math.max(4 * table.size, 0.8, Math.sqrt((surface.length * table.size * table.size) / 1200));
-  const measured = independentVariance(cutIntoBlocks(table, surface, lead, size));
-  const white = noise * noise;
-  return Math.max(2 * white, measured ?? inflation * white);
-}
-
-/** Squared error a set of planes leaves on a surface, plus the price of each plane. */
-function scoreOf(table: VoxelTable, facets: readonly Region[], surface: readonly number[], price: number, { noise }: MergeRules): number {
-  const most = (4 * noise) ** 2;
-  let error = 0;
-  let covered = 0;
-  let all = 0;
-  for (const v of surface) all += table.sums[MOMENTS * v]!;
-  for (const facet of facets) {
-    for (const v of facet.voxels) {
-      const n = table.sums[MOMENTS * v]!;
-      covered += n;
-      error += n * Math.min(most, residualOf(table, facet, v) ** 2);
+/** Surfaces that touch or share loose voxels, directly or over others, as lists of groups; without those too small to be looked at. */
+function clustersOf(search: SurfaceSearch, groups: readonly (readonly Region[])[]): number[][] {
+  const { table, regionOf } = search;
+  const owner = groups.map((_, g) => g);
+  const find = (g: number): number => {
+    let root = g;
+    while (owner[root] !== root) root = owner[root]!;
+    return root;
+  };
+  const surfaceOf = new Int32Array(table.count).fill(-1);
+  const taken = new Uint8Array(table.count);
+  const near = new Int32Array(26);
+  const sizes = groups.map((group, g) => {
+    const surface = smoothSurface(search, group, regionOf, taken);
+    const meet = (v: number): void => {
+      if (surfaceOf[v]! < 0 || surfaceOf[v] === g) return;
+      const [a, b] = [find(g), find(surfaceOf[v]!)];
+      owner[Math.max(a, b)] = Math.min(a, b);
+    };
+    for (const v of surface) {
+      meet(v);
+      surfaceOf[v] = g;
+      const found = neighboursOf(table, v, near);
+      for (let k = 0; k < found; k++) meet(near[k]!);
     }
-  }
-  return error + Math.max(0, all - covered) * noise * noise * 2 + price * facets.length;
+    return surface.length;
+  });
+  const clusters = new Map<number, number[]>();
+  groups.forEach((_, g) => {
+    const root = find(g);
+    const cluster = clusters.get(root);
+    if (cluster) cluster.push(g);
+    else clusters.set(root, [g]);
+  });
+  return [...clusters.values()].filter((members) => members.length > 1 || sizes[members[0]!]! * table.size * table.size >= 2 * SMALLEST_FACET);
 }
 
 /** Regions that touch without a step at a shallow angle, as groups; single ones too. */
@@ -145,79 +115,6 @@ function shallowGroups(
   // The largest first in a group: its plane stands for the surface.
   for (const group of groups.values()) group.sort((a, b) => regions[b]!.voxels.length - regions[a]!.voxels.length || a - b);
   return [...groups.values()];
-}
-
-/** The voxels of a group and the loose ones that continue it without a step. */
-function smoothSurface(
-  table: VoxelTable,
-  pooled: PooledNormals,
-  regions: readonly Region[],
-  regionOf: Int32Array,
-  group: readonly number[],
-  { noise }: MergeRules,
-  taken: Uint8Array,
-): number[] {
-  const surface = group.flatMap((r) => regions[r]!.voxels);
-  if (group.length === 1 && surface.length * table.size * table.size < 4 * SMALLEST_FACET) return surface;
-  const { a, b, c } = regions[group[0]!]!;
-  const { means } = table;
-  for (const v of surface) taken[v] = 1;
-  const near = new Int32Array(26);
-  for (let at = 0; at < surface.length; at++) {
-    const v = surface[at]!;
-    const found = neighboursOf(table, v, near);
-    for (let k = 0; k < found; k++) {
-      const u = near[k]!;
-      if (regionOf[u]! >= 0 || taken[u]) continue;
-      const facing = Math.abs(a * pooled.normals[3 * u]! + b * pooled.normals[3 * u + 1]! + c * pooled.normals[3 * u + 2]!);
-      if (facing < SHALLOW || pooled.thickness[u]! > 4 * noise * noise) continue;
-      const dx = means[3 * u]! - means[3 * v]!;
-      const dy = means[3 * u + 1]! - means[3 * v + 1]!;
-      const dz = means[3 * u + 2]! - means[3 * v + 2]!;
-      if (Math.abs(a * dx + b * dy + c * dz) > 2 * noise + 0.1 * Math.hypot(dx, dy, dz)) continue;
-      taken[u] = 1;
-      surface.push(u);
-    }
-  }
-  for (const v of surface) taken[v] = 0;
-  return surface;
-}
-
-function facetsOf(
-  table: VoxelTable,
-  regions: readonly Region[],
-  group: readonly number[],
-  surface: readonly number[],
-  size: number,
-  most: number,
-  rules: MergeRules,
-): Region[] {
-  const lead = regions[group[0]!]!;
-  const blocks = cutIntoBlocks(table, surface, lead, size);
-  const nuisance = (NUISANCE * rules.noise) ** 2;
-  const { groupOf, groups } = joinBlocks(blocks, (points) => Math.max(most, nuisance * points));
-  const facets = Array.from({ length: groups }, () => newRegion(lead.about));
-  surface.forEach((v, i) => {
-    const facet = facets[groupOf[blocks.blockOf[i]!]!]!;
-    facet.voxels.push(v);
-    addMoments(table, v, lead.about, facet.moments);
-  });
-  const least = Math.max(SMALLEST_FACET / (table.size * table.size), 9);
-  const kept = facets.filter((facet) => facet.voxels.length >= least);
-  for (const facet of kept) refit(table, facet);
-  return kept.concat(unexplained(table, regions, group, kept, rules));
-}
-
-/** Regions of a group that no facet describes, mostly because they are smaller than three blocks. */
-function unexplained(table: VoxelTable, regions: readonly Region[], group: readonly number[], facets: readonly Region[], { noise }: MergeRules): Region[] {
-  return group
-    .map((r) => regions[r]!)
-    .filter((region) => {
-      let off = 0;
-      for (const v of region.voxels) if (facets.every((facet) => Math.abs(residualOf(table, facet, v)) > 2.5 * noise)) off++;
-      return off > 0.6 * region.voxels.length;
-    })
-    .map(copyOf);
 }
 
 /** Puts facets in the place of the regions of a group. */

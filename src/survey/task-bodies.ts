@@ -3,6 +3,7 @@ import { sampleMesh } from '../cloud/sample-mesh.ts';
 import { labelCell } from '../find/label-cell.ts';
 import { answerBuilding } from '../find/measure-alone.ts';
 import { sumTile } from '../find/measure/tile-sums.ts';
+import { splitClusters } from '../find/split-surface.ts';
 import { sumVoxels } from '../find/sum-voxels.ts';
 import { readerFor } from '../io/readers.ts';
 import { fitGroup } from '../layout/fit-group.ts';
@@ -62,6 +63,8 @@ export const taskBodies: TaskBodies = {
   'finish-cells': ({ grid, fragments, shared }) => fragments.map((ofCell) => finishCell(grid, ofCell, shared)),
 
   'sum-voxels': ({ work }) => work.map(sumVoxels),
+
+  'split-clusters': ({ search, clusters }) => splitClusters(search, clusters),
 
   'label-cells': ({ work }) => work.map(labelCell),
 

@@ -4,6 +4,7 @@ import type { CellVoxels, SumVoxelsWork } from '../find/sum-voxels.ts';
 import type { LabelCellWork, LabelledCell } from '../find/label-cell.ts';
 import type { BuildingAnswer, BuildingWork } from '../find/measure-alone.ts';
 import type { TileAnswer, TileInput } from '../find/measure/tile-sums.ts';
+import type { SplitSurface, SurfaceGroup, SurfaceSearch } from '../find/split-surface.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import type { Bounds3, FileDescription } from '../io/survey-file.ts';
 import type { Region } from '../io/region.ts';
@@ -28,6 +29,7 @@ export interface Tasks {
   'sample-mesh': { input: { readonly mesh: Mesh; readonly spacing: number } & Placement; output: PlacedPoints & { readonly mesh: Mesh } };
   'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[]; readonly shared: boolean }; output: readonly Cell[] };
   'sum-voxels': { input: { readonly work: readonly SumVoxelsWork[] }; output: readonly CellVoxels[] };
+  'split-clusters': { input: { readonly search: SurfaceSearch; readonly clusters: readonly (readonly SurfaceGroup[])[] }; output: readonly (readonly (SplitSurface | null)[])[] };
   'label-cells': { input: { readonly work: readonly LabelCellWork[] }; output: readonly LabelledCell[] };
   'heights-of-part': { input: HeightsWork; output: Heights };
   'fit-buildings': { input: FitGroup; output: readonly FittedBuilding[] };

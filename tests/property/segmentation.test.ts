@@ -27,6 +27,7 @@ describe.each(roofs)('a segmentation of %s', (_, slabs) => {
   });
 
   it('is the same whoever does the work, in whatever batches and order', async () => {
+    let clusterCount = 0;
     const backwards: RoofKernels = {
       async sumVoxels(work) {
         const answers = [];
@@ -38,10 +39,17 @@ describe.each(roofs)('a segmentation of %s', (_, slabs) => {
         for (const item of [...work].reverse()) answers.unshift((await directKernels.labelCells([structuredClone(item)]))[0]!);
         return answers;
       },
+      async splitClusters(search, clusters) {
+        const answers = [];
+        for (const cluster of [...clusters].reverse()) answers.unshift((await directKernels.splitClusters(structuredClone(search), [structuredClone(cluster)]))[0]!);
+        clusterCount = clusters.length;
+        return answers;
+      },
     };
     const cloud = cloudOf(points, 2_000_000);
     expect(cloud.cells.length).toBeGreaterThan(3);
     expect(await findRoof(cloud, {}, backwards)).toEqual(await findRoof(cloud));
+    expect(clusterCount).toBeGreaterThan(0);
   });
 
   it('keeps planes and pitches when the roof is turned by 33° or moved by 137 m', async () => {

@@ -1,0 +1,57 @@
+import { sharedCopy, type SharableArray } from '../cloud/point-memory.ts';
+import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from '../find/split-surface.ts';
+import { runInOrder, type TaskRunner } from './task-runner.ts';
+
+/** Voxels of surfaces in one message at least: each message makes its thread look through an array of all voxels. */
+const VOXELS_PER_MESSAGE = 20_000;
+
+/**
+ * Searches clusters of surfaces in the runner's threads, the largest first so that none is left alone with one at the end.
+ * All look at the same voxels, so where threads share no memory copying those to each would cost more than it saves.
+ */
+export async function clustersInThreads(runner: TaskRunner, search: SurfaceSearch, clusters: readonly (readonly SurfaceGroup[])[], signal: AbortSignal | undefined): Promise<(SplitSurface | null)[][]> {
+  if (!runner.sharesMemory || runner.width < 2) return splitClusters(search, clusters);
+  const messages = clustersByMessage(clusters);
+  const shared = inSharedMemory(search);
+  const answers = new Array<(SplitSurface | null)[]>(clusters.length);
+  await runInOrder(
+    runner,
+    'split-clusters',
+    messages.length,
+    (index) => ({ input: { search: shared, clusters: messages[index]!.map((c) => clusters[c]!) } }),
+    (answer, index) => messages[index]!.forEach((c, i) => (answers[c] = [...answer[i]!])),
+    { signal },
+  );
+  return answers;
+}
+
+/** Places of clusters in their list, one list a message. */
+function clustersByMessage(clusters: readonly (readonly SurfaceGroup[])[]): number[][] {
+  const sizes = clusters.map((groups) => groups.flat().reduce((sum, { voxels }) => sum + voxels.length, 0));
+  const order = [...clusters.keys()].sort((a, b) => sizes[b]! - sizes[a]! || a - b);
+  const messages: number[][] = [];
+  let room = 0;
+  for (const c of order) {
+    if (room <= 0) {
+      messages.push([]);
+      room = VOXELS_PER_MESSAGE;
+    }
+    messages.at(-1)!.push(c);
+    room -= sizes[c]!;
+  }
+  return messages;
+}
+
+/** The same with every array in shared memory. */
+function inSharedMemory({ table, pooled, regionOf, rules }: SurfaceSearch): SurfaceSearch {
+  return {
+    table: { ...table, ...sharedCopies(table, ['sums', 'means', 'x', 'y', 'level', 'entry', 'entryFirst', 'entryCount', 'cellFirst']) },
+    pooled: sharedCopies(pooled, ['normals', 'thickness']),
+    regionOf: sharedCopy(regionOf),
+    rules,
+  };
+}
+
+function sharedCopies<From, Name extends keyof From>(from: From & Readonly<Record<Name, SharableArray>>, names: readonly Name[]): Pick<From, Name> {
+  return Object.fromEntries(names.map((name) => [name, sharedCopy<SharableArray>(from[name])])) as unknown as Pick<From, Name>;
+}
