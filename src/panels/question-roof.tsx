@@ -1,5 +1,6 @@
 import { Fragment } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
+import { sumOf } from '../reading/roof-area.ts';
 import type { Building, EdgeKind } from '../roof/record.ts';
 import { EDGE_LETTER } from '../roof/part-names.ts';
 import type { Measured } from '../units/measured.ts';
@@ -9,7 +10,7 @@ import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { ActiveTools, takesTheSheet } from './active-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
-import { count, planesOf, sumOf, type Answer } from './questions.ts';
+import { count, planesOf, type Answer } from './questions.ts';
 import { GrowingRows } from './growing-rows.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
 import { ReadingsTable } from './readings-table.tsx';
@@ -71,8 +72,9 @@ function BuildingHero({ building, answer }: { readonly building: Building; reado
 function SiteHero({ answer }: { readonly answer: Answer }) {
   const { store } = useApp();
   const buildings = store.record.value?.buildings ?? [];
-  const planes = buildings.flatMap((building) => planesOf(building, store.refused.value).planes);
-  return <Hero number={sumOf(planes.map(({ slopeAreaM2 }) => slopeAreaM2))} dimension="area" state={answer.state} label="slope area of the site" about={[`slope area of ${count(planes.length, 'roof plane')}`, `on ${count(buildings.length, 'building')}`]} />;
+  const holding = buildings.map((building) => planesOf(building, store.refused.value)).filter(({ planes }) => planes.length > 0);
+  const planes = holding.flatMap((one) => one.planes);
+  return <Hero number={sumOf(holding.map(({ total }) => total))} dimension="area" state={answer.state} label="slope area of the site" about={[`slope area of ${count(planes.length, 'roof plane')}`, `on ${count(buildings.length, 'building')}`]} />;
 }
 
 /** Every building with where it stands, and what the site adds up to. */
@@ -109,7 +111,7 @@ function BuildingTable() {
             <td>{signed} of {shown.length} signed</td>
             <td class="number">{planes.reduce((sum, one) => sum + one.planes.length, 0)}</td>
             <td class="number">{shown.reduce((sum, building) => sum + things(building), 0)}</td>
-            <td class="number"><Sum number={sumOf(planes.flatMap((one) => one.planes.map(({ slopeAreaM2 }) => slopeAreaM2)))} /></td>
+            <td class="number"><Sum number={sumOf(planes.filter((one) => one.planes.length > 0).map(({ total }) => total))} /></td>
           </tr>
         </tfoot>
       )}

@@ -1,4 +1,5 @@
 import { Fragment } from 'preact';
+import { sumOf } from '../reading/roof-area.ts';
 import type { Building, Obstruction } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import { exampleLength } from '../units/unit-in-use.ts';
@@ -6,7 +7,7 @@ import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { ActiveTools, takesTheSheet } from './active-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
-import { acceptedIds, count, isUnsure, sumOf } from './questions.ts';
+import { acceptedIds, count, isUnsure } from './questions.ts';
 import { GrowingRows } from './growing-rows.tsx';
 import type { QuestionProps } from './question-body.tsx';
 import { ReadingsTable } from './readings-table.tsx';

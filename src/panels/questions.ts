@@ -1,7 +1,8 @@
 import { isStale } from '../survey/correct/follow-building.ts';
 import { refusedIds } from '../roof/refused-ids.ts';
 import type { Building, Decision, RoofRecord } from '../roof/record.ts';
-import { isKnown, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
+import { slopeAreaOf, sumOf } from '../reading/roof-area.ts';
+import { isKnown, type Measured } from '../units/measured.ts';
 import { shortLength } from '../units/unit-in-use.ts';
 import { writeReading, type UnitChoice, type WrittenReading } from '../units/written-reading.ts';
 
@@ -70,7 +71,8 @@ export const isWarning = (note: string): boolean => /contradict|disagree|differ|
 function roof(record: RoofRecord, refused: ReadonlySet<string>, units: UnitChoice): Answer {
   const planes = record.buildings.flatMap(({ roofPlanes }) => roofPlanes).filter(({ id }) => !refused.has(id));
   if (planes.length === 0) return doubtful('no roof plane was found');
-  const total = writeReading(sumOf(planes.map(({ slopeAreaM2 }) => slopeAreaM2)), 'area', units);
+  const holding = record.buildings.filter((building) => planesOf(building, refused).planes.length > 0);
+  const total = writeReading(sumOf(holding.map((building) => slopeAreaOf(building, refused))), 'area', units);
   const unknown = record.buildings.flatMap(({ edges }) => edges).filter(({ id, kind }) => kind === 'unknown' && !refused.has(id)).length;
   const line: LinePiece[] = [`${count(planes.length, 'plane')}${record.buildings.length > 1 ? ` on ${record.buildings.length} buildings` : ''}, `, ...(total ? [total] : ['area not known'])];
   const stale = record.readings.filter((reading) => isStale(reading) && !refused.has(reading.id)).length;
@@ -136,33 +138,8 @@ function goesOut({ decisions }: RoofRecord): Answer {
 
 export const count = (number: number, noun: string): string => `${number} ${noun}${number === 1 ? '' : 's'}`;
 
-/** Parts of an uncertainty that are the same for every part of one model, and so add up instead of averaging out. */
-const COMMON_PART = /scale|tilt/;
-
-/**
- * Sum of measured numbers. Unknown ones make the sum unknown. Shares that stem from the whole model (scale, tilt) add
- * straight, all others as independent.
- */
-export function sumOf(numbers: readonly Measured[]): Measured {
-  let value = 0;
-  let independent = 0;
-  const common = new Map<string, number>();
-  for (const number of numbers) {
-    if (!isKnown(number)) return missing(`one of ${numbers.length} is not known: ${number.why}`);
-    value += number.value;
-    const parts: readonly UncertaintyPart[] = number.parts ?? [{ name: 'each', u95: number.u95 }];
-    for (const { name, u95 } of parts) {
-      if (COMMON_PART.test(name)) common.set(name, (common.get(name) ?? 0) + u95);
-      else independent += u95 * u95;
-    }
-  }
-  if (numbers.length === 0) return missing('nothing to add');
-  const parts = [{ name: 'each on its own', u95: Math.sqrt(independent) }, ...[...common].map(([name, u95]) => ({ name, u95 }))];
-  return { value, u95: Math.hypot(...parts.map(({ u95 }) => u95)), parts };
-}
-
 /** Planes of one building that were not refused, with their sum. */
 export function planesOf(building: Building, refused: ReadonlySet<string>) {
   const planes = building.roofPlanes.filter(({ id }) => !refused.has(id));
-  return { planes, total: sumOf(planes.map(({ slopeAreaM2 }) => slopeAreaM2)) };
+  return { planes, total: slopeAreaOf(building, refused) };
 }

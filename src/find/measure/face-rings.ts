@@ -13,6 +13,9 @@ export interface FaceRings {
   readonly pieces: readonly number[];
 }
 
+/** Plan area within the outline, holes left out. [m²] */
+export const ringsPlanArea = ({ outline, holes }: FaceRings): number => signedPlanArea(outline) + holes.reduce((sum, hole) => sum + signedPlanArea(hole), 0);
+
 /** Rings of every face from the solved corners; a face whose rim has shrunk to nothing is left out. */
 export function faceRings(map: RoofMap, solved: SolvedCorners): FaceRings[] {
   const found = new Map<number, { outline: Vector2[] | null; area: number; holes: Vector2[][]; pieces: number[] }>();

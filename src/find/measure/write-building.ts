@@ -1,16 +1,16 @@
 import { signedPlanArea } from '../../geometry/polygon.ts';
 import { regionParts, unite } from '../../geometry/region.ts';
 import type { Vector2, Vector3 } from '../../geometry/vector.ts';
-import { areaReadings, lengthReading } from '../../reading/area-uncertainty.ts';
+import { lengthReading } from '../../reading/area-uncertainty.ts';
 import type { Assumptions } from '../../reading/assumptions.ts';
 import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { Building, EdgeMeasuredAs, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
-import type { CornerWeight } from './adjust-corners.ts';
-import { faceRings, type FaceRings } from './face-rings.ts';
+import { faceRings, ringsPlanArea, type FaceRings } from './face-rings.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import type { MeasuredRoof } from './measure-building.ts';
+import { faceArea, roofAreaTogether } from './roof-area.ts';
 import type { Piece } from './split-arcs.ts';
 import type { FoundEdge } from './roof-edges.ts';
 import { residualHistogram } from './residual-histogram.ts';
@@ -24,7 +24,7 @@ export interface WriteContext {
 
 /** The record of one building from what was measured. Planes are numbered from the largest down. */
 export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { building: Building; planeIdOf: Map<number, string> } {
-  const bySize = [...roof.rings].sort((a, b) => planArea(b) - planArea(a) || a.face - b.face);
+  const bySize = [...roof.rings].sort((a, b) => ringsPlanArea(b) - ringsPlanArea(a) || a.face - b.face);
   const planeIdOf = new Map(bySize.map((rings, i) => [rings.face, `${context.id}.p${i + 1}`]));
   const regular = new Map(faceRings(roof.map, { ...roof.solved, positions: roof.regular.positions }).map((rings) => [rings.face, rings]));
   const roofPlanes = bySize.map((rings) => writePlane(roof, rings, regular.get(rings.face), planeIdOf.get(rings.face)!, context));
@@ -36,6 +36,7 @@ export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { buil
     groundElevationM: context.groundElevationM,
     outline: buildingOutline(roof.rings),
     roofPlanes,
+    roofArea: roofAreaTogether(roof, bySize, context.assumptions),
     edges,
     parapets: roof.parapets.map((parapet, i) => ({ id: `${context.id}.w${i + 1}`, ...parapet })),
     obstructions: roof.obstructions
@@ -45,9 +46,6 @@ export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { buil
   };
   return { building, planeIdOf };
 }
-
-const planArea = (rings: FaceRings): number =>
-  signedPlanArea(rings.outline) + rings.holes.reduce((sum, hole) => sum + signedPlanArea(hole), 0);
 
 function buildingOutline(rings: readonly FaceRings[]): readonly Vector2[] {
   const parts = regionParts(unite(...rings.map(({ outline }) => [outline])));
@@ -59,7 +57,7 @@ function writePlane(roof: MeasuredRoof, rings: FaceRings, drawn: FaceRings | und
   const fit = roof.fits[rings.face - 1]!;
   const { normal, offset } = planeOf(fit);
   const lift = (ring: readonly Vector2[]): Vector3[] => ring.map((p) => [p[0], p[1], elevationAt(fit, p)]);
-  const area = areaReadings(fit, { planArea: planArea(rings), edgeSigma: ringAreaSigma(roof, rings.face) }, assumptions);
+  const area = faceArea(roof, rings, assumptions);
   return {
     id,
     normal,
@@ -90,7 +88,7 @@ function regularPlane(
   const vertices = rings.pieces.flatMap((i) => [map.pieces[i]!.from, map.pieces[i]!.to]);
   const greatestShiftM = vertices.reduce((most, v) => Math.max(most, shiftOf(solved.positions[v]!, regular.positions[v]!)), 0);
   if (!drawn || greatestShiftM < UNMOVED) return {};
-  return { regular: { outline: lift(drawn.outline), holes: drawn.holes.map(lift), slopeAreaM2: planArea(drawn) * stretch, greatestShiftM } };
+  return { regular: { outline: lift(drawn.outline), holes: drawn.holes.map(lift), slopeAreaM2: ringsPlanArea(drawn) * stretch, greatestShiftM } };
 }
 
 const shiftOf = (a: Vector2, b: Vector2): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
@@ -110,19 +108,6 @@ function regularEdge({ solved, regular, fits }: MeasuredRoof, edge: FoundEdge, [
       shiftM: Math.max(...moved.map(([dx, dy]) => Math.abs(dx * nx + dy * ny))), kept: rules.kept, refused: rules.refused,
     },
   };
-}
-
-/** One sigma of a face's plan area from the scatter of its corners, shared corners and lines counted as what they are. [m²] */
-function ringAreaSigma({ map, solved, sigmaOf }: MeasuredRoof, face: number): number {
-  const weights: CornerWeight[] = [];
-  map.pieces.forEach(({ left, right, from, to }, i) => {
-    if (solved.vanished[i] || left === right || (left !== face && right !== face)) return;
-    const sense = left === face ? 0.5 : -0.5;
-    // Half of x dy - y dx along the rim, by the coordinates of both ends.
-    const [a, b] = [solved.positions[from]!, solved.positions[to]!];
-    weights.push({ vertex: from, x: sense * b[1], y: -sense * b[0] }, { vertex: to, x: -sense * a[1], y: sense * a[0] });
-  });
-  return sigmaOf(weights);
 }
 
 function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEvidence {

@@ -1,6 +1,6 @@
+import { slopeAreaOf } from '../../reading/roof-area.ts';
 import { partNames } from '../../roof/part-names.ts';
 import type { Building, EdgeKind, LowPoint, RoofRecord } from '../../roof/record.ts';
-import { measured, missing, type Measured } from '../../units/measured.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
 import { northOf, northText } from '../north.ts';
 import { cutBuilding } from '../section.ts';
@@ -104,7 +104,7 @@ export function siteSheet(context: SheetContext): Sheet & { readonly scale: numb
       [{ text: building.id, face: 'figures-firm' }],
       [{ text: String(building.roofPlanes.length), face: 'figures' }],
       [{ text: String(building.obstructions.length), face: 'figures' }],
-      numberRuns(totalSlopeArea(building), 'area'),
+      numberRuns(slopeAreaOf(building), 'area'),
     ]),
   });
   return {
@@ -124,20 +124,6 @@ export function siteSheet(context: SheetContext): Sheet & { readonly scale: numb
     scale: view.scale,
     paper: layout.name,
   };
-}
-
-/**
- * Slope area of a building's planes together. Errors of neighbouring planes share their edges and can push the same
- * way, so the parts are added, not root-sum-squared.
- */
-export function totalSlopeArea(building: Building): Measured {
-  let [value, u95] = [0, 0];
-  for (const { slopeAreaM2 } of building.roofPlanes) {
-    if (slopeAreaM2.value === null) return missing(`one plane has no area: ${slopeAreaM2.why}`);
-    value += slopeAreaM2.value;
-    u95 += slopeAreaM2.u95;
-  }
-  return building.roofPlanes.length === 0 ? missing('no roof plane found') : measured(value, [{ name: 'planes', u95 }]);
 }
 
 /** What is said of a low point as a drain. */
@@ -194,7 +180,7 @@ function notes(context: SheetContext, layout: SheetLayout, building: Building, s
   const names = partNames(record);
   const name = (id: string): TextRun[] => [{ text: names.get(id) ?? id, face: 'figures-firm' }];
   const { column, marks } = newColumn(layout, titleRows(context, layout, `Building ${building.id}`, scales));
-  column.hero(numberRuns(totalSlopeArea(building), 'area'), `slope area of ${building.roofPlanes.length} roof planes`);
+  column.hero(numberRuns(slopeAreaOf(building), 'area'), `slope area of ${building.roofPlanes.length} roof planes`);
   column.table({
     title: 'Roof planes',
     heads: ['', 'pitch', `azimuth, ${northOf(record)}`, 'slope area'],

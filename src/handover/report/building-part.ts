@@ -1,9 +1,10 @@
+import { slopeAreaOf } from '../../reading/roof-area.ts';
 import { partNames } from '../../roof/part-names.ts';
 import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
 import { northOf } from '../north.ts';
-import { lowPointWord, totalSlopeArea } from '../paper/building-sheet.ts';
+import { lowPointWord } from '../paper/building-sheet.ts';
 import { numberRuns } from '../paper/number-runs.ts';
 import type { PlanSheet } from '../plan-sheets.ts';
 import { column, firm, heading, paragraph, plain, table, type Block, type TableCell } from './block.ts';
@@ -44,7 +45,7 @@ function planeTable(building: Building, name: NameOf, north: 'true' | 'grid'): B
     plain(writeCount(plane.pointCount)),
     plain((plane.residualRmsM * 1000).toFixed(1)),
   ]);
-  const total = [firm('all'), plain(''), plain(''), numberRuns(totalSlopeArea(building), 'area'), plain(''), plain(''), plain('')];
+  const total = [firm('all'), plain(''), plain(''), numberRuns(slopeAreaOf(building), 'area'), plain(''), plain(''), plain('')];
   return [table('Roof planes', columns, [...rows, total]), paragraph('Areas are net of openings. RMS is the scatter of the points about the plane, not the uncertainty of its numbers. The ± of the total adds the parts, since neighbours share edges.')];
 }
 

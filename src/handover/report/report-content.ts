@@ -1,8 +1,8 @@
-import { measured, type Measured } from '../../units/measured.ts';
+import { slopeAreaOf, sumOf } from '../../reading/roof-area.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
 import { northOf } from '../north.ts';
-import { siteName, totalSlopeArea } from '../paper/building-sheet.ts';
+import { siteName } from '../paper/building-sheet.ts';
 import { numberRuns } from '../paper/number-runs.ts';
 import { planSheets } from '../plan-sheets.ts';
 import { recordDate } from '../record-date.ts';
@@ -62,17 +62,6 @@ function cover(record: RoofRecord, options: HandoverOptions): Block[] {
 /** More buildings than this stand in the site plan's table only. */
 const LISTED_ON_COVER = 8;
 
-/** The ± of single buildings are added: a scale error of the model pushes all of them the same way. */
-function totalOf(record: RoofRecord): Measured {
-  let [value, u95] = [0, 0];
-  for (const area of record.buildings.map(totalSlopeArea)) {
-    if (area.value === null) return area;
-    value += area.value;
-    u95 += area.u95;
-  }
-  return measured(value, [{ name: 'buildings', u95 }]);
-}
-
 function shortFacts(record: RoofRecord): [string, TableCell][] {
   const count = (pick: (building: RoofRecord['buildings'][number]) => number): string => String(record.buildings.reduce((sum, building) => sum + pick(building), 0));
   const rows: [string, TableCell][] = [
@@ -80,10 +69,10 @@ function shortFacts(record: RoofRecord): [string, TableCell][] {
     ['roof planes', plain(count((building) => building.roofPlanes.length))],
     ['obstructions', plain(count((building) => building.obstructions.length))],
   ];
-  rows.push(['slope area of all buildings', numberRuns(totalOf(record), 'area')]);
+  rows.push(['slope area of all buildings', numberRuns(sumOf(record.buildings.map((building) => slopeAreaOf(building))), 'area')]);
   const listed = record.buildings.length > 1 && record.buildings.length <= LISTED_ON_COVER ? record.buildings : [];
   for (const building of listed) {
-    const area = totalSlopeArea(building);
+    const area = slopeAreaOf(building);
     rows.push([`slope area of ${building.id}`, numberRuns(area, 'area')]);
   }
   const verify = record.smallFeatures.filter((thing) => thing.verifyOnSite).length;

@@ -30,6 +30,7 @@ export function scoreRecord(record: RoofRecord, truth: Truth, scene = `${truth.s
   const parapets = scoreParapets(record, local, intervals);
   const drains = scoreDrains(record, local, scene);
   scoreGround(record, local, planes.pairs, intervals);
+  scoreRoofAreas(record, local, planes.pairs, intervals);
   return {
     scenes: [{
       scene, spacingM: truth.sampling.spacingM, groundSampleDistanceM: truth.sampling.groundSampleDistanceM, buildingCount: truth.buildings.length,
@@ -47,5 +48,16 @@ function scoreGround(record: RoofRecord, truth: Truth, pairs: readonly PlanePair
     const pair = pairs.find((p) => building.roofPlanes.includes(p.record));
     const real = pair && truth.buildings.find((b) => b.id === pair.truth.building);
     if (real) intervals.add('ground elevation', building.id, building.groundElevationM, real.groundElevationM);
+  }
+}
+
+/** Area of all planes together, of buildings whose planes were all found and no others. */
+function scoreRoofAreas(record: RoofRecord, truth: Truth, pairs: readonly PlanePair[], intervals: IntervalList): void {
+  for (const { id, roofPlanes, roofArea } of record.buildings) {
+    const own = pairs.filter((pair) => roofPlanes.includes(pair.record));
+    if (!roofArea || own.length === 0 || own.length < roofPlanes.length) continue;
+    const buildings = new Set(own.map((pair) => pair.truth.building));
+    const there = truth.planes.filter(({ building }) => buildings.has(building));
+    if (there.length === own.length) intervals.add('roof area', id, roofArea.slopeAreaM2, there.reduce((sum, { slopeAreaM2 }) => sum + slopeAreaM2, 0) / record.frame.scaleFactor ** 2);
   }
 }

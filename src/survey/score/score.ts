@@ -173,7 +173,7 @@ export interface FalseFind {
 
 export type Quantity =
   | 'pitch' | 'azimuth' | 'slope area' | 'plan area' | 'edge length' | 'edge position' | 'obstruction height' | 'obstruction area'
-  | 'parapet height' | 'parapet thickness' | 'ground elevation';
+  | 'parapet height' | 'parapet thickness' | 'ground elevation' | 'roof area';
 
 /** A stated interval with the truth known. Degrees, metres or square metres by quantity. */
 export interface IntervalSeen {

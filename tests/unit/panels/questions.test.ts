@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Decision, RoofRecord } from '../../../src/roof/record.ts';
-import { answersOf, sumOf } from '../../../src/panels/questions.ts';
+import { answersOf } from '../../../src/panels/questions.ts';
+import { sumOf } from '../../../src/reading/roof-area.ts';
 import { METRIC } from '../../../src/units/written-reading.ts';
 import { missing } from '../../../src/units/measured.ts';
 import { doubtfulRecord, gableRecord } from '../../fixtures/gable-record.ts';
