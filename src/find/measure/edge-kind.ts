@@ -1,8 +1,7 @@
 import type { Vector2 } from '../../geometry/vector.ts';
 import type { EdgeKind } from '../../roof/record.ts';
 import { slopeSigmas } from '../../reading/plane-uncertainty.ts';
-import type { FaceFit } from './fit-faces.ts';
-import { tan } from '../../geometry/same-math.ts';
+import { POOR_STEEPNESS, type FaceFit } from './fit-faces.ts';
 
 /** What stands beyond a free edge. */
 export type Beyond = 'nothing' | 'strip' | 'wall';
@@ -19,8 +18,6 @@ const LEVEL_FALL = 0.0035;
 const SIGMAS = 3;
 /** A bend over a line smaller than this many of its sigmas may be none. */
 const BEND_SIGMAS = 2;
-/** Planes whose slopes differ by less than this have no well-determined line between them (methods B: 3°). [-] */
-const POOR_STEEPNESS = tan((3 * Math.PI) / 180);
 
 export const POORLY_DETERMINED = 'poorly determined: the planes meet at less than 3 degrees';
 export const DRAWN_BORDER = 'drawn by hand between parts of what the points show as one plane';

@@ -13,7 +13,7 @@ const SUBDIVISIONS = 6;
  * Waves as long as the face are taken for its slope, so its residuals show too little of them, and neighbours as narrow show
  * no more: shared variance is raised by this. Chosen on simulated roofs, no source.
  */
-const HIDDEN_WAVES = 1.3;
+const HIDDEN_WAVES = 1.6;
 
 /**
  * Covariance of a fitted plane whose points share their errors: (AᵀA)⁻¹ Aᵀ Σ A (AᵀA)⁻¹ with Σ from the measured

@@ -1,7 +1,9 @@
+import { tan } from '../../geometry/same-math.ts';
 import { distanceSquaredRaster } from '../../geometry/distance-raster.ts';
 import type { PlaneEstimate } from '../../reading/plane-uncertainty.ts';
 import { lagProducts } from './lag-products.ts';
 import { correlations, type Correlation, type LagSums } from './residual-correlation.ts';
+import { NONE_RUN_ON, type RunOn } from './pool-cells.ts';
 import { cellCentre, isPure, type Face, type RoofRaster } from './roof-raster.ts';
 import { fitCells, type CellFit } from './fit-cells.ts';
 import { fitCovariance } from './fit-covariance.ts';
@@ -18,6 +20,13 @@ export interface FaceFit extends PlaneEstimate {
   readonly notes: readonly string[];
 }
 
+/** Planes whose slopes differ by less than this have no well-determined line between them (methods B: 3°). [-] */
+export const POOR_STEEPNESS = tan((3 * Math.PI) / 180);
+
+/** Up to twice that the noise moves a line by centimetres: planes and corners are then adjusted together. [-] */
+const SHALLOW_STEEPNESS = tan((6 * Math.PI) / 180);
+export const meetShallowly = (a: FaceFit, b: FaceFit): boolean => Math.hypot(a.slopeX - b.slopeX, a.slopeY - b.slopeY) < SHALLOW_STEEPNESS;
+
 /** Reconstruction may round edges off over this many cells (of two spacings each); a fit starts away from them. */
 const MARGINS = [3, 2, 1, 0] as const;
 const ENOUGH_CELLS = 60;
@@ -33,12 +42,13 @@ const ROUNDED_SHARE = 0.5;
 /**
  * Fits every face to its interior cells.
  *
+ * @param runOn  Faces whose cells at their border are whole: no margin is left there.
  * @returns One fit a face, in order; `used` marks the cells behind them.
  */
-export function fitFaces(raster: RoofRaster, faces: readonly Face[]): { fits: FaceFit[]; used: Uint8Array; residual: Float32Array } {
+export function fitFaces(raster: RoofRaster, faces: readonly Face[], runOn: RunOn = NONE_RUN_ON): { fits: FaceFit[]; used: Uint8Array; residual: Float32Array } {
   const used = new Uint8Array(raster.face.length);
   const residual = new Float32Array(raster.face.length);
-  const cellFits = cellsByMargin(raster, faces.length).map((byMargin) => fitFace(raster, byMargin));
+  const cellFits = cellsByMargin(raster, faces.length, runOn).map((byMargin) => fitFace(raster, byMargin));
   for (const fit of cellFits) {
     for (const k of fit.cells) {
       used[k] = 1;
@@ -55,7 +65,7 @@ const correctionAt = (fit: CellFit, [x, y]: readonly [number, number]): number =
   fit.height + fit.slopeX * (x - fit.centroid[0]) + fit.slopeY * (y - fit.centroid[1]);
 
 /** Pure cells of each face by their distance from its rim, one list a margin. */
-function cellsByMargin(raster: RoofRaster, count: number): number[][][] {
+function cellsByMargin(raster: RoofRaster, count: number, runOn: RunOn): number[][][] {
   const { face, columns, rows, filled } = raster;
   const rim = new Uint8Array(face.length);
   for (let k = 0; k < face.length; k++) {
@@ -64,7 +74,9 @@ function cellsByMargin(raster: RoofRaster, count: number): number[][][] {
       rim[k] = 1;
       continue;
     }
-    if (face[k - 1] !== here || face[k + 1] !== here || face[k - columns] !== here || face[k + columns] !== here) rim[k] = 1;
+    for (const n of [k - 1, k + 1, k - columns, k + columns]) {
+      if (face[n] !== here && (face[n] === 0 || !isPure(raster, n) || filled[n] || !runOn(here, face[n]!, k))) rim[k] = 1;
+    }
   }
   const distance = distanceSquaredRaster(rim, columns, rows);
   const levels: number[][][] = Array.from({ length: count }, () => MARGINS.map(() => []));

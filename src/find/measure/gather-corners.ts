@@ -1,18 +1,12 @@
-import { chiSquareTail } from '../../geometry/distributions.ts';
-import { alongLine, besideLine, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
+import { commonCorner } from './common-corner.ts';
+import type { FaceFit } from './fit-faces.ts';
 import type { SolvedCorners } from './solve-corners.ts';
 import type { Piece, RoofMap } from './split-arcs.ts';
 import { joinVertices } from './tidy-pieces.ts';
 
-/** Corners are one unless the lines' own scatter makes that less likely than this. */
-const REFUSED_BELOW = 0.01;
 /** A piece longer than this is an edge of the roof whatever the scatter of the lines about it. [m] */
 const LONGEST = 1.5;
-/** Nor do corners lie farther than this from the piece between them. [m] */
-const FARTHEST = 3;
-/** Lines closer than this in direction do not fix a corner between them. [-] */
-const LEAST_SINE = 0.1;
 const MOST_ROUNDS = 200;
 /** What meets at a corner is this much longer than a piece that may be taken out there: else it is a side of something small. */
 const MUCH_LONGER = 4;
@@ -20,12 +14,12 @@ const MUCH_LONGER = 4;
 /**
  * Takes out short pieces between corners that the lines around them cannot tell apart: valleys of a flat roof that miss
  * their drain, or the corner of the roof they run to, by less than their own uncertainty. Each such corner is tested by
- * chi-square: the lines of both ends must pass one position within what their planes and points leave open.
+ * chi-square: the planes and lines of both ends must pass one position within what their points leave open.
  *
  * @param solve  Solves the corners anew after each piece taken out.
  * @returns How many were taken out.
  */
-export function gatherCorners(map: RoofMap, solve: () => SolvedCorners): number {
+export function gatherCorners(map: RoofMap, fits: readonly FaceFit[], solve: () => SolvedCorners): number {
   let gathered = 0;
   let solved = solve();
   const refused = new Set<number>();
@@ -40,7 +34,7 @@ export function gatherCorners(map: RoofMap, solve: () => SolvedCorners): number 
       continue;
     }
     const middle: Vector2 = [0, 1].map((i) => (solved.positions[a]![i]! + solved.positions[b]![i]!) / 2) as [number, number];
-    const corner = commonCorner(around, middle);
+    const corner = commonCorner(around, fits, middle);
     if (!corner) {
       refused.add(shortest);
       continue;
@@ -74,41 +68,5 @@ function shortestPiece(map: RoofMap, { vanished, standsFor, positions }: SolvedC
     const size = Math.hypot(positions[b]![0] - positions[a]![0], positions[b]![1] - positions[a]![1]);
     if (size < least) [best, least] = [i, size];
   });
-  return best;
-}
-
-/** The position all lines pass within their scatter; null where they do not, or where two lines alone would fix it. */
-function commonCorner(pieces: readonly Piece[], guess: Vector2): Vector2 | null {
-  if (pieces.length < 3) return null;
-  let at = guess;
-  let squares = Infinity;
-  // The scatter of a line grows away from its middle, so the weights settle with the corner.
-  for (let round = 0; round < 3; round++) {
-    let [xx, xy, yy, bx, by] = [0, 0, 0, 0, 0];
-    for (const piece of pieces) {
-      const weight = 1 / varianceAt(piece, at);
-      const [nx, ny] = [-piece.line.direction[1], piece.line.direction[0]];
-      const away = besideLine(piece.line, at);
-      xx += weight * nx * nx;
-      xy += weight * nx * ny;
-      yy += weight * ny * ny;
-      bx -= weight * nx * away;
-      by -= weight * ny * away;
-    }
-    const determinant = xx * yy - xy * xy;
-    if (!(determinant > LEAST_SINE ** 2 * xx * yy * 1e-2)) return null;
-    at = [at[0] + (yy * bx - xy * by) / determinant, at[1] + (xx * by - xy * bx) / determinant];
-    squares = pieces.reduce((sum, piece) => sum + besideLine(piece.line, at) ** 2 / varianceAt(piece, at), 0);
-  }
-  if (sharpestCrossing(pieces.map(({ line }) => line)) < LEAST_SINE) return null;
-  if (Math.hypot(at[0] - guess[0], at[1] - guess[1]) > FARTHEST) return null;
-  return chiSquareTail(squares, pieces.length - 2) < REFUSED_BELOW ? null : at;
-}
-
-const varianceAt = ({ sigma, sigmaAngle, line }: Piece, at: Vector2): number => sigma ** 2 + (sigmaAngle * alongLine(line, at)) ** 2 + 1e-8;
-
-function sharpestCrossing(lines: readonly PlanLine[]): number {
-  let best = 0;
-  for (const a of lines) for (const b of lines) best = Math.max(best, Math.abs(a.direction[0] * b.direction[1] - a.direction[1] * b.direction[0]));
   return best;
 }

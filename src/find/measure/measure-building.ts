@@ -5,6 +5,7 @@ import type { Vector2 } from '../../geometry/vector.ts';
 import { traceLabelArcs } from '../../geometry/label-arcs.ts';
 import type { LowPoint, Parapet } from '../../roof/record.ts';
 import { adjustCorners, type AdjustedCorners } from './adjust-corners.ts';
+import { judgeRules, type CornerRule, type JudgedRules } from './corner-rules.ts';
 import { drawnLines, type DrawnBorder, type DrawnLineOf } from './drawn-border.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
@@ -12,6 +13,7 @@ import { fitFaces, type FaceFit } from './fit-faces.ts';
 import { mendRings } from './mend-rings.ts';
 import type { MeasuredObstruction } from './measure-obstruction.ts';
 import { loosenPlates } from './plates.ts';
+import { poolCells, type RunOn } from './pool-cells.ts';
 import { pointLookup, type PointTile } from './point-lookup.ts';
 import { gatherCorners } from './gather-corners.ts';
 import { refineEdges } from './refine-edges.ts';
@@ -42,6 +44,8 @@ export interface MeasuredRoof {
   readonly proposed: readonly ProposedFeature[];
   readonly sigmaOf: AdjustedCorners['sigmaOf'];
   readonly regular: RegularRoof;
+  /** Rules that corners of shallow borders were tested for. */
+  readonly rules: JudgedRules;
 }
 
 /** The same corners with the sides drawn to rules that passed their tests. */
@@ -64,16 +68,18 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const points = pointLookup(raster, tiles);
   loosenPlates(raster, noise, planeOf);
   const faces = fillFaces(raster, { noise, planeOf });
+  const runOn = poolCells(raster, faces, points, noise);
   const drawnLineOf = drawnLines(drawn, faces);
-  const fits = settledFits(raster, faces, drawnLineOf);
-  const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, fits, drawnLineOf);
+  const measuredFits = settledFits(raster, faces, drawnLineOf, runOn);
+  const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, measuredFits, drawnLineOf);
   dropChoppedCorners(map, raster.step);
-  refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
+  refineEdges(map, solveCorners(map, raster.step), faces, measuredFits, raster, points);
   // Pieces in line are counted once more as the one edge they are.
-  if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, fits, raster, points);
-  gatherCorners(map, () => solveCorners(map, raster.step));
-  const { solved, sigmaOf } = settleCorners(map, raster);
-  const regular = regularise(map, solved, raster);
+  if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, measuredFits, raster, points);
+  gatherCorners(map, measuredFits, () => solveCorners(map, raster.step));
+  const { solved, sigmaOf, rules, adjusted } = settleCorners(map, measuredFits, raster);
+  const fits = measuredFits.map((fit, i) => adjusted.get(i + 1) ?? fit);
+  const regular = regularise(map, solved, measuredFits, raster, rules.kept);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
   const things = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
@@ -81,34 +87,36 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const proposals = proposeSmall({ raster, faces, fits, points, obstructions: things, groundSampleDistance });
   const obstructions = things.filter((thing) => !proposals.joined.has(thing));
   const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, regular };
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, regular, rules };
 }
 
 /** Corners of the building with its sides drawn to parallels, right angles and lines that run on, where the points allow. */
-function regularise(map: RoofMap, solved: SolvedCorners, raster: RoofRaster): RegularRoof {
+function regularise(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[], raster: RoofRaster, rules: readonly CornerRule[]): RegularRoof {
   const pieces = regularPieces(map, solved);
   const drawn = { ...map, pieces: map.pieces.map((piece, i) => ({ ...piece, ...pieces.get(i) })) };
-  return { pieces, positions: adjustCorners(drawn, solved, raster.step).positions };
+  return { pieces, positions: adjustCorners(drawn, solved, raster.step, { fits, rules }).positions };
 }
 
 /** Redrawing one face may spoil another. */
 const MENDING_ROUNDS = 4;
 
-function settleCorners(map: RoofMap, raster: RoofRaster): { solved: SolvedCorners; sigmaOf: AdjustedCorners['sigmaOf'] } {
+function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaster): { solved: SolvedCorners; sigmaOf: AdjustedCorners['sigmaOf']; rules: JudgedRules; adjusted: AdjustedCorners['fits'] } {
   for (let round = 0; ; round++) {
     const first = solveCorners(map, raster.step);
-    const adjusted = adjustCorners(map, first, raster.step);
+    const free = adjustCorners(map, first, raster.step, { fits });
+    const rules = judgeRules(map, first, fits, free);
+    const adjusted = rules.kept.length > 0 ? adjustCorners(map, first, raster.step, { fits, rules: rules.kept }) : free;
     const solved = { ...first, positions: adjusted.positions };
-    if (round === MENDING_ROUNDS || mendRings(map, solved, raster) === 0) return { solved, sigmaOf: adjusted.sigmaOf };
+    if (round === MENDING_ROUNDS || mendRings(map, solved, raster) === 0) return { solved, sigmaOf: adjusted.sigmaOf, rules, adjusted: adjusted.fits };
   }
 }
 
 /** Borders and planes depend on each other; a few rounds settle both. */
 const SETTLING_ROUNDS = 6;
 
-function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf): FaceFit[] {
-  let { fits } = fitFaces(raster, faces);
-  for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) ({ fits } = fitFaces(raster, faces));
+function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf, runOn: RunOn): FaceFit[] {
+  let { fits } = fitFaces(raster, faces, runOn);
+  for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) ({ fits } = fitFaces(raster, faces, runOn));
   return fits;
 }
 

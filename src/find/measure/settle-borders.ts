@@ -18,6 +18,8 @@ const LOOKED_AT = 1.2;
 const SMALLEST_FACE = 1;
 /** Sum of the heights of one plane above the other in those cells, over the sum of their sizes: least that is a bend. */
 const SURE_BEND = 0.3;
+/** Where those heights contradict each other, planes this many sigmas of the noise apart at both of their middles tell it. */
+const MIDDLES_SIGMAS = 1;
 /** Cells of each plane that must have been looked at. */
 const FEWEST_CELLS = 8;
 /** A cell goes from face to face at most so often: three planes that claim it in turn leave it in the end. */
@@ -151,9 +153,17 @@ function bendTable(raster: RoofRaster, fits: readonly FaceFit[], drawnLineOf: Dr
       const [here, there] = [sums[ab]! / sizes[ab]!, sums[ba]! / sizes[ba]!];
       if (here >= SURE_BEND && there >= SURE_BEND) bends[ab] = bends[ba] = 1;
       else if (here <= -SURE_BEND && there <= -SURE_BEND) bends[ab] = bends[ba] = -1;
+      else if (wanders[ab] === 1) bends[ab] = bends[ba] = bendOfMiddles(fits[a]!, fits[b]!);
     }
   }
   return bends;
+}
+
+/** Which way the roof bends from the middle of one plane to that of the other: labels that strayed by a metre say nothing near the border. */
+function bendOfMiddles(a: FaceFit, b: FaceFit): -1 | 0 | 1 {
+  const [here, there] = [elevationAt(a, a.centroid) - elevationAt(b, a.centroid), elevationAt(b, b.centroid) - elevationAt(a, b.centroid)];
+  const clear = MIDDLES_SIGMAS * Math.max(a.noise, b.noise);
+  return Math.min(here, there) > clear ? 1 : Math.max(here, there) < -clear ? -1 : 0;
 }
 
 /** True where a border drawn by labels strays by more than a cell, and the planes know their line. */

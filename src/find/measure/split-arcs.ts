@@ -64,7 +64,7 @@ const STRAYING_RUN = 0.7;
 /** One sigma of a border drawn by labels, over the noise and how fast the planes part. */
 const LABEL_WANDER = 0.7;
 /** Share of that straying that gets into the planes themselves, each fitted to some of the other's points. */
-const SMEAR_IN_FIT = 0.25;
+const SMEAR_IN_FIT = 0.1;
 /** [m] */
 const MOST_SMEAR = 1;
 const STEP_SIGMAS = 4;

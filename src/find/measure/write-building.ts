@@ -6,6 +6,7 @@ import type { Assumptions } from '../../reading/assumptions.ts';
 import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { Building, EdgeMeasuredAs, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
+import { ruleNotes } from './corner-rules.ts';
 import { faceRings, ringsPlanArea, type FaceRings } from './face-rings.ts';
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
@@ -124,6 +125,8 @@ function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEviden
   };
 }
 
+const noteOf = (notes: readonly string[]): Pick<RoofEdge, 'note'> => (notes.length > 0 ? { note: notes.join('; ') } : {});
+
 function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: Map<number, string>, assumptions: Assumptions): RoofEdge {
   const [dx, dy, dz] = [edge.to[0] - edge.from[0], edge.to[1] - edge.from[1], edge.to[2] - edge.from[2]];
   const plan = Math.hypot(dx, dy);
@@ -144,6 +147,6 @@ function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: M
     measuredAs: measuredAs(edge, roof.map.pieces[edge.piece]!),
     ...regularEdge(roof, edge, [-uy, ux]),
     positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * beside }]),
-    ...(edge.note ? { note: edge.note } : {}),
+    ...noteOf([...(edge.note ? [edge.note] : []), ...ruleNotes(roof.rules, edge.piece)]),
   };
 }

@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { Vector2 } from '../../../../src/geometry/vector.ts';
 import { adjustCorners, type CornerWeight } from '../../../../src/find/measure/adjust-corners.ts';
+import { judgeRules } from '../../../../src/find/measure/corner-rules.ts';
+import type { FaceFit } from '../../../../src/find/measure/fit-faces.ts';
 import { gatherCorners } from '../../../../src/find/measure/gather-corners.ts';
 import { solveCorners } from '../../../../src/find/measure/solve-corners.ts';
 import type { Piece, RoofMap } from '../../../../src/find/measure/split-arcs.ts';
@@ -18,6 +20,12 @@ function mapOf(corners: readonly Vector2[], sides: readonly { ends: [number, num
   });
   return { vertices: corners.map((at) => ({ at })), pieces, rings: [] };
 }
+
+/** A plane whose slopes are as sure as its height is over two metres. */
+const fitOf = (centroid: Vector2, elevation: number, slopeX: number, slopeY: number, variance: number): FaceFit => ({
+  centroid, elevation, slopeX, slopeY, covariance: [variance, 0, 0, 0, variance / 4, 0, 0, 0, variance / 4],
+  correlation: { distances: new Float64Array(1), covariance: new Float64Array(1), alone: 0, length: 0, inflation: 1 }, noise: 0.005, pointCount: 10000, density: 400, notes: [],
+});
 
 const rectangle: Vector2[] = [[0, 0], [10, 0], [10, 6], [0, 6]];
 const rim = (sigma: number) => [0, 1, 2, 3].map((i) => ({ ends: [i, (i + 1) % 4] as [number, number], left: 1, right: 0, sigma }));
@@ -60,11 +68,18 @@ describe('corners gathered', () => {
       { ends: [3, 0], left: 1, right: 0, sigma: 0.005 },
       { ends: [4, 5], left: 1, right: 2, sigma, meets: true },
     ]);
-  const gather = (map: RoofMap): number => gatherCorners(map, () => solveCorners(map, STEP));
+  /** Planes that meet in that valley: the second rises by 3 % to its side, both as sure as the line is. */
+  const sheets = (gap: number, sigma: number): FaceFit[] => {
+    const size = Math.hypot(6 - gap, 6);
+    const [slopeX, slopeY] = [(0.03 * 6) / size, (-0.03 * (6 - gap)) / size];
+    const variance = (0.03 * sigma) ** 2 / 2;
+    return [fitOf([gap, 0], 0, 0, 0, variance), fitOf([gap, 0], 0, slopeX, slopeY, variance)];
+  };
+  const gather = (map: RoofMap, fits: readonly FaceFit[]): number => gatherCorners(map, fits, () => solveCorners(map, STEP));
 
   it('a poorly known valley runs to the corner it cannot be told from', () => {
     const map = valley(0.4, 0.2);
-    expect(gather(map)).toBe(1);
+    expect(gather(map, sheets(0.4, 0.2))).toBe(1);
     const solved = solveCorners(map, STEP);
     const { positions } = adjustCorners(map, solved, STEP);
     expect(map.pieces[6]!.from).toBe(0);
@@ -72,6 +87,58 @@ describe('corners gathered', () => {
   });
 
   it('a well known valley stays beside the corner', () => {
-    expect(gather(valley(0.4, 0.02))).toBe(0);
+    expect(gather(valley(0.4, 0.02), sheets(0.4, 0.02))).toBe(0);
+  });
+});
+
+describe('a deck of four falls to a drain', () => {
+  const corners: Vector2[] = [[-5, -4], [5, -4], [5, 4], [-5, 4], [0, 0]];
+  const FALL = 0.02;
+  /** Falls of 2 % along x and 2.5 % along y meet along the diagonals; each plane is lifted by its own error. */
+  const falls = (lifts: readonly number[], sigma: number): FaceFit[] =>
+    ([[0, -1], [1, 0], [0, 1], [-1, 0]] as const).map(([ux, uy], i) => {
+      const [reach, slope] = ux === 0 ? [4, FALL * 1.25] : [5, FALL];
+      const at: Vector2 = [(ux * reach * 2) / 3, (uy * reach * 2) / 3];
+      return fitOf(at, slope * (reach * 2) / 3 + lifts[i]!, slope * ux, slope * uy, sigma * sigma);
+    });
+  const deck = (drain: Vector2): RoofMap => {
+    const places = [...corners.slice(0, 4), drain];
+    return mapOf(places, [
+      ...[0, 1, 2, 3].map((i) => ({ ends: [i, (i + 1) % 4] as [number, number], left: i + 1, right: 0, sigma: 0.005 })),
+      ...[0, 1, 2, 3].map((i) => ({ ends: [i, 4] as [number, number], left: ((i + 3) % 4) + 1, right: i + 1, sigma: 0.15, meets: true })),
+    ]);
+  };
+  const LIFTS = [0.004, -0.003, 0.002, -0.004];
+
+  it('its planes are moved to one height at the corners of the walls and at the drain', () => {
+    const map = deck([0, 0]);
+    const { positions, fits } = adjustCorners(map, solveCorners(map, STEP), STEP, { fits: falls(LIFTS, 0.004) });
+    expect(fits.size).toBe(4);
+    const heightAt = (face: number, [x, y]: Vector2): number => {
+      const { elevation, slopeX, slopeY, centroid } = fits.get(face)!;
+      return elevation + slopeX * (x - centroid[0]) + slopeY * (y - centroid[1]);
+    };
+    [0, 1, 2, 3].forEach((i) => {
+      expect(Math.abs(heightAt(i + 1, positions[i]!) - heightAt(((i + 3) % 4) + 1, positions[i]!))).toBeLessThan(0.0005);
+      expect(Math.abs(heightAt(i + 1, positions[4]!) - heightAt(((i + 3) % 4) + 1, positions[4]!))).toBeLessThan(0.0005);
+      // What four planes say of one surface is surer than what each says alone.
+      expect(fits.get(i + 1)!.covariance[0]!).toBeLessThan(0.004 ** 2);
+    });
+  });
+
+  it('valleys run on straight through the drain where that is within the scatter of the planes, and not where it is far beyond', () => {
+    const judged = (drain: Vector2, sigma: number) => {
+      const map = deck(drain);
+      const solved = solveCorners(map, STEP);
+      const fits = falls(LIFTS.map((lift) => (lift * sigma) / 0.004), sigma);
+      return { map, solved, fits, rules: judgeRules(map, solved, fits, { ...adjustCorners(map, solved, STEP, { fits }), positions: solved.positions }) };
+    };
+    const { map, solved, fits, rules } = judged([0.15, 0.1], 0.004);
+    expect(rules.kept.map(({ rule }) => rule)).toEqual(['in line', 'in line']);
+    const { positions } = adjustCorners(map, solved, STEP, { fits, rules: rules.kept });
+    expect(Math.hypot(...positions[4]!)).toBeLessThan(0.04);
+    const far = judged([0.6, 0.1], 0.0005).rules;
+    expect(far.kept).toEqual([]);
+    expect(far.refused.length).toBe(2);
   });
 });
