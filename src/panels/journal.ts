@@ -14,7 +14,7 @@ const sentenceStart = (subject: string): string => (/^[a-z ]+$/.test(subject) ? 
 
 /** Does, takes back, says and saves: what every other action is made of. */
 export class Journal {
-  private saving: Promise<void> = Promise.resolve();
+  protected saving: Promise<void> = Promise.resolve();
 
   constructor(readonly store: Store, protected readonly keeping: SurveyKeeping | null) {}
 

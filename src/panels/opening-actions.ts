@@ -39,6 +39,7 @@ export class OpeningActions extends ChoiceActions {
   /** Opens the sample as it was surveyed; where somebody worked on one already, that stays in the list and this is another. */
   async openSample(): Promise<void> {
     try {
+      await this.saving;
       const kept = await this.keeping?.find(SAMPLE_ID);
       const id = kept && kept.saved.steps.length > 0 ? newId() : SAMPLE_ID;
       await this.survey([await this.engine.sample()], SAMPLE_NAME, id);
@@ -52,8 +53,32 @@ export class OpeningActions extends ChoiceActions {
     if (files.length === 0) return;
     const [first] = files;
     if (files.length === 1 && first!.name.endsWith('.json')) return this.openRecord(first!);
+    if (this.waitsFor(files)) return this.attach(files);
     const name = first!.name.replace(/\.[^.]+$/, '') + (files.length > 1 ? ` and ${files.length - 1} more` : '');
     await this.survey(files, name, newId());
+  }
+
+  /** Whether a record is shown without its points, and these are called like the files it was made from. */
+  private waitsFor(files: readonly File[]): boolean {
+    const { points, record, busy } = this.store;
+    const names = record.value?.sources.map(({ file }) => file) ?? [];
+    return points.value === null && busy.value === null && names.length === files.length && files.every(({ name }) => names.includes(name));
+  }
+
+  /** Takes the points of the shown record from files; files that only are called the same are a survey of their own. */
+  private async attach(files: readonly File[]): Promise<void> {
+    const { record, surveyId, surveyName } = this.store;
+    const shown = record.value!;
+    const [id, name] = [surveyId.value!, surveyName.value];
+    const made = await this.survey(files, name, id, true, optionsOfRecord(shown));
+    if (!made) return void (this.store.points.value = null);
+    if (haveSameSources(shown, made)) {
+      await this.keepFiles(id, files);
+      return this.say('Points of its own files: shown with everything that was done.', name);
+    }
+    this.store.points.value = null;
+    await this.survey(files, name, newId(), false, optionsOfRecord(shown));
+    this.say('These files are called like those of the record, but hold something else. They are a survey of their own; the record stands in the list.', name);
   }
 
   /** Opens a kept survey: its record and steps at once, its points as soon as they are read again. */
@@ -90,8 +115,11 @@ export class OpeningActions extends ChoiceActions {
     }
   }
 
-  /** @param pointsOnly  Keeps the record that is shown, and takes only the points of what is read. */
-  protected async survey(files: readonly File[], name: string, id: string, pointsOnly = false, options: SurveyOptions = {}): Promise<void> {
+  /**
+   * @param pointsOnly  Keeps the record that is shown, and takes only the points of what is read.
+   * @returns What was measured; null when it was not, which is said.
+   */
+  protected async survey(files: readonly File[], name: string, id: string, pointsOnly = false, options: SurveyOptions = {}): Promise<RoofRecord | null> {
     const { store } = this;
     const stop = new AbortController();
     store.busy.value?.cancel();
@@ -125,15 +153,17 @@ export class OpeningActions extends ChoiceActions {
       const { cloud, labels, planeIds, found } = result;
       store.points.value = { survey, cloud, labels, meshes: result.meshes, planeIds, surveyed: { cloud, labels, planeIds, found } };
       this.files = files;
-      if (pointsOnly) return;
+      if (pointsOnly) return result.record;
       await this.save();
       if (id !== SAMPLE_ID) await this.keepFiles(id, files);
       this.say(surveyWords(result.record), name);
+      return result.record;
     } catch (error) {
       // A region without points says nothing against the files.
-      if (error instanceof InputError && options.within !== undefined) return this.fail(new InputError('Region', error.detail));
-      if (error instanceof InputError) store.refusedFiles.value = { files, name, options };
-      this.fail(error);
+      const isRegion = error instanceof InputError && options.within !== undefined && /\bregion\b/.test(error.detail);
+      if (error instanceof InputError && !isRegion) store.refusedFiles.value = { files, name, options };
+      this.fail(isRegion ? new InputError('Region', (error as InputError).detail) : error);
+      return null;
     } finally {
       store.busy.value = null;
     }
@@ -264,6 +294,12 @@ async function prepareScene(record: RoofRecord): Promise<void> {
     await nextTurn();
     start = performance.now();
   }
+}
+
+/** Whether two records were made from the same bytes. */
+function haveSameSources(a: RoofRecord, b: RoofRecord): boolean {
+  const sums = ({ sources }: RoofRecord): string => sources.map(({ sha256 }) => sha256).toSorted().join(' ');
+  return sums(a) === sums(b);
 }
 
 /** Lets the page draw and answer before what follows. */

@@ -33,6 +33,7 @@ export function savedSurveyIn(text: string): SavedSurvey | null {
 
 /** @throws InputError when the version is not known or a field besides the record is not as expected. */
 export function checkSavedSurvey(saved: Omit<SavedSurvey, 'base'>): void {
+  if (typeof saved.version === 'number' && saved.version > 1) throw new InputError('saved survey', `was saved by a newer version of this program (form ${String(saved.version)}, this one reads 1). Open it there.`);
   if (saved.version !== 1) throw new InputError('saved survey', `version is ${String(saved.version)}, expected 1.`);
   if (!Array.isArray(saved.steps)) throw new InputError('saved survey', 'steps is no list.');
   if (!Number.isInteger(saved.done) || saved.done < 0 || saved.done > saved.steps.length) {

@@ -37,6 +37,9 @@ export function parseRecord(text: string, subject: string): RoofRecord {
     throw new InputError(subject, `is not JSON (${error instanceof Error ? error.message : String(error)}).`);
   }
   const version = (candidate as { schema?: unknown } | null)?.schema;
+  if (typeof version === 'string' && Number(/^roofdatum-record\/(\d+)$/.exec(version)?.[1]) > 1) {
+    throw new InputError(subject, `was written by a newer version of this program (${version}, this one reads roofdatum-record/1). Open it there.`);
+  }
   if (version !== 'roofdatum-record/1') {
     throw new InputError(subject, `schema is ${JSON.stringify(version)}, expected "roofdatum-record/1".`);
   }

@@ -50,7 +50,7 @@ describe('a record read in a worker', () => {
     ['no JSON', { kind: 'file', text: 'roof', name: 'a.json' }, /is not JSON/],
     ['another schema', { kind: 'file', text: '{"schema":"other/1"}', name: 'a.json' }, /schema is "other\/1"/],
     ['a field of the wrong type', { kind: 'file', text: recordText(gableRecord()).replace('"pointCount": 5000', '"pointCount": "many"'), name: 'a.json' }, /pointCount/],
-    ['a version nobody knows', { kind: 'kept', saved: { ...saveSurvey('gable', '', withStep()), version: 7 as 1 } }, /version is 7/],
+    ['a version nobody knows', { kind: 'kept', saved: { ...saveSurvey('gable', '', withStep()), version: 7 as 1 } }, /newer version of this program \(form 7/],
   ] as const)('%s is refused with its line', async (_, question, line) => {
     const refusal = await read(question).catch((error: unknown) => error);
     expect(refusal).toBeInstanceOf(InputError);

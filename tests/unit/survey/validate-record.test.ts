@@ -25,6 +25,7 @@ describe('a saved record', () => {
   it.each([
     ['not JSON', '{', 'is not JSON'],
     ['another schema', '{"schema":"something/2"}', 'schema is "something/2", expected "roofdatum-record/1"'],
+    ['a form of later', '{"schema":"roofdatum-record/2"}', 'newer version of this program (roofdatum-record/2, this one reads roofdatum-record/1)'],
     ['a text for a number', spoiled((r) => Object.assign(r.buildings[0]!.roofPlanes![0], { offset: 'high' })), 'buildings.0.roofPlanes.0.offset is "high"'],
     ['a measured number without ±', spoiled((r) => Object.assign(r.buildings[0]!.roofPlanes![0], { pitchDeg: { value: 3 } })), 'roofPlanes.0.pitchDeg'],
     ['a bent normal', spoiled((r) => Object.assign(r.buildings[0]!.roofPlanes![0], { normal: [0, 0.1, 1] })), 'expected unit length'],
@@ -35,6 +36,29 @@ describe('a saved record', () => {
   ])('with %s is refused by name', (_what, text, expected) => {
     expect(() => parseRecord(text, 'a.json')).toThrow(expected);
   });
+});
+
+/** Leaves out every member the form does not demand: what was added to it after it was first written. */
+function bare(node: unknown, form: Form): unknown {
+  const at = form.$ref ? (recordSchema as unknown as { $defs: Record<string, Form> }).$defs[form.$ref.replace('#/$defs/', '')]! : form;
+  if (Array.isArray(node)) return at.items ? node.map((item) => bare(item, at.items!)) : node;
+  if (typeof node !== 'object' || node === null || !at.properties) return node;
+  return Object.fromEntries(Object.entries(node).flatMap(([key, value]) => (at.required?.includes(key) ? [[key, bare(value, at.properties![key] ?? {})]] : [])));
+}
+
+interface Form {
+  readonly $ref?: string;
+  readonly items?: Form;
+  readonly properties?: Record<string, Form>;
+  readonly required?: readonly string[];
+}
+
+it('a record of the first days, without anything that was added since, opens', () => {
+  const record = recordHarbour();
+  const old = bare(JSON.parse(recordText(record)), recordSchema as unknown as Form) as typeof record;
+  expect('evidence' in old.buildings[0]!.roofPlanes[0]!).toBe(false);
+  const opened = parseRecord(JSON.stringify(old), 'old.json');
+  expect(opened.buildings.map(({ roofPlanes }) => roofPlanes.length)).toEqual(record.buildings.map(({ roofPlanes }) => roofPlanes.length));
 });
 
 describe('the schema', () => {
