@@ -13,7 +13,7 @@ import { InputError } from '../units/input-error.ts';
 import { partsOf } from '../viewer/scene.ts';
 import { ChoiceActions } from './choice-actions.ts';
 import { download, fileName } from './download.ts';
-import type { KeptSurvey } from './keeping.ts';
+import type { KeptRow } from './keeping.ts';
 import { pastedCorners } from './pasted-corners.ts';
 
 const SAMPLE_NAME = 'Harbour works, sample';
@@ -31,8 +31,7 @@ export class OpeningActions extends ChoiceActions {
   /** Opens what was open last; the sample on a first visit. */
   async begin(): Promise<void> {
     const last = await this.keeping?.chosen('open');
-    const kept = typeof last === 'string' ? await this.keeping?.find(last) : undefined;
-    if (kept) await this.openKept(kept);
+    if (typeof last === 'string' && (await this.keeping?.stepsKept(last)) != null) await this.openKept(last);
     else await this.openSample();
   }
 
@@ -40,8 +39,7 @@ export class OpeningActions extends ChoiceActions {
   async openSample(): Promise<void> {
     try {
       await this.saving;
-      const kept = await this.keeping?.find(SAMPLE_ID);
-      const id = kept && kept.saved.steps.length > 0 ? newId() : SAMPLE_ID;
+      const id = ((await this.keeping?.stepsKept(SAMPLE_ID)) ?? 0) > 0 ? newId() : SAMPLE_ID;
       await this.survey([await this.engine.sample()], SAMPLE_NAME, id);
     } catch (error) {
       this.fail(error);
@@ -82,7 +80,9 @@ export class OpeningActions extends ChoiceActions {
   }
 
   /** Opens a kept survey: its record and steps at once, its points as soon as they are read again. */
-  async openKept({ id, saved }: KeptSurvey): Promise<void> {
+  async openKept(id: string): Promise<void> {
+    const saved = (await this.keeping?.find(id))?.saved;
+    if (!saved) return this.say('It is not kept any more.');
     try {
       const { base } = await this.engine.readRecord({ kind: 'kept', saved });
       await prepareScene(base);
@@ -257,7 +257,7 @@ export class OpeningActions extends ChoiceActions {
     });
   }
 
-  keptSurveys(): Promise<readonly KeptSurvey[]> {
+  keptSurveys(): Promise<readonly KeptRow[]> {
     return this.keeping?.list() ?? Promise.resolve([]);
   }
 

@@ -1,7 +1,7 @@
 import { useRef, useState } from 'preact/hooks';
 import { useApp } from './app-context.ts';
 import { FileChooser } from './file-chooser.tsx';
-import type { KeptSurvey } from './keeping.ts';
+import type { KeptRow } from './keeping.ts';
 
 /** No undo brings back a survey that was forgotten, so it is asked once more. */
 function Doubt({ name, onKeep, onForget }: { readonly name: string; readonly onKeep: () => void; readonly onForget: () => void }) {
@@ -20,7 +20,7 @@ const timeOf = (iso: string): string => new Date(iso).toLocaleString('en-GB', { 
 export function SurveyMenu() {
   const { store, actions } = useApp();
   const dialog = useRef<HTMLDialogElement>(null);
-  const [kept, setKept] = useState<readonly KeptSurvey[]>([]);
+  const [kept, setKept] = useState<readonly KeptRow[]>([]);
   const [asked, setAsked] = useState<string | null>(null);
   const refresh = async (): Promise<void> => setKept(await actions.keptSurveys());
   const close = (): void => dialog.current?.close();
@@ -44,11 +44,11 @@ export function SurveyMenu() {
         <ul class="kept">
           {kept.map((survey) => (
             <li key={survey.id}>
-              <button type="button" class="row-name" onClick={() => { close(); void actions.openKept(survey); }}>{survey.saved.name}</button>
-              <span class="when">{timeOf(survey.saved.savedAt)}, {survey.saved.done} {survey.saved.done === 1 ? 'step' : 'steps'}</span>
+              <button type="button" class="row-name" onClick={() => { close(); void actions.openKept(survey.id); }}>{survey.name}</button>
+              <span class="when">{timeOf(survey.savedAt)}, {survey.done} {survey.done === 1 ? 'step' : 'steps'}</span>
               {survey.id !== store.surveyId.value && (asked === survey.id
-                ? <Doubt name={survey.saved.name} onKeep={() => setAsked(null)} onForget={() => void actions.forget(survey.id).then(refresh)} />
-                : <button type="button" class="quiet" aria-label={`Forget ${survey.saved.name}`} onClick={() => setAsked(survey.id)}>Forget</button>)}
+                ? <Doubt name={survey.name} onKeep={() => setAsked(null)} onForget={() => void actions.forget(survey.id).then(refresh)} />
+                : <button type="button" class="quiet" aria-label={`Forget ${survey.name}`} onClick={() => setAsked(survey.id)}>Forget</button>)}
             </li>
           ))}
         </ul>
