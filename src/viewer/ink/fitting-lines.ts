@@ -1,3 +1,4 @@
+import { hatchLines } from '../../geometry/hatch.ts';
 import { signedPlanArea } from '../../geometry/polygon.ts';
 import { dot as dotProduct, type Vector3 } from '../../geometry/vector.ts';
 import type { InkFrame } from './frame.ts';
@@ -21,21 +22,11 @@ export interface FittingModule {
 
 /** Keep-clear zones at 45°, module places as tinted rectangles with a short line at their low edge; shade under them. */
 export function drawFitting(pen: Pen, frame: InkFrame): void {
-  const { context, paper } = pen;
+  const { paper } = pen;
   const { fitting } = frame;
   if (!fitting) return;
   if (fitting.shade) drawShade(pen, fitting.shade);
-  else for (const zone of fitting.zones) {
-    // A ring that runs clockwise is a hole in its zone.
-    if (signedPlanArea(zone.map(([x, y]) => [x, y] as const)) <= 0) continue;
-    const ring = zone.map((corner) => pen.at(corner));
-    context.save();
-    pen.path(ring, true);
-    context.clip();
-    hatch(pen, ring, 7);
-    context.restore();
-    pen.line(ring, { width: 0.8, colour: paper.mid }, true);
-  }
+  else drawZones(pen, fitting.zones);
   for (const { corners, isChosen } of fitting.modules) {
     if (dotProduct(normalOf(corners), frame.view.toward) <= 0) continue;
     const ring = corners.map((corner) => pen.at(corner));
@@ -46,22 +37,43 @@ export function drawFitting(pen: Pen, frame: InkFrame): void {
   }
 }
 
+/** Distance of hatch lines. [px] */
+const HATCH = 7;
+
+/**
+ * Hatching is cut to its zone by arithmetic: clipping by the canvas takes five times as long, and a site has thousands of
+ * zones, which a change by hand draws anew.
+ */
+function drawZones(pen: Pen, zones: FittingLines['zones']): void {
+  const { context, view, paper } = pen;
+  // A ring that runs clockwise is a hole in its zone.
+  for (const zone of zones) {
+    if (!runsOutside(zone)) continue;
+    const ring = zone.map((corner) => pen.at(corner));
+    if (!isInSight(ring, view)) continue;
+    pen.path(ring, true);
+    // Lines stand on a grid of the whole picture, so that neighbouring zones join without a seam.
+    for (const [from, to] of hatchLines([ring], HATCH, -Math.PI / 4)) {
+      context.moveTo(from[0], from[1]);
+      context.lineTo(to[0], to[1]);
+    }
+    pen.stroke({ width: 0.9, colour: paper.mid });
+  }
+}
+
+/** Zones stay as they are from one picture to the next. */
+const turns = new WeakMap<readonly Vector3[], boolean>();
+
+function runsOutside(zone: readonly Vector3[]): boolean {
+  const known = turns.get(zone) ?? signedPlanArea(zone.map(([x, y]) => [x, y] as const)) > 0;
+  turns.set(zone, known);
+  return known;
+}
+
+const isInSight = (ring: readonly Dot[], { width, height }: Pen['view']): boolean =>
+  ring.some(([x]) => x > 0) && ring.some(([x]) => x < width) && ring.some(([, y]) => y > 0) && ring.some(([, y]) => y < height);
+
 function normalOf([a, b, , d]: readonly Vector3[]): Vector3 {
   const [p, q] = [[b![0] - a![0], b![1] - a![1], b![2] - a![2]], [d![0] - a![0], d![1] - a![1], d![2] - a![2]]] as const;
   return [p[1]! * q[2]! - p[2]! * q[1]!, p[2]! * q[0]! - p[0]! * q[2]!, p[0]! * q[1]! - p[1]! * q[0]!];
-}
-
-function hatch(pen: Pen, ring: readonly Dot[], spacing: number): void {
-  const xs = ring.map(([x]) => x);
-  const ys = ring.map(([, y]) => y);
-  const [left, right] = [Math.max(-10, Math.min(...xs)), Math.min(pen.view.width + 10, Math.max(...xs))];
-  const [top, bottom] = [Math.max(-10, Math.min(...ys)), Math.min(pen.view.height + 10, Math.max(...ys))];
-  pen.context.beginPath();
-  // Lines x + y = const at even steps of the whole picture, so that neighbouring zones join without a seam.
-  const step = spacing * Math.SQRT2;
-  for (let sum = Math.ceil((left + top) / step) * step; sum <= right + bottom; sum += step) {
-    pen.context.moveTo(sum - top, top);
-    pen.context.lineTo(sum - bottom, bottom);
-  }
-  pen.stroke({ width: 0.9, colour: pen.paper.mid });
 }
