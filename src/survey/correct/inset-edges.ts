@@ -5,6 +5,7 @@ import type { Building, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import { isKnown, measured, type Measured } from '../../units/measured.ts';
 import { outlineCrossing } from '../measure/numbers.ts';
+import { withoutRoofArea } from './corrected-area.ts';
 
 /** Corners and ends nearer than this in plan are one place. [m] */
 const SAME_PLACE_M = 0.05;
@@ -30,7 +31,7 @@ export function insetEdges(building: Building, inset: number, u95: number): Buil
   const planes = new Map(building.roofPlanes.map((plane) => [plane.id, plane]));
   const shiftAt = cornerShifts(building, inset);
   const roofPlanes = building.roofPlanes.map((plane) => movedPlane(plane, shiftAt, freeLength(building.edges.filter(isFree), plane.id), u95));
-  return { ...building, outline: insetRing(building.outline, inset), roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, u95)) };
+  return { ...withoutRoofArea(building), outline: insetRing(building.outline, inset), roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, u95)) };
 }
 
 /** An edge where a roof ends, so that where it is depends on what one calls its edge. */

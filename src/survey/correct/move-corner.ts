@@ -3,6 +3,7 @@ import type { Building, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import { SIGMAS_IN_95 } from '../measure/uncertainty.ts';
 import { changed, cornerDoubt, isAt, onPlane, ownersOf, ringsOf, withOutline, withRings } from './corner-places.ts';
+import { withoutRoofArea } from './corrected-area.ts';
 
 /**
  * Moves an outline corner. Every plane and edge that shares it follows, and areas and lengths are derived again, with
@@ -19,7 +20,7 @@ export function moveCorner(building: Building, from: Vector3, to: Vector3, sigma
   const place = owners.length === 2 ? onMeetingLine(owners[0]!, owners[1]!, to) : onPlane(owners[0]!, to);
   const roofPlanes = building.roofPlanes.map((plane) => (owners.includes(plane) ? movedPlane(plane, from, onPlane(plane, place), sigmaM) : plane));
   const edges = building.edges.map((edge) => (isAt(edge.from, from) || isAt(edge.to, from) ? movedEdge(edge, from, place, sigmaM, owners) : edge));
-  return withOutline({ ...building, roofPlanes, edges });
+  return withOutline({ ...withoutRoofArea(building), roofPlanes, edges });
 }
 
 /** The place on the line of two planes that stands nearest to where it was put; that place itself where they run alike. */

@@ -5,6 +5,7 @@ import type { Building, Parapet, PlaneEvidence, RecordReading, RoofEdge, RoofPla
 import { isKnown, measured, type Measured } from '../../units/measured.ts';
 import { angleAtSecond, pitchOfThree } from '../measure/numbers.ts';
 import { atan, sin, tan } from '../../geometry/same-math.ts';
+import { withoutRoofArea } from './corrected-area.ts';
 
 /** A stretch of the whole model about a fixed point; lengths in plan and heights may stretch differently. */
 export interface Stretch {
@@ -74,7 +75,8 @@ export function stretchBuilding(building: Building, stretch: Stretch): Building 
   const { horizontal: h, vertical: v, u95 } = stretch;
   const ground = building.groundElevationM;
   return {
-    ...building,
+    ...withoutRoofArea(building),
+    ...(building.roofArea && h === v ? { roofArea: stretchRoofArea(building.roofArea, stretch) } : {}),
     groundElevationM: isKnown(ground) ? { ...ground, value: placeOf([0, 0, ground.value], stretch)[2] } : ground,
     outline: building.outline.map((corner) => planPlaceOf(corner, stretch)),
     roofPlanes: building.roofPlanes.map((plane) => stretchPlane(plane, stretch)),
@@ -95,6 +97,11 @@ export function stretchBuilding(building: Building, stretch: Stretch): Building 
       ...(low.pond ? { pond: { outline: low.pond.outline.map((corner) => placeOf(corner, stretch)), planAreaM2: restated(low.pond.planAreaM2, h * h, inPlan(stretch, 2)) } } : {}),
     })),
   };
+}
+
+/** Of all planes together; only where all are stretched alike. */
+function stretchRoofArea({ slopeAreaM2, planAreaM2 }: NonNullable<Building['roofArea']>, { horizontal: h, u95 }: Stretch): NonNullable<Building['roofArea']> {
+  return { slopeAreaM2: restated(slopeAreaM2, h * h, 2 * u95), planAreaM2: restated(planAreaM2, h * h, 2 * u95) };
 }
 
 export function stretchParapet<T extends Omit<Parapet, 'id'>>(parapet: T, stretch: Stretch): T {

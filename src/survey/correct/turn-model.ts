@@ -11,6 +11,7 @@ import { withNumber, type NumberContext } from '../measure/make-readings.ts';
 import { snapTargets } from '../measure/snap-targets.ts';
 import { STALE } from './follow-building.ts';
 import { refusedIds } from '../../roof/refused-ids.ts';
+import { withoutRoofArea } from './corrected-area.ts';
 
 /** A small turn of the whole model about a fixed point: levelled, or turned to its bearings. */
 export interface Turn {
@@ -67,7 +68,7 @@ export function turnBuilding(building: Building, turn: Turn): Building {
   const ground = building.groundElevationM;
   const roofPlanes = building.roofPlanes.map((plane) => turnPlane(plane, turn));
   return {
-    ...building,
+    ...withoutRoofArea(building),
     groundElevationM: isKnown(ground) ? { ...ground, value: place([...middleOf(building.outline), ground.value])[2] } : ground,
     outline: building.outline.map((corner) => plan(corner, heightAbove(building, corner) ?? turn.about[2])),
     roofPlanes,

