@@ -1,6 +1,6 @@
 import { cellCorner, type CellFragment } from './bin-into-cells.ts';
 import type { Cell, CellGrid, PointAttributes } from './cloud.ts';
-import { roomForFloats } from './point-memory.ts';
+import { roomFor } from './point-memory.ts';
 import { thinningOrder } from './thinning-order.ts';
 
 /**
@@ -67,7 +67,7 @@ function attributeOrder({ colours, intensity, classification }: PointAttributes)
 // Three loops and not one: code that meets several kinds of arrays runs at half the speed.
 
 function gatherPositions(positions: Float32Array, order: Uint32Array, shared: boolean): Float32Array {
-  const gathered = roomForFloats(positions.length, shared);
+  const gathered = roomFor(Float32Array, positions.length, shared);
   for (let i = 0, to = 0; i < order.length; i++, to += 3) {
     const from = 3 * order[i]!;
     gathered[to] = positions[from]!;

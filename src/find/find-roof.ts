@@ -16,8 +16,8 @@ import { splitNecks } from './split-necks.ts';
 import { splitFacets } from './split-facets.ts';
 import { directKernels, type RoofKernels } from './roof-kernels.ts';
 import type { Segmentation } from './segmentation.ts';
-import type { VoxelSize } from './sum-voxels.ts';
-import { buildVoxelTable } from './voxel-table.ts';
+import type { VoxelPlaces, VoxelSize } from './sum-voxels.ts';
+import { buildVoxelTable, type VoxelTable } from './voxel-table.ts';
 
 /** Fewer voxels than a plane needs to show both its directions. */
 const FEWEST_VOXELS = 6;
@@ -47,9 +47,8 @@ export async function findRoof(
   };
   const pointSpacing = estimateSpacing(cloud);
   const voxels = chooseVoxels(cloud, pointSpacing);
-  const cells = await kernels.sumVoxels(cloud.cells.map((cell) => ({ cell, voxels })));
+  const { table, cells } = await sumCloud(cloud, voxels, kernels);
   advance(0.3);
-  const table = buildVoxelTable(cloud, voxels, cells);
   const ground = modelGround(table);
   const isGround = groundVoxels(table, ground);
   const pooled = poolNormals(table, isGround);
@@ -76,6 +75,12 @@ export async function findRoof(
   const { labelOf, ...answer } = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, pairs, noise, kernels);
   advance(1);
   return { ...answer, separations: judgeSeparations(table, regions, pairs, labelOf, rules), ground, pointSpacing, noise };
+}
+
+/** The voxels of a cloud, and where each cell's stand; their sums are kept in the table alone, as they are the largest part. */
+async function sumCloud(cloud: Cloud, voxels: VoxelSize, kernels: RoofKernels): Promise<{ table: VoxelTable; cells: VoxelPlaces[] }> {
+  const cells = await kernels.sumVoxels(cloud.cells.map((cell) => ({ cell, voxels })));
+  return { table: buildVoxelTable(cloud, voxels, cells), cells: cells.map(({ count, columns, levels }) => ({ count, columns, levels })) };
 }
 
 /** Drawn surfaces have no noise, but their corners are rounded to the millimetre, and every tolerance grows from it. [m] */

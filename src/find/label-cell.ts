@@ -1,5 +1,5 @@
 import type { Cell } from '../cloud/cloud.ts';
-import { roomForLabels } from '../cloud/point-memory.ts';
+import { isShared, roomFor } from '../cloud/point-memory.ts';
 import { MOMENTS, type VoxelSize } from './sum-voxels.ts';
 
 /** Numbers a plane takes in `LabelCellWork.planes`. */
@@ -42,7 +42,7 @@ export function labelCell(work: LabelCellWork): LabelledCell {
   const { positions, pointCount, origin } = cell;
   const planeCount = planes.length / PLANE_NUMBERS;
   const result = {
-    labels: roomForLabels(positions),
+    labels: roomFor(Uint16Array, pointCount, isShared(positions)),
     pointCounts: new Uint32Array(planeCount),
     sums: new Float64Array(MOMENTS * planeCount),
     residuals: new Uint32Array(RESIDUAL_BINS * planeCount),

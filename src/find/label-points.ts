@@ -9,7 +9,7 @@ import type { RegionPair } from './merge-regions.ts';
 import type { Region } from './region.ts';
 import type { RoofKernels } from './roof-kernels.ts';
 import type { BuildingRegion, RoofSegment } from './segmentation.ts';
-import { MOMENTS, type CellVoxels, type VoxelSize } from './sum-voxels.ts';
+import { MOMENTS, type VoxelPlaces, type VoxelSize } from './sum-voxels.ts';
 import { centreX, centreY, centreZ, neighboursOf, type VoxelTable } from './voxel-table.ts';
 import { cos } from '../geometry/same-math.ts';
 
@@ -35,7 +35,7 @@ export interface LabelledPoints {
 export async function labelPoints(
   cloud: Cloud,
   voxels: VoxelSize,
-  cells: readonly CellVoxels[],
+  cells: readonly VoxelPlaces[],
   table: VoxelTable,
   regions: readonly Region[],
   regionOf: Int32Array,
@@ -99,7 +99,7 @@ function workOf(
   isBeside: Uint8Array,
   noise: number,
   c: number,
-  cellVoxels: CellVoxels,
+  cellVoxels: VoxelPlaces,
   cell: LabelCellWork['cell'],
   voxels: VoxelSize,
 ): LabelCellWork {

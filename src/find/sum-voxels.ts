@@ -13,13 +13,17 @@ export interface SumVoxelsWork {
   readonly voxels: VoxelSize;
 }
 
-/** Occupied voxels of one cell, by column (row by row), then by level. Plain data: it crosses threads. */
-export interface CellVoxels {
+/** Where the occupied voxels of one cell stand, by column (row by row), then by level. */
+export interface VoxelPlaces {
   readonly count: number;
   /** Place in the cell's plan: `y * perCell + x`. */
   readonly columns: Uint32Array;
   /** floor(z / size), local frame. */
   readonly levels: Int32Array;
+}
+
+/** Occupied voxels of one cell. Plain data: it crosses threads. */
+export interface CellVoxels extends VoxelPlaces {
   /** `MOMENTS` numbers a voxel. */
   readonly sums: Float64Array;
 }

@@ -1,4 +1,5 @@
 import type { Cloud } from '../cloud/cloud.ts';
+import { isShared, roomFor } from '../cloud/point-memory.ts';
 import { MOMENTS, type CellVoxels, type VoxelSize } from './sum-voxels.ts';
 
 /**
@@ -31,6 +32,7 @@ export interface VoxelTable {
   readonly origin: readonly [number, number];
 }
 
+/** Stands in shared memory where the cloud does. */
 export function buildVoxelTable(cloud: Cloud, voxels: VoxelSize, cells: readonly CellVoxels[]): VoxelTable {
   const { perCell, size } = voxels;
   const stride = perCell + 2;
@@ -38,20 +40,21 @@ export function buildVoxelTable(cloud: Cloud, voxels: VoxelSize, cells: readonly
   const cellFirst = new Uint32Array(cells.length + 1);
   for (let c = 0; c < cells.length; c++) cellFirst[c + 1] = cellFirst[c]! + cells[c]!.count;
   const count = cellFirst[cells.length]!;
+  const shared = isShared(cloud.cells[0]!.positions);
   const table = {
     size,
     count,
     stride,
     cellFirst,
     origin: cloud.grid.origin,
-    sums: new Float64Array(MOMENTS * count),
-    means: new Float64Array(3 * count),
-    x: new Int32Array(count),
-    y: new Int32Array(count),
-    level: new Int32Array(count),
-    entry: new Uint32Array(count),
-    entryFirst: new Uint32Array(entries * cells.length),
-    entryCount: new Uint16Array(entries * cells.length),
+    sums: roomFor(Float64Array, MOMENTS * count, shared),
+    means: roomFor(Float64Array, 3 * count, shared),
+    x: roomFor(Int32Array, count, shared),
+    y: roomFor(Int32Array, count, shared),
+    level: roomFor(Int32Array, count, shared),
+    entry: roomFor(Uint32Array, count, shared),
+    entryFirst: roomFor(Uint32Array, entries * cells.length, shared),
+    entryCount: roomFor(Uint16Array, entries * cells.length, shared),
   };
   for (let c = 0; c < cells.length; c++) placeCell(table, cloud, perCell, c, cells[c]!);
   fillRims(table, cloud, perCell);

@@ -1,4 +1,4 @@
-import { sharedCopy, type SharableArray } from '../cloud/point-memory.ts';
+import { inSharedMemory } from '../cloud/point-memory.ts';
 import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from '../find/split-surface.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
 
@@ -12,7 +12,7 @@ const VOXELS_PER_MESSAGE = 20_000;
 export async function clustersInThreads(runner: TaskRunner, search: SurfaceSearch, clusters: readonly (readonly SurfaceGroup[])[], signal: AbortSignal | undefined): Promise<(SplitSurface | null)[][]> {
   if (!runner.sharesMemory || runner.width < 2) return splitClusters(search, clusters);
   const messages = clustersByMessage(clusters);
-  const shared = inSharedMemory(search);
+  const shared = shareSearch(search);
   const answers = new Array<(SplitSurface | null)[]>(clusters.length);
   await runInOrder(
     runner,
@@ -42,16 +42,22 @@ function clustersByMessage(clusters: readonly (readonly SurfaceGroup[])[]): numb
   return messages;
 }
 
-/** The same with every array in shared memory. */
-function inSharedMemory({ table, pooled, regionOf, rules }: SurfaceSearch): SurfaceSearch {
+/** The same with every array in shared memory; those of the table mostly stand there already. */
+function shareSearch({ table, pooled, regionOf, rules }: SurfaceSearch): SurfaceSearch {
   return {
-    table: { ...table, ...sharedCopies(table, ['sums', 'means', 'x', 'y', 'level', 'entry', 'entryFirst', 'entryCount', 'cellFirst']) },
-    pooled: sharedCopies(pooled, ['normals', 'thickness']),
-    regionOf: sharedCopy(regionOf),
+    table: {
+      ...table,
+      sums: inSharedMemory(table.sums),
+      means: inSharedMemory(table.means),
+      x: inSharedMemory(table.x),
+      y: inSharedMemory(table.y),
+      level: inSharedMemory(table.level),
+      entry: inSharedMemory(table.entry),
+      entryFirst: inSharedMemory(table.entryFirst),
+      entryCount: inSharedMemory(table.entryCount),
+    },
+    pooled: { normals: inSharedMemory(pooled.normals), thickness: inSharedMemory(pooled.thickness) },
+    regionOf: inSharedMemory(regionOf),
     rules,
   };
-}
-
-function sharedCopies<From, Name extends keyof From>(from: From & Readonly<Record<Name, SharableArray>>, names: readonly Name[]): Pick<From, Name> {
-  return Object.fromEntries(names.map((name) => [name, sharedCopy<SharableArray>(from[name])])) as unknown as Pick<From, Name>;
 }
