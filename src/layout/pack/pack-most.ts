@@ -38,7 +38,7 @@ export function packMost(problem: PackProblem, effort: PackEffort = USUAL_EFFORT
   const cutCount = (range.x1 - range.x0 + range.y1 - range.y0) / effort.cutStep;
   const placed = packWithCut(tables, range, effort.cutStep * Math.max(1, cutCount / MOST_CUTS));
   if (effort.looks === 0 || modulesIn(problem, placed) >= enough) return placed;
-  const places = placesOf(problem, tables.rows, tables.columns.starts);
+  const places = placesOf(problem, tables.rows);
   return swapSearch(problem, places, placed, seededRandom(1), effort.looks, enough / problem.shapes[0]!.modules);
 }
 

@@ -17,12 +17,11 @@ export interface Places {
 const SAME_PLACE = 2e-4;
 
 /**
- * Places worth looking at: at either end of each free stretch, at whole shapes from either end, and at the column starts
- * that fall inside it.
- *
- * @param columns  Starts of columns, from the table along y.
+ * Places worth looking at: at either end of each free stretch, and at whole shapes from either end (an optimum pushed to one
+ * side stands so). More places make the search slower and find less: with column starts of an even ladder among them, five
+ * times as many, it came to 98.9 % of the optimum instead of 99.5 %.
  */
-export function placesOf(problem: PackProblem, rows: BandTable, columns: Float64Array): Places {
+export function placesOf(problem: PackProblem, rows: BandTable): Places {
   const x: number[] = [];
   const startOf: number[] = [];
   const shapeOf: number[] = [];
@@ -32,7 +31,7 @@ export function placesOf(problem: PackProblem, rows: BandTable, columns: Float64
     own[0] = x.length;
     for (let i = 0; i < rows.starts.length; i++) {
       for (let k = band.offsets[i]!; k < band.offsets[i + 1]!; k++) {
-        for (const at of along(band.from[k]!, band.to[k]! - band.length, pitches, columns)) {
+        for (const at of along(band.from[k]!, band.to[k]! - band.length, pitches)) {
           x.push(at);
           startOf.push(i);
           shapeOf.push(s);
@@ -45,12 +44,11 @@ export function placesOf(problem: PackProblem, rows: BandTable, columns: Float64
   return { starts: rows.starts, offsets, x: Float64Array.from(x), startOf: Uint16Array.from(startOf), shapeOf: Uint8Array.from(shapeOf) };
 }
 
-function along(first: number, last: number, pitches: readonly number[], columns: Float64Array): number[] {
+function along(first: number, last: number, pitches: readonly number[]): number[] {
   const found: number[] = [];
   for (const pitch of pitches) {
     for (let at = first; at <= last; at += pitch) found.push(at, last - (at - first));
   }
-  for (const at of columns) if (at > first && at < last) found.push(at);
   found.sort((a, b) => a - b);
   return found.filter((at, i) => i === 0 || at - found[i - 1]! > SAME_PLACE);
 }

@@ -71,7 +71,7 @@ describe('seeded faces against the proved optimum', () => {
   const stated = readFileSync(new URL('../../reference/layout/packing-optima.csv', import.meta.url), 'utf8').trim().split('\n');
   const optima = stated.filter((line) => /^\d/.test(line)).map((line) => line.split(',').map(Number) as [number, number]);
 
-  it('every seventh of two hundred: mean at least 97 %, none below 90 %, all exact', () => {
+  it('every seventh of two hundred: mean at least 98.5 %, none below 93 %, all exact', () => {
     expect(optima.length).toBe(200);
     const shares: number[] = [];
     const sums = { bound: 0, optimum: 0 };
@@ -87,8 +87,10 @@ describe('seeded faces against the proved optimum', () => {
       expect(overlaps(face, asked, placed)).toBe(0);
       if (optimum > 0) shares.push(placed.length / optimum);
     }
-    expect(shares.reduce((sum, share) => sum + share, 0) / shares.length).toBeGreaterThanOrEqual(0.97);
-    expect(Math.min(...shares)).toBeGreaterThanOrEqual(0.9);
+    expect(shares.reduce((sum, share) => sum + share, 0) / shares.length).toBeGreaterThanOrEqual(0.985);
+    expect(Math.min(...shares)).toBeGreaterThanOrEqual(0.93);
+    // The four faces that a search over more places left one short of a few.
+    for (const seed of [51, 142, 181, 191]) expect(packMost(faceProblem(seed)).length).toBe(optima.find(([one]) => one === seed)![1]);
     // The area of reachable ground alone bounds them by 1.11 times the optimum.
     expect(sums.bound / sums.optimum).toBeLessThan(1.08);
   });
