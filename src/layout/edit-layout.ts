@@ -22,6 +22,8 @@ export interface LayoutLight {
   accessAt(plane: string, corners: readonly Vector3[]): number;
   /** Irradiation of a year on it under a free sky. [kWh/m²] */
   freeKwhM2(corners: readonly Vector3[]): number;
+  /** Yearly energy of modules, from the light on each. [kWh] */
+  energyKwh(modules: readonly Pick<ModuleLayout['modules'][number], 'corners' | 'solarAccess'>[]): Measured;
 }
 
 /** Overlaps below this are rounding. [m²] A tenth of a millimetre along a long side. */
@@ -195,6 +197,11 @@ function followedEnergy(layout: ModuleLayout, modules: ModuleLayout['modules'], 
   const lightOf = ({ corners, solarAccess }: ModuleLayout['modules'][number]): number => light.freeKwhM2(corners) * (solarAccess ?? 1);
   const before = layout.modules.reduce((sum, module) => sum + lightOf(module), 0);
   const after = modules.reduce((sum, module) => sum + lightOf(module), 0);
-  if (!(before > 0)) return after === 0 ? energy : missing('no module stood before to compare with; fit again');
-  return { value: (energy.value * after) / before, u95: (energy.u95 * after) / before };
+  // Where none stood before there is nothing to go by.
+  if (!(before > 0)) return after === 0 ? energy : light.energyKwh(modules);
+  const share = after / before;
+  return {
+    value: energy.value * share, u95: energy.u95 * share,
+    ...(energy.parts ? { parts: energy.parts.map(({ name, u95 }) => ({ name, u95: u95 * share })) } : {}),
+  };
 }

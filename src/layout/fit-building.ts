@@ -57,14 +57,16 @@ function fitPlanes(
   record: RoofRecord, building: Building, sites: readonly PlaneSite[], shaded: readonly Region[], options: BuildingFitOptions, share: number,
 ): PlaneFit[] {
   const context = ruleContext(building, options.buildingHeightM, share);
-  const { gridToTrueDeg } = record.frame;
-  return sites.map((site, i): PlaneFit => {
-    const usable = usableArea(site, options.rules, context, shaded[i]!);
-    const rack = options.rack && isLevel(site)
-      ? { ...options.rack, facingDeg: options.rack.facingDeg ?? rackFacing(site, options.wantedFacingDeg, gridToTrueDeg) }
-      : null;
-    return { usable, rack, context, shaded: shaded[i]!, layout: inGroups(placeModules(usable, options.module, options.style, rack, gridToTrueDeg), options.leastGroup) };
-  });
+  return sites.map((site, i) => fitPlane(site, shaded[i]!, context, options, record.frame.gridToTrueDeg));
+}
+
+/** Usable ground and modules of one plane. @param shaded  Ground given up for shade, flat coordinates. */
+export function fitPlane(site: PlaneSite, shaded: Region, context: RuleContext, options: Omit<BuildingFitOptions, 'shadedGround'>, gridToTrueDeg: number): PlaneFit {
+  const usable = usableArea(site, options.rules, context, shaded);
+  const rack = options.rack && isLevel(site)
+    ? { ...options.rack, facingDeg: options.rack.facingDeg ?? rackFacing(site, options.wantedFacingDeg, gridToTrueDeg) }
+    : null;
+  return { usable, rack, context, shaded, layout: inGroups(placeModules(usable, options.module, options.style, rack, gridToTrueDeg), options.leastGroup) };
 }
 
 /** Share of the plan roof area that modules cover. */

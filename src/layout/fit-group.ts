@@ -43,7 +43,7 @@ export interface FittedBuilding {
 /** Groups of a record: a few dozen at most, whatever the number of threads, so that the answer is the same for any. */
 const MOST_GROUPS = 24;
 /** Roof planes of other buildings that overlap in plan lie within this. [m] */
-const NEIGHBOURS = 1;
+export const NEIGHBOURS = 1;
 
 /**
  * Splits a record into groups of buildings that can be fitted apart. What a person refused is left out; a refused thing
@@ -88,7 +88,7 @@ export function fitGroup({ record, buildings, options, scene: shading }: FitGrou
   const scene = shading && readyScene(shading);
   const shadedGround = shadedGroundFinder(options, scene, year);
   const rack = rackFor(options);
-  const wantedFacingDeg = rack?.kind === 'east-west' ? 90 : (options.latitudeDeg ?? 1) >= 0 ? 180 : 0;
+  const wantedFacingDeg = wantedFacing(options);
   const { gridToTrueDeg } = record.frame;
   return buildings.map((id, i): FittedBuilding => {
     const building = record.buildings.find((candidate) => candidate.id === id)!;
@@ -100,6 +100,9 @@ export function fitGroup({ record, buildings, options, scene: shading }: FitGrou
     return fitted(fit, light, sensitivity, costs);
   });
 }
+
+/** Bearing racks should face where none was asked for: the equator, or east for pairs. [deg] */
+export const wantedFacing = ({ rack, latitudeDeg }: FitOptions): number => (rack?.kind === 'east-west' ? 90 : (latitudeDeg ?? 1) >= 0 ? 180 : 0);
 
 function fitted(fit: BuildingFit, light: readonly (readonly ModuleLight[])[] | null, sensitivity: CountSensitivity | null, costs: readonly ObstructionCost[]): FittedBuilding {
   return {

@@ -15,8 +15,8 @@ export const zonesOnPlane = ({ usable: { site, zones } }: PlaneFit): KeepClear['
   onPlane(site, zone.region).map((polygon) => ({ plane: site.plane.id, reason: zone.reason, because: zone.because, polygon })));
 
 /** Usable area of a plane as the record holds it. */
-export const usablePlane = ({ usable }: PlaneFit) => ({
-  id: usable.site.plane.id, usableSlopeAreaM2: usable.areaM2, lostM2: usable.lostM2, otherM2: usable.otherM2, polygons: onPlane(usable.site, usable.region),
+export const usablePlane = ({ usable, layout }: PlaneFit) => ({
+  id: usable.site.plane.id, mostModules: layout.upperBound, usableSlopeAreaM2: usable.areaM2, lostM2: usable.lostM2, otherM2: usable.otherM2, polygons: onPlane(usable.site, usable.region),
 });
 
 /** Sum of areas whose errors are independent, but for those that name the same cause (`scale`), which add up straight. */

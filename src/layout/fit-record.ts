@@ -43,7 +43,7 @@ export function joinFit(record: RoofRecord, options: FitOptions, buildings: read
 }
 
 function layoutOf(buildings: readonly FittedBuilding[], options: FitOptions, year: SunYear | null, ground: ShadeGround): ModuleLayout {
-  const why = year ? 'shade was not asked for' : 'latitude and longitude are not known; give them, or a projection';
+  const why = whyNoEnergy(year);
   const modules = buildings.flatMap((one) => one.modules);
   const allLight = buildings.every(({ light }) => light !== null) ? buildings.flatMap(({ light }) => light!) : null;
   const yearlyEnergyKwh = buildings.length === 0 ? missing('no buildings') : energyOf(allLight, year, options, why);
@@ -65,7 +65,11 @@ function layoutOf(buildings: readonly FittedBuilding[], options: FitOptions, yea
   };
 }
 
-function buildingLayout({ id, usable, light, modules, upperBound, sensitivity }: FittedBuilding, options: FitOptions, year: SunYear | null, why: string): BuildingLayout {
+/** Why there is no energy, where there is none. */
+export const whyNoEnergy = (year: SunYear | null): string => (year ? 'shade was not asked for' : 'latitude and longitude are not known; give them, or a projection');
+
+/** Figures of one building. @param why  Said where there is no energy. */
+export function buildingLayout({ id, usable, light, modules, upperBound, sensitivity }: FittedBuilding, options: FitOptions, year: SunYear | null, why: string): BuildingLayout {
   const usableM2: Measured = usable.length === 0 ? missing('no roof planes') : sumOf(usable.map(({ usableSlopeAreaM2 }) => usableSlopeAreaM2));
   return {
     id, usableM2, count: modules.length, upperBound,

@@ -10,7 +10,7 @@ export function householdNeed(households: number, useKwh: number): number {
 }
 
 /** How a layout meets a need, and what the whole need would take at the same yield per module. */
-export function needMet(needKwh: number, yearly: Measured, count: number, module: ModuleSpec): { metShare: Measured; modules: Measured; moduleAreaM2: Measured } {
+export function needMet(needKwh: number, yearly: Measured, count: number, module: Pick<ModuleSpec, 'widthM' | 'heightM'>): { metShare: Measured; modules: Measured; moduleAreaM2: Measured } {
   if (!(needKwh > 0)) return all(missing('no need was stated'));
   if (!isKnown(yearly)) return all(missing(yearly.why));
   if (count === 0 || !(yearly.value > 0)) return { ...all(missing('no module fits')), metShare: measured(0, []) };

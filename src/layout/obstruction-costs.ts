@@ -85,7 +85,8 @@ function unshadedKwh({ layout }: PlaneFit, light: readonly ModuleLight[], solids
   return Math.max(0, rawEnergyKwh(free, options) - rawEnergyKwh(reached.map((i) => light[i]!), options));
 }
 
-function reaches({ footprint, top }: Solid, { corners }: PlacedModule): boolean {
+/** Whether a thing's shade may reach a module. */
+export function reaches({ footprint, top }: Solid, { corners }: PlacedModule): boolean {
   const [x, y] = middleOf(footprint);
   const [mx, my] = middleOf(corners);
   const height = top - Math.min(...corners.map((at) => at[2]));

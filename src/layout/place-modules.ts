@@ -84,8 +84,9 @@ function laidOut(usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpe
   return { problem, axes, used };
 }
 
-export const isLevel = (site: PlaneSite): boolean =>
-  (acos(Math.min(1, site.frame.planPerSlope)) * 180) / Math.PI <= LEVEL_PITCH_DEG;
+/** Whether racks are offered on a plane. */
+export const isLevel = ({ frame }: { readonly frame: Pick<PlaneSite['frame'], 'planPerSlope'> }): boolean =>
+  (acos(Math.min(1, frame.planPerSlope)) * 180) / Math.PI <= LEVEL_PITCH_DEG;
 
 export function packProblem(region: Region, module: ModuleSpec, rack: RackSpec | null): PackProblem {
   const upright = { width: module.widthM, height: module.heightM, modules: 1 };

@@ -200,7 +200,8 @@ export function distanceToPiece(at: Vector2, from: Vector2, to: Vector2): number
   return Math.hypot(at[0] - from[0] - share * x, at[1] - from[1] - share * y);
 }
 
-function concerns(one: Obstruction, building: Building, plane: RoofPlane): boolean {
+/** Whether rules about an obstruction reach a plane. @param building  With the plane it stands on. */
+export function concerns(one: Obstruction, building: Building, plane: RoofPlane): boolean {
   if (one.onPlane === plane.id) return true;
   const home = building.roofPlanes.find((candidate) => candidate.id === one.onPlane);
   const [x, y] = one.footprint[0]!;
@@ -214,7 +215,8 @@ function concerns(one: Obstruction, building: Building, plane: RoofPlane): boole
 const elevation = ({ normal, offset }: RoofPlane, x: number, y: number): number =>
   -(normal[0] * x + normal[1] * y + offset) / normal[2];
 
-function siteObstruction(one: Obstruction, frame: PlaneCoordinates, spacing: number): SiteObstruction {
+/** Laid flat. */
+export function siteObstruction(one: Obstruction, frame: PlaneCoordinates, spacing: number): SiteObstruction {
   const ring = turned(one.footprint.map((at) => planToPlaneCoordinates(frame, at)), 1);
   let around = 0;
   one.footprint.forEach((at, i) => {

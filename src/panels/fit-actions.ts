@@ -1,22 +1,45 @@
-import { batch } from '@preact/signals';
+import { batch, effect, untracked } from '@preact/signals';
 import type { Vector3 } from '../geometry/vector.ts';
 import { frameOf, moduleCorners, type LayoutEdit } from '../layout/edit-layout.ts';
 import { USUAL_MODULE } from '../layout/module-spec.ts';
 import { toPlaneCoordinates } from '../geometry/plane-coordinates.ts';
-import type { RoofPlane } from '../roof/record.ts';
+import { planesOfBuilding } from '../layout/building-patch.ts';
+import { buildingStands } from '../layout/refit-building.ts';
+import { parseRules } from '../layout/validate-rules.ts';
+import type { ModuleLayout, RoofPlane } from '../roof/record.ts';
+import type { SurveyCommand } from '../survey/commands.ts';
+import type { FitWishes } from '../survey/fit-messages.ts';
 import type { FitHooks, FitSession, FitSubject } from '../survey/fit-session.ts';
 import type { Actions } from './actions.ts';
+import { LayoutBook, staleBuildings, type MadeFor } from './fit-following.ts';
 import type { ShadeShown } from './fit-state.ts';
 import type { Store } from './store.ts';
 
-/** Answers question 6: modules and shade in other threads, changes by hand at once. */
+/** When more buildings than this changed at once, modules wait until they are placed again. */
+const MOST_FOLLOWED = 4;
+
+/** Answers question 6: modules and shade in other threads, changes by hand and to the roof at once. */
 export class FitActions {
-  constructor(private readonly store: Store, private readonly actions: Actions, private readonly session: FitSession) {}
+  private readonly book = new LayoutBook();
+  /** Wishes modules were placed by last, and in which survey. */
+  private placed: { readonly survey: string | null; readonly wishes: FitWishes } | null = null;
+  private isFollowing = false;
+
+  constructor(private readonly store: Store, private readonly actions: Actions, private readonly session: FitSession) {
+    effect(() => {
+      if (store.record.value?.layout && store.busy.value === null) void untracked(() => this.follow());
+      else store.fitting.stale.value = 0;
+    });
+  }
 
   /** Keep-clear zones, usable area and module places under the chosen rules. */
   async fit(): Promise<void> {
     await this.working('placing modules', async (hooks) => {
-      const { keepClear, usable, layout } = await this.session.ask('fit', this.subject(), {}, hooks);
+      const subject = this.subject(this.store.fitting.wishes.value);
+      const made = this.madeNow(subject.wishes);
+      const { keepClear, usable, layout } = await this.session.ask('fit', subject, {}, hooks);
+      this.placed = { survey: this.store.surveyId.value, wishes: subject.wishes };
+      this.book.enter(layout, made);
       this.store.fitting.module.value = null;
       this.actions.do('place modules', {
         kind: 'several',
@@ -36,10 +59,11 @@ export class FitActions {
     const asked = building.value === null ? buildings.value.map(({ id }) => id) : [building.value];
     const has = new Set(known?.picture.grids.map(({ plane }) => plane));
     const wanted = buildings.value.filter(({ id }) => asked.includes(id)).flatMap(({ roofPlanes }) => roofPlanes);
-    if (known && known.buildings === buildings.value && known.wishes === fitting.wishes.value && wanted.every(({ id }) => has.has(id))) return;
-    const of = { buildings: buildings.value, wishes: fitting.wishes.value };
+    const refused = [...this.store.refused.value].join(' ');
+    if (known && known.buildings === buildings.value && known.refused === refused && known.wishes === fitting.wishes.value && wanted.every(({ id }) => has.has(id))) return;
+    const of = { buildings: buildings.value, refused, wishes: fitting.wishes.value };
     const done = await this.working('working out shade', async (hooks) => {
-      fitting.made.value = { ...of, picture: await this.session.ask('shade', this.subject(), { buildings: asked }, hooks) };
+      fitting.made.value = { ...of, picture: await this.session.ask('shade', this.subject(fitting.wishes.value), { buildings: asked }, hooks) };
     });
     if (!done) fitting.shown.value = 'none';
   }
@@ -48,6 +72,18 @@ export class FitActions {
   async openMonthly(file: File): Promise<void> {
     this.store.fitting.monthly.value = { name: file.name, text: await file.text() };
     this.actions.say('Place modules to use it.', `${file.name}:`);
+  }
+
+  /** Takes a file of a person's own rules, when it is one. */
+  async openRules(file: File): Promise<void> {
+    const text = await file.text();
+    try {
+      const { name, rules } = parseRules(text, file.name);
+      this.store.fitting.ownRules.value = { name: file.name, text };
+      this.actions.say(`${rules.length} rules of ${name}. Place modules to use them; local code and a licensed person decide.`, `${file.name}:`);
+    } catch (error) {
+      this.actions.fail(error);
+    }
   }
 
   choose(id: string | null): void {
@@ -122,15 +158,26 @@ export class FitActions {
   private async edit(title: string, edit: LayoutEdit, saysWhy = true): Promise<boolean> {
     const { usable, layout } = this.store.record.value ?? {};
     if (!usable || !layout) return false;
+    const { record } = this.store;
+    const plane = edit.kind === 'place' ? edit.plane : layout.modules.find(({ id }) => id === edit.id)?.plane;
+    const building = record.value!.buildings.find(({ roofPlanes }) => roofPlanes.some(({ id }) => id === plane))?.id;
+    const summary = layout.buildings?.find(({ id }) => id === building);
+    if (building === undefined || !summary) return false;
+    const planes = planesOfBuilding(record.value!, building);
+    const { assumptions: _, costs: __, ...rest } = layout;
+    const own = { ...rest, modules: layout.modules.filter((one) => planes.has(one.plane)), buildings: [summary], count: summary.count, upperBound: summary.upperBound, ratedPowerKw: summary.ratedPowerKw, yearlyEnergyKwh: summary.yearlyEnergyKwh };
     try {
-      const edited = await this.session.ask('edit', this.subject(), { usable, layout, edit });
+      const made = this.madeOf(layout);
+      const asked = { building, usable: { ...usable, planes: usable.planes.filter(({ id }) => id === plane) }, layout: own, edit };
+      const edited = await this.session.ask('edit', this.subject(made.wishes), asked);
       if (!edited.ok) {
         if (saysWhy) this.actions.say(`${edited.why[0]!.toUpperCase()}${edited.why.slice(1)}.`, 'Not there.');
         return false;
       }
-      this.actions.do(title, { kind: 'set-part', part: 'layout', to: edited.layout });
-      if (edit.kind === 'place') this.store.fitting.module.value = edited.layout.modules.at(-1)!.id;
-      this.actions.say(`${edited.layout.count} modules, ${edited.layout.ratedPowerKw.toFixed(1)} kW rated. Undo brings it back.`);
+      if (this.store.record.value?.layout !== layout) return false;
+      this.change(made, () => this.actions.do(title, { kind: 'patch-fit', patch: edited.patch }));
+      if (edit.kind === 'place') this.store.fitting.module.value = edited.patch.modules.at(-1)!.id;
+      this.sayCount('');
       return true;
     } catch (error) {
       this.actions.fail(error);
@@ -138,9 +185,64 @@ export class FitActions {
     }
   }
 
-  private subject(): FitSubject {
+  /** Places modules again on roofs that changed since, as part of the step that changed them. */
+  private async follow(): Promise<void> {
+    const { store, session, actions } = this;
+    const { layout, buildings } = store.record.peek()!;
+    const made = this.madeOf(layout!);
+    const stale = staleBuildings(store.record.peek()!, store.refused.peek(), made);
+    const canFollow = made.wishes !== null && stale.length <= MOST_FOLLOWED;
+    store.fitting.stale.value = canFollow ? 0 : stale.length;
+    if (this.isFollowing || stale.length === 0 || !canFollow) return;
+    this.isFollowing = true;
+    try {
+      const now = this.madeNow(made.wishes);
+      const commands: SurveyCommand[] = [];
+      for (const { id, gone } of stale) {
+        const patch = await session.ask('refit', this.subject(made.wishes), { building: id, gone, stands: gone === null ? null : buildingStands(store.record.peek()!, id) });
+        commands.push({ kind: 'patch-fit', patch });
+      }
+      // Something else may have happened meanwhile: then all is looked at again.
+      if (store.record.peek()?.layout === layout && store.record.peek()?.buildings === buildings) {
+        this.change(now, () => actions.doWithLast('place modules again', { kind: 'several', commands }));
+        this.sayCount(`${store.history.peek()!.steps[store.history.peek()!.done - 1]!.title}. `);
+      }
+    } catch (error) {
+      actions.fail(error);
+    } finally {
+      this.isFollowing = false;
+    }
+    if (store.record.peek()?.layout) await this.follow();
+  }
+
+  /** Makes a change that yields a new layout, and remembers what that was made for before anything looks at it. */
+  private change(made: MadeFor, make: () => void): void {
+    batch(() => {
+      make();
+      this.book.enter(this.store.record.value?.layout, made);
+    });
+  }
+
+  private sayCount(before: string): void {
+    const layout = this.store.record.value!.layout!;
+    this.actions.say(`${before}${layout.count} modules, ${layout.ratedPowerKw.toFixed(1)} kW rated. Undo brings it back.`);
+  }
+
+  private madeNow(wishes: FitWishes | null): MadeFor {
+    return { buildings: this.store.record.peek()!.buildings, refused: this.store.refused.peek(), wishes };
+  }
+
+  /** A layout met for the first time is taken for one of the roof as it is; one that was done again, for one by the wishes of before. */
+  private madeOf(layout: ModuleLayout): MadeFor {
+    const made = this.book.of(layout) ?? this.madeNow(this.placed?.survey === this.store.surveyId.peek() ? this.placed!.wishes : null);
+    this.book.enter(layout, made);
+    return made;
+  }
+
+  /** @param wishes  Null: as the form stands. */
+  private subject(wishes: FitWishes | null): FitSubject {
     const { record, points, fitting } = this.store;
-    return { record: record.value!, wishes: fitting.wishes.value, cloud: points.value?.cloud ?? null };
+    return { record: record.value!, wishes: wishes ?? fitting.wishes.value, cloud: points.value?.cloud ?? null };
   }
 
   /** @returns False when it was stopped or failed; that was said. */

@@ -2,7 +2,7 @@ import { batch } from '@preact/signals';
 import { InputError } from '../units/input-error.ts';
 import type { Decision } from '../roof/record.ts';
 import type { SurveyCommand } from '../survey/commands.ts';
-import { canRedo, canUndo, doStep, redo, undo } from '../survey/history.ts';
+import { canRedo, canUndo, doStep, joinStep, redo, undo } from '../survey/history.ts';
 import { saveSurvey } from '../survey/saved-survey.ts';
 import { CancelledError } from '../survey/task-runner.ts';
 import { fingerWords } from './finger-words.ts';
@@ -23,6 +23,14 @@ export class Journal {
     const { history } = this.store;
     if (!history.value) return;
     history.value = doStep(history.value, { title, at: new Date().toISOString(), command });
+    void this.save();
+  }
+
+  /** Does what follows from the step done last, as part of it: both are taken back at once. */
+  doWithLast(title: string, command: SurveyCommand): void {
+    const { history } = this.store;
+    if (!history.value) return;
+    history.value = joinStep(history.value, title, new Date().toISOString(), command);
     void this.save();
   }
 

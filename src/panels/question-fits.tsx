@@ -6,6 +6,7 @@ import { Deeds, SignDeed } from './deeds.tsx';
 import { FitForm } from './fit-form.tsx';
 import { HandTools } from './hand-tools.tsx';
 import type { QuestionProps } from './question-body.tsx';
+import { count } from './questions.ts';
 import { Digits, Hero } from './reading.tsx';
 import { ShadeTools } from './shade-tools.tsx';
 
@@ -18,6 +19,7 @@ export function FitsQuestion({ answer }: QuestionProps) {
       {layout ? <ModuleHero state={answer.state} /> : usable ? <Hero number={usable.totalM2} dimension="area" state={answer.state} label="usable area" about={['usable slope area']} /> : (
         <p class="say">Choose rules and a module. Zones round edges and things are kept clear, and modules placed in what is left, each plane for itself.</p>
       )}
+      {store.fitting.stale.value > 0 && <p class="say" role="status">The roof changed since modules were placed on {count(store.fitting.stale.value, 'building')}. Place modules again.</p>}
       {layout ? <CountSlip /> : <FitForm />}
       <ShadeTools />
       {layout && <HandTools />}

@@ -393,6 +393,8 @@ export interface Usable {
   readonly planes: readonly {
     readonly id: string;
     readonly usableSlopeAreaM2: Measured;
+    /** No layout square to its rows can hold more. */
+    readonly mostModules?: number;
     readonly lostM2: {
       readonly edge: number;
       readonly obstruction: number;

@@ -1,4 +1,5 @@
 import type { TapeReading } from '../site/tape-reading.ts';
+import { withBuildingPatch, type BuildingPatch } from '../layout/building-patch.ts';
 import { checkTape } from './tape/check-tape.ts';
 import { applyCorrection } from './correct/apply-correction.ts';
 import { changeBuilding, withKind, type BuildingCommand } from './correct/building-command.ts';
@@ -34,6 +35,8 @@ export type SurveyCommand =
   /** A picture for a small feature; null takes it away. */
   | { readonly kind: 'set-photo'; readonly feature: string; readonly to: FeaturePhoto | null }
   | { readonly kind: 'set-part'; readonly part: 'tape' | 'usable' | 'layout' | 'keepClear'; readonly to: unknown }
+  /** What fits on one building, after a change by hand or to its roof. */
+  | { readonly kind: 'patch-fit'; readonly patch: BuildingPatch }
   | { readonly kind: 'insert-reading'; readonly at: number; readonly reading: RecordReading }
   | { readonly kind: 'insert-feature'; readonly at: number; readonly feature: SmallFeature }
   | { readonly kind: 'several'; readonly commands: readonly SurveyCommand[] };
@@ -78,6 +81,11 @@ export function applyCommand(record: RoofRecord, command: SurveyCommand): Applie
       return setEdgeKind(record, command.edge, command.to);
     case 'set-part':
       return { record: { ...record, [command.part]: command.to }, inverse: { kind: 'set-part', part: command.part, to: record[command.part] } };
+    case 'patch-fit': {
+      const { keepClear, usable, layout } = record;
+      const parts = Object.entries({ keepClear, usable, layout }) as ['keepClear' | 'usable' | 'layout', unknown][];
+      return { record: withBuildingPatch(record, command.patch), inverse: { kind: 'several', commands: parts.map(([part, to]) => ({ kind: 'set-part', part, to })) } };
+    }
     case 'check-tape': {
       const tape = command.readings.length > 0 ? checkTape(record, command.readings, command.toleranceM) : null;
       return { record: { ...record, tape }, inverse: { kind: 'set-part', part: 'tape', to: record.tape } };

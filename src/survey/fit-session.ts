@@ -32,6 +32,8 @@ interface Waiting {
   readonly onProgress: ((fraction: number) => void) | undefined;
 }
 
+const NOTHING_SENT = { cloud: undefined, record: null, wishes: null } as const;
+
 /** The page's side of the fitting worker: sends what changed since the last question, then the question. */
 export class FitSession {
   private worker: Worker | null = null;
@@ -39,7 +41,7 @@ export class FitSession {
   private waiting = new Map<number, Waiting>();
   private nextId = 1;
   /** What the worker holds. */
-  private sent: { cloud: Cloud | null | undefined; record: RoofRecord | null; wishes: FitWishes | null } = { cloud: undefined, record: null, wishes: null };
+  private sent: { cloud: Cloud | null | undefined; record: RoofRecord | null; wishes: FitWishes | null } = { ...NOTHING_SENT };
   /** Questions go out one after the other, each with what it is about. */
   private turn: Promise<void> = Promise.resolve();
 
@@ -82,8 +84,9 @@ export class FitSession {
     }
     // Readings, signatures and layouts come and go; what fits depends on the roof alone.
     const isSame = sent.record && sent.record.buildings === record.buildings && sent.record.smallFeatures === record.smallFeatures && sent.wishes === wishes;
-    if (isSame) return;
-    worker.postMessage({ kind: 'prepare', record: { ...record, keepClear: null, usable: null, layout: null, readings: [], decisions: [] }, wishes, width: this.workers.width } satisfies ToFitting);
+    const decisions = record.decisions.filter(({ what }) => what === 'refuse' || what === 'accept');
+    if (!isSame) worker.postMessage({ kind: 'prepare', record: { ...record, keepClear: null, usable: null, layout: null, readings: [], decisions }, wishes, width: this.workers.width } satisfies ToFitting);
+    else if (sent.record!.decisions !== record.decisions) worker.postMessage({ kind: 'decided', decisions } satisfies ToFitting);
     [sent.record, sent.wishes] = [record, wishes];
   }
 
@@ -117,7 +120,7 @@ export class FitSession {
   private stop(error: Error): void {
     this.worker?.terminate();
     for (const seat of this.seats.values()) seat.terminate();
-    [this.worker, this.seats, this.sent] = [null, new Map(), { cloud: undefined, record: null, wishes: null }];
+    [this.worker, this.seats, this.sent] = [null, new Map(), { ...NOTHING_SENT }];
     const waiting = [...this.waiting.values()];
     this.waiting.clear();
     for (const { reject } of waiting) reject(error);

@@ -34,6 +34,20 @@ export function doStep(history: History, step: HistoryStep): History {
   };
 }
 
+const flat = (command: SurveyCommand): readonly SurveyCommand[] => (command.kind === 'several' ? command.commands : [command]);
+
+/** Does one thing more as part of the step done last, so that both are taken back at once; a step of its own where none was done. */
+export function joinStep(history: History, title: string, at: string, command: SurveyCommand): History {
+  const last = history.steps[history.done - 1];
+  if (!last) return doStep(history, { title, at, command });
+  const { record, inverse } = applyCommand(history.record, command);
+  return {
+    ...history, record,
+    steps: history.steps.with(history.done - 1, { ...last, command: { kind: 'several', commands: [...flat(last.command), ...flat(command)] } }),
+    inverses: history.inverses.with(history.done - 1, { kind: 'several', commands: [inverse, history.inverses[history.done - 1]!] }),
+  };
+}
+
 export const canUndo = (history: History): boolean => history.done > 0;
 export const canRedo = (history: History): boolean => history.done < history.steps.length;
 

@@ -1,4 +1,5 @@
 import { cellCentres, gridStep, planeGrid, type PlaneGrid } from '../layout/shade-grid.ts';
+import { standingScene } from '../layout/fit-group.ts';
 import { contentBox } from '../layout/record-window.ts';
 import { checkFitOptions, type FitOptions } from '../layout/fit-options.ts';
 import type { RoofRecord } from '../roof/record.ts';
@@ -39,7 +40,7 @@ export async function shadePicture(record: RoofRecord, buildings: readonly strin
   const wanted = record.buildings.filter(({ id }) => buildings.includes(id));
   const planes = wanted.flatMap(({ roofPlanes }) => roofPlanes);
   const box = contentBox(wanted);
-  const whole = recordScene(record, surface ?? undefined);
+  const whole = standingScene(record, recordScene(record, surface ?? undefined));
   const scene = box ? sceneNear(whole, box, REACH) : whole;
   const area = planes.reduce((sum, { slopeAreaM2 }) => sum + (slopeAreaM2.value ?? 0), 0);
   const grids = planes.map((plane) => planeGrid(plane, gridStep(area, CELLS)));

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { canPlace, editLayout, frameOf, moduleCorners, nearestPlace } from '../../../src/layout/edit-layout.ts';
 import { USUAL_FIT_OPTIONS } from '../../../src/layout/fit-options.ts';
 import { fitRecord } from '../../../src/layout/fit-record.ts';
-import { layoutLight } from '../../../src/layout/layout-light.ts';
+import { layoutLight, litSite } from '../../../src/layout/layout-light.ts';
 import { SHIPPED_RULES } from '../../../src/layout/shipped-rules.ts';
 import { toPlaneCoordinates } from '../../../src/geometry/plane-coordinates.ts';
 import type { RoofRecord } from '../../../src/roof/record.ts';
@@ -12,7 +12,7 @@ import { faultsOf } from './independent-check.ts';
 
 const options = { ...USUAL_FIT_OPTIONS, rules: SHIPPED_RULES['clear-round-the-array']!, latitudeDeg: 52, longitudeDeg: 5, needKwh: 4000 };
 const fitted = fitRecord(leanTo(30, [boxOn('o1', 'b1.p1', 4, 2, 0.6, 0.6, 1)]), options);
-const light = layoutLight(fitted, options);
+const light = layoutLight(fitted, options, litSite(fitted, options)!);
 const gap = options.module.gapM;
 const first = fitted.layout!.modules[0]!;
 
@@ -65,7 +65,7 @@ describe('an edit by hand', () => {
 
   it('is done within the tenth of a second an operator waits for, energy included, on the largest roof of the town', () => {
     const town = fitRecord(recordHarbour(), { ...options, shade: true });
-    const townLight = layoutLight(town, options);
+    const townLight = layoutLight(town, options, litSite(town, options)!);
     const module = town.layout!.modules[10]!;
     const times: number[] = [];
     for (let k = 0; k < 5; k++) {

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { RecordReading, RoofRecord } from '../../../src/roof/record.ts';
 import { applyCommand, type SurveyCommand } from '../../../src/survey/commands.ts';
-import { canRedo, canUndo, doStep, redo, startHistory, undo } from '../../../src/survey/history.ts';
+import { canRedo, canUndo, doStep, redo, startHistory, undo, joinStep } from '../../../src/survey/history.ts';
 import { refusedIds } from '../../../src/roof/refused-ids.ts';
 import { openSavedSurvey, saveSurvey } from '../../../src/survey/saved-survey.ts';
 import { pinnedFeature } from '../../../src/survey/measure/pinned-feature.ts';
@@ -59,6 +59,18 @@ describe('commands', () => {
 });
 
 describe('history', () => {
+  test('what follows from a step is taken back and done again with it', () => {
+    const start = startHistory(gableRecord());
+    const first = doStep(start, { title: 'refuse it', at: 'now', command: { kind: 'add-decision', decision: decision('refuse', 'b1.e1') } });
+    const joined = joinStep(first, 'follow', 'now', { kind: 'set-part', part: 'keepClear', to: { ruleSet: { name: 'a', source: 'b' }, zones: [] } });
+    expect(joined.steps.map(({ title }) => title)).toEqual(['refuse it']);
+    expect(joined.record.keepClear!.ruleSet.name).toBe('a');
+    expect(undo(joined).record).toEqual(start.record);
+    expect(redo(undo(joined)).record).toEqual(joined.record);
+    // Nothing done: a step of its own.
+    expect(joinStep(start, 'follow', 'now', { kind: 'set-part', part: 'tape', to: null }).steps.map(({ title }) => title)).toEqual(['follow']);
+  });
+
   test('undo and redo walk the same records; a new step drops what was taken back', () => {
     let history = startHistory(gableRecord());
     const records = [history.record];
