@@ -268,7 +268,13 @@ export class Actions extends CorrectActions {
       batch(() => ([tool.value, measure.value, correct.value, this.store.regionCorners.value] = ['none', { name: 'idle' }, { name: 'idle' }, []]));
       return this.say('Put away.');
     }
+    const { hand, module } = this.store.fitting;
+    if (hand.value === 'place') {
+      hand.value = 'choose';
+      return this.say('Put away.');
+    }
     if (evidence.value) return void (evidence.value = null);
+    if (module.value !== null) return void (module.value = null);
     if (selection.value) this.select(null);
   }
 }

@@ -6,7 +6,7 @@ import type { LabelledPlane } from '../viewer/point-layer.ts';
 import type { CorrectState } from '../survey/correct/correct-step.ts';
 import { withMeetings } from '../survey/correct/meeting-targets.ts';
 import { useApp } from './app-context.ts';
-import { fittingLines, takeFitting } from './fit-drawing.ts';
+import { fittingLines, takeFitting, takeFittingKey } from './fit-drawing.ts';
 import { makeRoom } from './make-room.ts';
 import type { SurveyPoints, Store, Tool } from './store.ts';
 import { pointedWords, takeWords } from './spoken-words.ts';
@@ -88,6 +88,11 @@ export function Drawing() {
       ref={host}
       class={`board tool-${store.tool.value}`}
       tabIndex={0}
+      onKeyDownCapture={(event) => {
+        if (!takeFittingKey(app, event)) return;
+        event.preventDefault();
+        event.stopPropagation();
+      }}
       role="application"
       aria-label="Drawing of the roof. The same parts stand in the tables of questions 2 to 4. Arrows move, plus and minus zoom, 0 shows all."
     >

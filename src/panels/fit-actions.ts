@@ -92,7 +92,7 @@ export class FitActions {
       this.store.fitting.hand.value = 'choose';
     });
     const module = this.store.record.value?.layout?.modules.find((one) => one.id === id);
-    if (module) this.actions.say(`${module.solarAccess === null ? 'solar access not worked out' : `solar access ${Math.round(100 * module.solarAccess)} %`}. Arrows shift it, Delete takes it away.`, `Module ${module.id}:`);
+    if (module) this.actions.say(`${module.solarAccess === null ? 'solar access not worked out' : `solar access ${Math.round(100 * module.solarAccess)} %`}. On the drawing arrows shift it by 10 cm, with Shift by 1 cm; Delete takes it away.`, `Module ${module.id}:`);
   }
 
   /** @param by  Along the surface, level and up the slope. [m] */
@@ -110,7 +110,7 @@ export class FitActions {
 
   startPlacing(): void {
     this.store.fitting.hand.value = 'place';
-    this.actions.say('Click on a roof plane where its middle shall be. Esc leaves it.', 'Place a module.');
+    this.actions.say('Click on a roof plane where its middle shall be, or on the drawing press Enter for the middle of the picture. Esc leaves it.', 'Place a module.');
   }
 
   sayNoPlane(): void {

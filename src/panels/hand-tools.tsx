@@ -1,7 +1,6 @@
+import { SHIFT_STEP } from './fit-drawing.ts';
 import { useApp } from './app-context.ts';
 
-/** One press moves a module this far along the surface; with Shift a tenth of it. [m] */
-const STEP = 0.1;
 const WAYS = [['ArrowLeft', 'left', -1, 0], ['ArrowRight', 'right', 1, 0], ['ArrowUp', 'up the slope', 0, 1], ['ArrowDown', 'down the slope', 0, -1]] as const;
 const SIGNS = { ArrowLeft: '←', ArrowRight: '→', ArrowUp: '↑', ArrowDown: '↓' } as const;
 
@@ -14,8 +13,10 @@ export function HandTools() {
   const listed = layout.modules.filter(({ id, plane }) => planes.size === 0 || planes.has(plane) || id === module.value);
   const chosen = layout.modules.find(({ id }) => id === module.value);
   const onKey = (event: KeyboardEvent): void => {
+    // In the list itself arrows choose another module.
+    if (event.target instanceof HTMLSelectElement && event.key.startsWith('Arrow')) return;
     const way = WAYS.find(([key]) => key === event.key);
-    const step = event.shiftKey ? STEP / 10 : STEP;
+    const step = event.shiftKey ? SHIFT_STEP / 10 : SHIFT_STEP;
     if (way && chosen) void deeds.shift([way[2] * step, way[3] * step]);
     else if ((event.key === 'Delete' || event.key === 'Backspace') && chosen) void deeds.remove();
     else return;
@@ -32,7 +33,7 @@ export function HandTools() {
       {chosen && (
         <div class="nudges" role="group" aria-label="Shift by 10 cm, with Shift by 1 cm">
           {WAYS.map(([key, words, right, up]) => (
-            <button key={key} type="button" class="deed" aria-label={`shift ${words}`} onClick={(event) => void deeds.shift([right * STEP / (event.shiftKey ? 10 : 1), up * STEP / (event.shiftKey ? 10 : 1)])}>{SIGNS[key]}</button>
+            <button key={key} type="button" class="deed" aria-label={`shift ${words}`} onClick={(event) => void deeds.shift([right * SHIFT_STEP / (event.shiftKey ? 10 : 1), up * SHIFT_STEP / (event.shiftKey ? 10 : 1)])}>{SIGNS[key]}</button>
           ))}
           <button type="button" class="deed" onClick={() => void deeds.remove()}>Take it away</button>
           <button type="button" class="deed" onClick={() => void deeds.placeBeside()}>One beside it</button>

@@ -24,6 +24,7 @@ export const KEYS: readonly (readonly [string, string])[] = [
   ['.  ,', 'next part, part before: planes, edges, things; while places are taken: next place the tool asks for, one before'],
   ['Arrows, Enter', 'while places are taken: move the place 1 mm (Shift 1 cm, Ctrl 24 px), take it'],
   ['Enter twice', 'close an outline that is being drawn; a double click does too'],
+  ['Arrows, Delete', 'on the drawing, with a module chosen: shift it 10 cm (Shift 1 cm), take it away'],
   ['Shift', 'held while pointing or with Enter: take a bare point, snap to nothing'],
   ['[  ]', 'turn the elevation; make the strip of a section thinner, thicker'],
   ['Esc', 'let go of what is under way'],

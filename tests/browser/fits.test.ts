@@ -64,12 +64,70 @@ describe('what fits', () => {
     expect(faults).toEqual([]);
   }, 120_000);
 
+  it('is worked by the keyboard alone: a module is shifted, taken away and placed from the drawing', async () => {
+    const { page, faults } = await openFits();
+    await placeModules(page);
+    const before = await modules(page);
+    await page.locator('.hand-tools select').selectOption({ index: 1 });
+    await page.locator('.board').focus();
+    await page.keyboard.press('Delete');
+    await expect.poll(() => modules(page), WAIT).toBe(before - 1);
+    // Where one stood there is room for another to be shifted into.
+    await page.locator('.hand-tools select').selectOption({ index: 1 });
+    await page.locator('.board').focus();
+    for (const key of ['ArrowLeft', 'ArrowRight', 'ArrowUp', 'ArrowDown']) await page.keyboard.press(`Shift+${key}`);
+    await expect.poll(async () => spoken(page).textContent(), WAIT).toMatch(/modules|Not there/);
+    await page.getByRole('button', { name: 'One beside it' }).focus();
+    await page.keyboard.press('Enter');
+    await expect.poll(() => modules(page), WAIT).toBe(before);
+    // Undo takes back to the last free place, and Enter on the drawing asks for one in its middle.
+    await page.getByRole('button', { name: 'Place one more' }).focus();
+    await page.keyboard.press('Enter');
+    await page.locator('.board').focus();
+    await page.keyboard.press('Enter');
+    await expect.poll(async () => spoken(page).textContent(), WAIT).toMatch(/modules|Not there/);
+    await page.keyboard.press('Escape');
+    await page.getByRole('button', { name: 'Place one more' }).waitFor(WAIT);
+    expect(faults).toEqual([]);
+  }, 120_000);
+
+  it('follows when a thing is refused, within the same step; undo brings thing and modules back', async () => {
+    const { page, faults } = await openFits();
+    await placeModules(page);
+    const before = await modules(page);
+    await page.locator('table:has(th:text("what costs what")) .row-name').first().click();
+    await page.keyboard.press('Delete');
+    await expect.poll(async () => spoken(page).textContent(), WAIT).toMatch(/^refuse .*\d+ modules/);
+    await page.keyboard.press('6');
+    expect(await modules(page)).toBeGreaterThan(before);
+    await page.locator('.board').focus();
+    await page.keyboard.press('Control+z');
+    await expect.poll(() => modules(page), WAIT).toBe(before);
+    await page.waitForTimeout(1500);
+    expect(await modules(page)).toBe(before);
+    expect(faults).toEqual([]);
+  }, 120_000);
+
+  it("takes a person's own rules as a file, and says in one line what is wrong with one", async () => {
+    const { page, faults } = await openFits();
+    const rules = { schema: 'roofdatum-rules/1', name: 'a wide rim', source: { title: 'none', edition: 'none', date: 'none', where: 'none' }, caution: 'for the test', rules: [{ kind: 'edge-setback', edges: ['eave', 'ridge', 'hip', 'valley', 'rake', 'parapet', 'abutment', 'unknown'], distanceM: 0.1, along: 'plan', reason: 'edge', because: 'test' }] };
+    const file = (text: string) => ({ name: 'own.json', mimeType: 'application/json', buffer: Buffer.from(text) });
+    const open = page.getByLabel('or rules of your own');
+    await open.setInputFiles(file(JSON.stringify({ ...rules, rules: [{ ...rules.rules[0], distanceM: -1 }] })));
+    await expect.poll(async () => spoken(page).textContent(), WAIT).toMatch(/own\.json:.*rules\.0\.distanceM is -1, expected a number from 0 to 1000/);
+    await open.setInputFiles(file(JSON.stringify(rules)));
+    await page.getByText('Leave them out').waitFor(WAIT);
+    await placeModules(page);
+    expect(await page.locator('.table-room').textContent()).toContain('a wide rim');
+    expect(faults).toEqual([]);
+  }, 120_000);
+
   it("takes a person's own irradiation by month, and the energy is known better", async () => {
     const { page, faults } = await openFits();
     await placeModules(page);
     const doubt = async (): Promise<number> => Number(/±\s*(\d+)/.exec((await page.locator('.hero + .say').textContent())!)![1]);
     const wide = await doubt();
-    await page.locator('.fit-form input[type=file]').setInputFiles({ name: 'town.csv', mimeType: 'text/csv', buffer: Buffer.from(MONTHLY) });
+    await page.getByLabel('irradiation by month').setInputFiles({ name: 'town.csv', mimeType: 'text/csv', buffer: Buffer.from(MONTHLY) });
     await page.getByText('Leave it out').waitFor(WAIT);
     await placeModules(page);
     await expect.poll(doubt, WAIT).toBeLessThan(wide / 2);
