@@ -42,6 +42,16 @@ const DECISIVE_BIC = 2;
 const LEAST_READINGS = 3;
 
 /**
+ * How large causes are before any reading: scale 0.3 %, edge 25 mm, heights 1 %. Common practice, no source; they weigh causes
+ * against each other, and say what a set of readings ought to show.
+ */
+export const USUAL_SIZES = { scale: 0.003, edge: 0.025, 'vertical-scale': 0.01 } as const;
+/** Sigmas that a cause must have to be called four times in five: 1.96 to be called, and 0.84 more. */
+export const FOUND_FOUR_IN_FIVE = 1.96 + 0.84;
+/** From so many sigmas on readings lean towards a cause: chance alone leans to a given one in a quarter of sets. */
+const LEANS = 1.15;
+
+/**
  * Why residuals are what they are: chance, a scale error, another idea of the edge, both, a vertical scale error, or one
  * blunder. A shift or a rotation of the model leaves every distance as it is, so no set of distances can show it.
  */
@@ -57,12 +67,30 @@ export function explainResiduals(cases: readonly ResidualCase[]): Explanation {
   // A richer model that holds the best one within it is no rival: it only adds a parameter the data do not ask for.
   const second = ranked.find((fit) => fit !== best && !(fit.kind === 'scale-and-edge' && isPartOfBoth(best)));
   const chance = fits.find((fit) => fit.kind === 'chance')!;
-  if (chance.bic - best.bic < DECISIVE_BIC) return { kind: 'chance', odds, fits, why: 'No cause explains the residuals decisively better than chance.' };
+  if (chance.bic - best.bic < DECISIVE_BIC) {
+    const hidden = hiddenCause(fits);
+    if (hidden) return { kind: 'cannot-tell', odds, fits, why: hidden };
+    return { kind: 'chance', odds, fits, why: 'No cause explains the residuals decisively better than chance.' };
+  }
   if (second && Math.abs(second.bic - best.bic) < DECISIVE_BIC && second.kind !== 'chance') {
     return { kind: 'cannot-tell', odds, fits, why: `${titled(best.kind)} and ${said(second.kind)} explain these readings about equally well.` };
   }
   return { kind: best.kind, odds, fits, why: `${titled(best.kind)} explains the residuals better than chance by ${(chance.bic - best.bic).toFixed(1)} BIC units.` };
 }
+
+/** The cause that readings lean to and would not show for sure at its usual size: then that nothing is decisive says little. */
+function hiddenCause(fits: readonly ModelFit[]): string | null {
+  let most: { readonly says: string; readonly leaning: number } | null = null;
+  for (const { kind, parameters: [value], sigmas: [sigma] } of fits) {
+    if (kind !== 'scale' && kind !== 'edge' && kind !== 'vertical-scale') continue;
+    const leaning = Math.abs(value! / sigma!);
+    if (USUAL_SIZES[kind] / sigma! >= FOUND_FOUR_IN_FIVE || leaning < LEANS || (most && most.leaning >= leaning)) continue;
+    most = { leaning, says: `The residuals lean towards ${said(kind)} (${sized(kind, value!)} ± ${sized(kind, 1.96 * sigma!)}), but these readings would show ${sized(kind, USUAL_SIZES[kind])} of it less than four times in five.` };
+  }
+  return most?.says ?? null;
+}
+
+const sized = (kind: keyof typeof USUAL_SIZES, size: number): string => (kind === 'edge' ? `${(1000 * size).toFixed(0)} mm` : `${(100 * size).toFixed(2)} %`).replace('-', '−');
 
 const isPartOfBoth = ({ kind }: ModelFit): boolean => kind === 'scale' || kind === 'edge';
 

@@ -1,5 +1,6 @@
 import { log } from '../geometry/same-math.ts';
 import { inverse, Matrix } from 'ml-matrix';
+import { USUAL_SIZES } from './explain-residuals.ts';
 
 /** A length that could be taped. */
 export interface TapeCandidate {
@@ -19,11 +20,8 @@ export interface TapeSuggestion {
   readonly why: string;
 }
 
-/**
- * How large each cause is before any reading: scale 0.3 %, edge 25 mm, vertical scale 1 %. Common practice, no source;
- * they only weigh the causes against each other.
- */
-const PRIOR_SIGMAS = [0.003, 0.025, 0.01] as const;
+/** How large each cause is before any reading: scale, edge, vertical scale. */
+const PRIOR_SIGMAS = [USUAL_SIZES.scale, USUAL_SIZES.edge, USUAL_SIZES['vertical-scale']] as const;
 
 interface Spanned {
   readonly spanLength: number;

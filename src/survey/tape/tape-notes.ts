@@ -1,9 +1,7 @@
-import type { Explanation, ResidualCase } from '../../reading/explain-residuals.ts';
+import { FOUND_FOUR_IN_FIVE, type Explanation, type ResidualCase } from '../../reading/explain-residuals.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import type { TapeReading } from '../../site/tape-reading.ts';
 
-/** 1.96 sigma to be called, and 0.84 more to be so four times in five. */
-const FOUND_FOUR_IN_FIVE = 1.96 + 0.84;
 /** Lengths nearer to each other than this cannot part a scale from a constant. Common practice, no source. */
 const ALIKE = 1.5;
 /** A rise below this share of a length shows nothing of the height scale. Common practice, no source. */

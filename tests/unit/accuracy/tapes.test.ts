@@ -6,6 +6,10 @@ describe('simulated tapes', () => {
 
   it('name every injected cause in four of five, and suggested tapes halve the wrong verdicts', () => expect(tapesBelow(figures)).toEqual([]));
 
+  it('of the sets that say something, name each cause in four of five, at any lengths', () => {
+    for (const { says, right, cannotTell } of [...figures.spread, ...figures.any]) expect(right / (2000 - cannotTell), says).toBeGreaterThanOrEqual(0.8);
+  });
+
   it('complain of a cause that is named too seldom, and of suggestions that save too little', () => {
     const worse = { ...figures, spread: figures.spread.map((each, i) => (i === 1 ? { ...each, right: 1500 } : each)), next: figures.next.map((each) => ({ ...each, suggested: each.random })) };
     expect(tapesBelow(worse)).toEqual([expect.stringMatching(/^tapes, scale 0\.3 %: named in 75\.0 %/), expect.stringMatching(/^tapes: suggested ones leave/)]);

@@ -55,6 +55,18 @@ describe('explanation of residuals', () => {
     expect(explainResiduals(same).kind).toBe('cannot-tell');
   });
 
+  it('does not call chance what lies in a cause that the readings would hardly show', () => {
+    // One tape of six rises, by 2.5 m over 5: heights wrong by 1 % lengthen it by 12 mm, 1.2 sigmas of it.
+    const level = (spanLength: number, residual: number): ResidualCase => ({ residual, sigma: 0.01, spanLength, spanHeight: 0, edgeShare: 1 });
+    const set = (rising: number): ResidualCase[] => [level(4, 0.001), level(7, -0.003), level(10, 0.002), level(13, -0.001), level(16, 0.001), { ...level(5, rising), spanHeight: 2.5 }];
+    const leaning = explainResiduals(set(0.016));
+    expect(leaning.kind).toBe('cannot-tell');
+    expect(leaning.why).toBe('The residuals lean towards vertical scale (1.28 % ± 1.57 %), but these readings would show 1.00 % of it less than four times in five.');
+    expect(explainResiduals(set(0.002)).kind).toBe('chance');
+    // Eight readings that would show it do not lean in vain: the same 1.6 sigmas of one reading are chance.
+    expect(explainResiduals(cases((_l, _h, index) => (index === 3 ? 0.016 : 0))).kind).toBe('chance');
+  });
+
   it('tells nothing by two readings', () => expect(explainResiduals(cases(() => 0).slice(0, 2)).kind).toBe('cannot-tell'));
 });
 
