@@ -1,3 +1,4 @@
+import type { PointLookup } from './point-lookup.ts';
 import { cellCentre, isPure, type Face, type RasterFrame, type RoofRaster } from './roof-raster.ts';
 import { exp } from '../../geometry/same-math.ts';
 
@@ -19,8 +20,12 @@ export interface DeckHeights extends RasterFrame {
   readonly smoothing: number;
 }
 
-/** Heights of the near-flat faces over a coarse raster. */
-export function deckHeights(raster: RoofRaster, faces: readonly Face[], flat: readonly boolean[]): DeckHeights {
+/**
+ * Heights of the near-flat faces over a coarse raster. Where two faces meet in a cell all their points count: creases tell
+ * most of where water runs.
+ */
+export function deckHeights(raster: RoofRaster, faces: readonly Face[], flat: readonly boolean[], points: PointLookup): DeckHeights {
+  const deckLabels = new Set(faces.filter((_, i) => flat[i]).map(({ label }) => label));
   const by = Math.max(1, Math.round(CELL / raster.step));
   const columns = Math.ceil(raster.columns / by);
   const rows = Math.ceil(raster.rows / by);
@@ -33,11 +38,19 @@ export function deckHeights(raster: RoofRaster, faces: readonly Face[], flat: re
     const to = Math.floor(Math.floor(k / raster.columns) / by) * columns + Math.floor((k % raster.columns) / by);
     face[to] = f;
     const { label, plane } = faces[f - 1]!;
-    if (raster.label[k] !== label || !isPure(raster, k)) continue;
-    const [x, y] = cellCentre(raster, k);
     const [a, b, c] = plane.normal;
-    const n = raster.count[k]!;
-    const elevation = -(a * x + b * y + plane.offset) / c + raster.sum[k]! / n / c;
+    let [n, above] = [raster.count[k]!, raster.sum[k]!];
+    if (raster.label[k] !== label || !isPure(raster, k)) {
+      [n, above] = [0, 0];
+      points.each(k, (x, y, z, own) => {
+        if (!deckLabels.has(own)) return;
+        n++;
+        above += a * x + b * y + c * z + plane.offset;
+      });
+      if (n === 0) continue;
+    }
+    const [x, y] = cellCentre(raster, k);
+    const elevation = -(a * x + b * y + plane.offset) / c + above / n / c;
     heights[to]! += n * elevation;
     weights[to]! += n;
   }

@@ -86,7 +86,7 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const parapets = roofParapets(edges, map, solved, fits, raster, points);
   const proposals = proposeSmall({ raster, faces, fits, points, obstructions: things, groundSampleDistance });
   const obstructions = things.filter((thing) => !proposals.joined.has(thing));
-  const hollows = lowPoints({ raster, faces, fits, edges, map, solved });
+  const hollows = lowPoints({ raster, faces, fits, edges, map, points, solved });
   return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, regular, rules };
 }
 
