@@ -189,6 +189,8 @@ export interface LowPoint {
   readonly depthM: Measured;
   readonly drainedPlanAreaM2: Measured;
   readonly verdict: 'likely' | 'candidate' | 'cannot-tell';
+  /** What speaks for it; absent where nothing does. */
+  readonly cues?: readonly DrainCue[];
   /** How far in plan the place may be off, as 0 ± its radius; why where that is not known. */
   readonly positionM?: Measured;
   /** Two boards meet in this level line: where along it the water leaves is not in their shape, and `at` is only its lowest cell. */
@@ -197,6 +199,9 @@ export interface LowPoint {
   readonly pond?: Pond;
   readonly note?: string;
 }
+
+/** Signs of a drain: a hollow deeper than the noise, boards that meet in a point, a hole in the points with the deck sloping to it. */
+export type DrainCue = 'hollow' | 'boards-meet' | 'hole-sloping-in';
 
 /** A level surface of water that the roof could hold; how long it would stand is not said. */
 export interface Pond {

@@ -16,6 +16,8 @@ export interface DeckHeights extends RasterFrame {
   readonly smooth: Float64Array;
   readonly weights: Float64Array;
   readonly face: Uint16Array;
+  /** Non-zero where no point of any kind lies, on or above the deck. */
+  readonly isEmpty: Uint8Array;
   /** Sigma of the smoothing. [m] */
   readonly smoothing: number;
 }
@@ -32,10 +34,12 @@ export function deckHeights(raster: RoofRaster, faces: readonly Face[], flat: re
   const heights = new Float64Array(columns * rows);
   const weights = new Float64Array(columns * rows);
   const face = new Uint16Array(columns * rows);
+  const isEmpty = new Uint8Array(columns * rows).fill(1);
   for (let k = 0; k < raster.face.length; k++) {
     const f = raster.face[k]!;
-    if (f === 0 || !flat[f - 1]) continue;
     const to = Math.floor(Math.floor(k / raster.columns) / by) * columns + Math.floor((k % raster.columns) / by);
+    if (raster.count[k]! + raster.looseCount[k]! > 0) isEmpty[to] = 0;
+    if (f === 0 || !flat[f - 1]) continue;
     face[to] = f;
     const { label, plane } = faces[f - 1]!;
     const [a, b, c] = plane.normal;
@@ -56,7 +60,7 @@ export function deckHeights(raster: RoofRaster, faces: readonly Face[], flat: re
   }
   for (let k = 0; k < heights.length; k++) if (weights[k]! > 0) heights[k]! /= weights[k]!;
   const step = raster.step * by;
-  const coarse = { origin: raster.origin, step, columns, rows, heights, weights, face, smoothing: smoothingFor(face, weights, step) };
+  const coarse = { origin: raster.origin, step, columns, rows, heights, weights, face, isEmpty, smoothing: smoothingFor(face, weights, step) };
   return { ...coarse, smooth: smoothHeights(coarse) };
 }
 

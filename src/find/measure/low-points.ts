@@ -7,6 +7,7 @@ import { deckHeights, longWaveSigma, type DeckHeights } from './deck-heights.ts'
 import type { FaceFit } from './fit-faces.ts';
 import { elevationAt } from './intersections.ts';
 import type { PointLookup } from './point-lookup.ts';
+import { inwardHoles, type InwardHole } from './inward-holes.ts';
 import { pondOf } from './pond.ts';
 import type { FoundEdge } from './roof-edges.ts';
 import { cellCentre, type Face, type RoofRaster } from './roof-raster.ts';
@@ -107,12 +108,43 @@ function groupLowPoints(input: LowPointInput, deck: DeckHeights, group: Readonly
   const highest = heights.reduce((most, h) => (h > most ? h : most), -Infinity);
   const isTelling = ({ cell, persistence }: Minimum): boolean => persistence >= (heights[cell]! + persistence < highest ? TELLING : TELLING_FULL) * sigma;
   const telling = deckArea(deck, heights) < LEAST_DECK ? [] : all.filter(isTelling);
-  if (telling.length === 0) return all.length > 0 || hidesFalls(sigma, deck, heights) ? [refusal(deck, heights)] : [];
+  const holes = inwardHoles(deck, (face) => group.has(face), spacingOf(input, group), sigma);
+  if (telling.length === 0) return [...holes.map(holeAlone), ...(all.length > 0 || hidesFalls(sigma, deck, heights) ? [refusal(deck, heights)] : [])];
   const deep = telling.filter(({ persistence }) => persistence >= TRUSTWORTHY * sigma);
   const trust = { sigma, isTrusted: deep.length > 0 && deep[deep.length >> 1]!.persistence >= TRUSTED_RATIO * BAY_SHAPE * sigma };
   const bottoms = sidesMeet(deep, deck);
-  return telling.map((minimum, i) => lowPointOf(minimum, bottoms[i] ?? null, input, deck, heights, trust));
+  const holeOf = holesBy(holes, telling.map(({ cell }, i): Vector2 => (bottoms[i]?.kind === 'point' ? (bottoms[i] as TaperBottom).at : cellCentre(deck, cell))));
+  return [
+    ...telling.map((minimum, i) => lowPointOf(minimum, { bottom: bottoms[i] ?? null, hole: holeOf[i] ?? null }, input, deck, heights, trust)),
+    ...holes.filter((hole) => !holeOf.includes(hole)).map(holeAlone),
+  ];
 }
+
+/** Of the deck's thinnest face. [m] */
+const spacingOf = ({ fits }: LowPointInput, group: ReadonlySet<number>): number => fits.reduce((most, { density }, i) => (group.has(i + 1) ? Math.max(most, 1 / Math.sqrt(Math.max(density, 1e-6))) : most), 0);
+
+/** A hole this near a low point speaks of the same drain (methods D). [m] */
+const HOLE_REACH = 1;
+
+/** The nearest hole of each place, each hole once. */
+function holesBy(holes: readonly InwardHole[], places: readonly Vector2[]): (InwardHole | null)[] {
+  const found = places.map((): InwardHole | null => null);
+  const pairs = places.flatMap(([x, y], i) => holes.map((hole, h) => ({ i, h, away: Math.hypot(hole.at[0] - x, hole.at[1] - y) })));
+  for (const { i, h, away } of pairs.sort((a, b) => a.away - b.away || a.i - b.i || a.h - b.h)) {
+    const hole = holes[h]!;
+    if (away <= HOLE_REACH && found[i] === null && !found.includes(hole)) found[i] = hole;
+  }
+  return found;
+}
+
+const HOLE = 'a hole in the points that the deck slopes to from all sides: standing water and glossy membranes leave no points';
+const BOTTOM_UNSEEN = 'its bottom has no points';
+
+/** A hole where the deck shows no hollow: a cue to look, no more. */
+const holeAlone = ({ at, elevation, radius }: InwardHole): Omit<LowPoint, 'id'> => ({
+  at: [at[0], at[1], elevation], depthM: missing(BOTTOM_UNSEEN), drainedPlanAreaM2: missing(BOTTOM_UNSEEN), verdict: 'candidate',
+  positionM: measured(0, [{ name: 'hole in the points', u95: radius }]), cues: ['hole-sloping-in'], note: HOLE,
+});
 
 /** A bay of the usual fall, a fiftieth over four metres, and the least deck that has one: on less, waves pass for hollows. [m, m²] */
 const USUAL_DEPTH = 0.07;
@@ -138,7 +170,7 @@ interface DeckTrust {
 }
 
 function lowPointOf(
-  minimum: Minimum, bottom: TaperBottom | TaperLine | null, input: LowPointInput, deck: DeckHeights, heights: Float64Array, { sigma, isTrusted }: DeckTrust,
+  minimum: Minimum, { bottom, hole }: { readonly bottom: TaperBottom | TaperLine | null; readonly hole: InwardHole | null }, input: LowPointInput, deck: DeckHeights, heights: Float64Array, { sigma, isTrusted }: DeckTrust,
 ): Omit<LowPoint, 'id'> {
   const { cell, persistence, cells } = minimum;
   const { smoothing } = deck;
@@ -150,13 +182,13 @@ function lowPointOf(
   const point = bottom?.kind === 'point' ? bottom : null;
   const line = bottom?.kind === 'line' ? bottom : null;
   const corner = isDeep && !bottom ? hollowCorner(input, lowest) : null;
-  const at: Vector2 = point?.at ?? corner ?? lowest;
+  const at: Vector2 = point?.at ?? hole?.at ?? corner ?? lowest;
   const elevation = point?.elevation ?? (line ? (line.from[2] + line.to[2]) / 2 : heights[cell]! - SMOOTHED_BOTTOM * smoothing * fall);
   const pass = heights[cell]! + persistence;
   // Walls all round: the deepest hollow has no pass, and is full where the whole deck is under water.
   const isFull = heights.every((h) => !(h > pass));
   const spill = pass + SMOOTHED_CREASE * smoothing * fall + (isFull ? -HIGHEST_PLACE : LOWEST_PASS) * sigma;
-  const reach = point && point.sigma * SIGMAS_95_IN_PLAN;
+  const reach = point ? point.sigma * SIGMAS_95_IN_PLAN : hole ? hole.radius : null;
   const pond = pondOf(minimum, heights, deck, sigma);
   return {
     at: [at[0], at[1], elevation] as Vector3,
@@ -164,8 +196,9 @@ function lowPointOf(
     // Two basins part where the fall is nothing, so their border wanders by the noise over the fall.
     drainedPlanAreaM2: measured(area, [{ name: 'divide', u95: Math.min(area, (SIGMAS_95 * 4 * radius * sigma) / Math.max(fall, 1e-3)) }]),
     verdict: isTrusted && isDeep && reach !== null && reach <= WORST_PLACED ? 'likely' : 'candidate',
-    positionM: reach !== null ? measured(0, [{ name: 'planes that meet', u95: reach }]) : missing(line ? LEVEL_LINE : 'no planes meet here: the lowest place seen, which wanders with the noise'),
-    ...(line ? { lowLine: [line.from, line.to] as const, note: LEVEL_LINE } : {}),
+    positionM: reach !== null ? measured(0, [{ name: point ? 'planes that meet' : 'hole in the points', u95: reach }]) : missing(line ? LEVEL_LINE : 'no planes meet here: the lowest place seen, which wanders with the noise'),
+    cues: ['hollow', ...(point ? ['boards-meet' as const] : []), ...(hole ? ['hole-sloping-in' as const] : [])],
+    ...(line ? { lowLine: [line.from, line.to] as const, note: LEVEL_LINE } : hole ? { note: HOLE } : {}),
     ...(pond ? { pond } : {}),
   };
 }

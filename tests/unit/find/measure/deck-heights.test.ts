@@ -12,7 +12,7 @@ function noisyDeck(sigma: number, hole: (column: number, row: number) => boolean
     const height = sigma * random.normal();
     return hole(k % columns, Math.floor(k / columns)) ? Number.NaN : height;
   });
-  return { origin: [0, 0], step: 0.1, columns, rows, heights: smooth, smooth, weights: new Float64Array(columns * rows).fill(1), face: new Uint16Array(columns * rows).fill(1), smoothing: 0.3 };
+  return { origin: [0, 0], step: 0.1, columns, rows, heights: smooth, smooth, weights: new Float64Array(columns * rows).fill(1), face: new Uint16Array(columns * rows).fill(1), isEmpty: new Uint8Array(columns * rows), smoothing: 0.3 };
 }
 
 it.each([['whole', () => false], ['with a wide hole in its points', (x: number, y: number) => x > 30 && x < 70 && y > 20 && y < 60]] as const)(

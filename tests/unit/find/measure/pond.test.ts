@@ -13,7 +13,7 @@ describe('pond of a hollow', () => {
       const away = Math.hypot(((k % SIDE) + 0.5) * STEP - 5, (Math.floor(k / SIDE) + 0.5) * STEP - 5);
       return 7 + Math.min(0, 0.02 * (away - 3)) + Math.max(0, 0.05 * (3.5 - Math.abs(away - 3.5))) * (away > 3 ? 1 : 0) * 0.1 - (away > 4.5 ? 0.03 : 0);
     });
-    const deck: DeckHeights = { origin: [0, 0], step: STEP, columns: SIDE, rows: SIDE, smooth, heights: smooth, weights: smooth.map(() => 4), face: new Uint16Array(SIDE * SIDE).fill(1), smoothing: 0.3 };
+    const deck: DeckHeights = { origin: [0, 0], step: STEP, columns: SIDE, rows: SIDE, smooth, heights: smooth, weights: smooth.map(() => 4), face: new Uint16Array(SIDE * SIDE).fill(1), isEmpty: new Uint8Array(SIDE * SIDE), smoothing: 0.3 };
     const [minimum] = persistentMinima(smooth, SIDE, SIDE, 0.01, true);
     const pond = pondOf(minimum!, smooth, deck, 0.001)!;
     const under = minimum!.members.filter((k) => smooth[k]! <= smooth[minimum!.cell]! + minimum!.persistence).length * STEP * STEP;

@@ -19,7 +19,7 @@ function bay(drain: readonly [number, number], noise: number, seed: number): Dec
   }
   return {
     origin: [0, 0], step: STEP, columns: SIDE, rows: SIDE, smooth, heights: smooth.map((h) => h + noise * random.normal()),
-    weights: new Float64Array(SIDE * SIDE).fill(4), face: new Uint16Array(SIDE * SIDE).fill(1), smoothing: 0.3,
+    weights: new Float64Array(SIDE * SIDE).fill(4), face: new Uint16Array(SIDE * SIDE).fill(1), isEmpty: new Uint8Array(SIDE * SIDE), smoothing: 0.3,
   };
 }
 
