@@ -172,6 +172,7 @@ function lowPointFeatures(building: Building): Feature[] {
       ...columns('depth', 'm', point.depthM),
       ...columns('drained_plan_area', 'm2', point.drainedPlanAreaM2),
       verdict: point.verdict,
+      cues: point.cues?.join(' ') ?? null,
       ...(point.positionM === undefined ? { place_u95_m: null, place_missing: null } : point.positionM.value === null ? { place_u95_m: null, place_missing: point.positionM.why } : { place_u95_m: point.positionM.u95, place_missing: null }),
       ...(point.pond === undefined ? { pond_plan_area_m2: null, pond_plan_area_u95_m2: null } : columns('pond_plan_area', 'm2', point.pond.planAreaM2)),
       note: point.note ?? null,

@@ -19,6 +19,8 @@ import type { Store } from './store.ts';
 export class AnswerActions extends Journal {
   /** Reading whose place is being shown in the drawing. */
   readonly placing = signal<string | null>(null);
+  /** What the last list that was opened held and could not be read, one sentence each. */
+  readonly leftOut = signal<{ readonly file: string; readonly faults: readonly string[] } | null>(null);
 
   constructor(store: Store, keeping: SurveyKeeping | null, protected readonly engine: Engine) {
     super(store, keeping);
@@ -107,7 +109,8 @@ export class AnswerActions extends Journal {
       const standing = new Set(so.map(({ id }) => id));
       const faults = [...rowFaults, ...readings.filter(({ id }) => standing.has(id)).map(({ id }) => `${id} stands here already`)];
       this.checkTape(`tape list ${file.name}`, [...so, ...readings.filter(({ id }) => !standing.has(id))]);
-      if (faults.length > 0) this.say(`${faults[0]}. ${faults.length > 1 ? `${faults.length} rows were` : 'The row was'} left out.`, `${file.name}:`);
+      this.leftOut.value = faults.length > 0 ? { file: file.name, faults } : null;
+      if (faults.length > 0) this.say(`${faults[0]}.${faults.length > 1 ? ` ${faults.length - 1} more stand under question 5.` : ''} The other rows were kept.`, `${file.name}:`);
     } catch (error) {
       this.fail(error);
     }

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { isKnown, missing, type Measured } from '../units/measured.ts';
 import { LEAST_SAMPLES, SURE_SAMPLES } from '../reading/resolvability.ts';
+import { cueWords } from '../roof/drain-cues.ts';
 import type { SmallFeature } from '../roof/record.ts';
 import { featureVerdict } from '../survey/measure/pinned-feature.ts';
 import { shortLength, smallUnit, type UnitInUse } from '../units/unit-in-use.ts';
@@ -34,7 +35,7 @@ export function SmallQuestion({ answer }: QuestionProps) {
                 return (
                   <tr key={low.id} class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
                     <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{store.names.value.get(low.id)}</button></th>
-                    <td><span class={low.verdict === 'likely' ? '' : 'rule doubtful'}>{low.verdict === 'cannot-tell' ? 'cannot tell' : low.lowLine ? 'a level line, not a point' : low.verdict}</span>{record.buildings.length > 1 ? `, ${building}` : ''}</td>
+                    <td><span class={low.verdict === 'likely' ? '' : 'rule doubtful'}>{low.verdict === 'cannot-tell' ? 'cannot tell' : low.lowLine ? 'a level line, not a point' : low.verdict}</span>{record.buildings.length > 1 ? `, ${building}` : ''}{low.cues && <><br /><small>{cueWords(low)}</small></>}</td>
                     <td class="number">{plainReading(low.depthM, 'length', store.units.value)}</td>
                     <td class="number">{plainReading(low.drainedPlanAreaM2, 'area', store.units.value)}</td>
                     <td class="number">{low.pond ? plainReading(low.pond.planAreaM2, 'area', store.units.value) : '–'}</td>

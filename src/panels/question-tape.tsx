@@ -27,6 +27,7 @@ export function TapeQuestion({ answer }: QuestionProps) {
       {tape && <TapeExplanation />}
       {tape?.site && <TapeSite site={tape.site} accuracy={tape.accuracy ?? null} />}
       <TapeCorrections />
+      <LeftOut />
       <OpenReadings />
       <TapeForm />
       <p class="caution"><b>Before anyone tapes a roof edge:</b> fall protection, and a competent person who decides under local rules.</p>
@@ -42,6 +43,20 @@ export function TapeQuestion({ answer }: QuestionProps) {
         }} />
       </Deeds>
     </>
+  );
+}
+
+/** Rows and columns of a list that could not be read: each as a sentence, until somebody has seen them. */
+function LeftOut() {
+  const { actions } = useApp();
+  const left = actions.leftOut.value;
+  if (!left) return null;
+  return (
+    <div class="slip">
+      <p class="say"><b>{left.file}: {left.faults.length} {left.faults.length === 1 ? 'thing was' : 'things were'} not read.</b> The other rows stand above.</p>
+      <ul class="left-out" aria-label={`Not read from ${left.file}`}>{left.faults.map((fault) => <li key={fault}>{fault}.</li>)}</ul>
+      <button type="button" class="quiet" onClick={() => (actions.leftOut.value = null)}>Put the list away</button>
+    </div>
   );
 }
 

@@ -180,8 +180,10 @@ describe('a checker back from the roof', () => {
     const corners = record.buildings[0]!.roofPlanes.slice(0, 2).flatMap(({ outline }) => outline.slice(0, 2));
     const rows = corners.map((corner, i) => `C${i + 1},checkpoint,${corner.map((v, axis) => (v + record.frame.origin[axis]! - [0.06, 0, 0.02][axis]!).toFixed(3)).join(',')},,,,,,0.01,A.K.,2026-05-02,corner`);
     await page.keyboard.press('5');
-    await page.setInputFiles('.question.is-open input[type=file]', { name: 'points.csv', mimeType: 'text/csv', buffer: Buffer.from(['id,kind,x1,y1,z1,x2,y2,z2,value,unit,sigma_m,by,at,note', ...rows, 'B1,distance,,,,,,,12,foot,,,,'].join('\n')) });
+    await page.setInputFiles('.question.is-open input[type=file]', { name: 'points.csv', mimeType: 'text/csv', buffer: Buffer.from(['id,kind,x1,y1,z1,x2,y2,z2,value,unit,sigma_m,by,at,note', ...rows, 'B1,distance,,,,,,,12,foot,,,,', 'B2,distance,,,,,,,long,m,,,,'].join('\n')) });
     await expect.poll(() => spoken(page), SOON).toMatch(/^points\.csv: row \d, column unit: "foot" is not known/);
+    const faulty = page.getByRole('list', { name: 'Not read from points.csv' }).getByRole('listitem');
+    expect(await faulty.allTextContents()).toEqual([expect.stringMatching(/^row 6, column unit: "foot" is not known, expected m, mm, ft, ft-in or deg\.$/), 'row 7, column value: "long" is not a number.']);
     await page.waitForSelector('svg.vectors');
     await picture(page, '5-checkpoints');
     await page.locator('svg.vectors').scrollIntoViewIfNeeded();
@@ -191,6 +193,39 @@ describe('a checker back from the roof', () => {
     const [sheet] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Check sheet' }).click()]);
     expect(sheet.suggestedFilename()).toMatch(/-check-sheet\.pdf$/);
     expect((await readFile(await sheet.path())).subarray(0, 5).toString()).toBe('%PDF-');
+    expect(faults).toEqual([]);
+  });
+
+  test('levels the model by checkpoints when asked, and takes it back', async () => {
+    const { page, faults } = await openSample();
+    const { record } = await savedRecord(page);
+    const [building] = record.buildings;
+    const corners = [...new Map(building!.roofPlanes.flatMap(({ outline }) => outline).map((corner) => [corner.map((v) => v.toFixed(1)).join(), corner])).values()].slice(0, 10);
+    const middle = [0, 1, 2].map((axis) => corners.reduce((sum, corner) => sum + corner[axis]! / corners.length, 0));
+    const [sine, cosine] = [Math.sin((0.6 * Math.PI) / 180), Math.cos((0.6 * Math.PI) / 180)];
+    // The model rises by 0.6 degrees too much to the east: survey has the east lower.
+    const surveyed = ([x, y, z]: Vector3): Vector3 => [middle[0]! + (x - middle[0]!) * cosine + (z - middle[2]!) * sine, y, middle[2]! + (z - middle[2]!) * cosine - (x - middle[0]!) * sine];
+    const onGrid = (at: Vector3): string => at.map((v, axis) => (v + record.frame.origin[axis]!).toFixed(4)).join(',');
+    const rows = corners.map((corner, i) => `C${i + 1},checkpoint,${onGrid(surveyed(corner))},${onGrid(corner)},,,0.005,A.K.,2026-05-02,`);
+    await page.keyboard.press('5');
+    await page.setInputFiles('.question.is-open input[type=file]', { name: 'points.csv', mimeType: 'text/csv', buffer: Buffer.from(['id,kind,x1,y1,z1,x2,y2,z2,value,unit,sigma_m,by,at,note', ...rows].join('\n')) });
+    const offer = page.locator('.tape-form', { hasText: 'rises too much' });
+    await expect.poll(() => offer.textContent(), SOON).toMatch(/and 0\.[56]\d\d ± 0\.\d+° to the east/);
+    await offer.getByRole('button', { name: 'Apply this correction…' }).click();
+    await picture(page, '7-level');
+    await page.locator('dialog[open]').getByLabel('Why').fill('checkpoints of today');
+    await page.locator('dialog[open]').getByRole('button', { name: 'Correct it' }).click();
+    await expect.poll(() => spoken(page), SOON).toMatch(/^Corrected\./);
+    await page.waitForTimeout(1500);
+    await picture(page, '8-levelled');
+    const { record: levelled } = await savedRecord(page);
+    expect(levelled.corrections).toMatchObject([{ kind: 'tilt', why: 'checkpoints of today' }]);
+    expect(Math.abs(levelled.corrections![0]!.riseDeg![1] - 0.6)).toBeLessThan(levelled.corrections![0]!.u95);
+    expect(Math.abs(levelled.tape!.site!.tiltEastDeg.value!)).toBeLessThan(0.01);
+    expect(levelled.buildings[0]!.lowPoints.every(({ verdict }) => verdict !== 'likely')).toBe(true);
+    await page.keyboard.press('Control+z');
+    await expect.poll(() => spoken(page), SOON).toBe('Taken back: correct tilt by tape.');
+    expect((await savedRecord(page)).record.buildings).toEqual(record.buildings);
     expect(faults).toEqual([]);
   });
 

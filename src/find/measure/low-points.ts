@@ -112,7 +112,7 @@ function groupLowPoints(input: LowPointInput, deck: DeckHeights, group: Readonly
   if (telling.length === 0) return [...holes.map(holeAlone), ...(all.length > 0 || hidesFalls(sigma, deck, heights) ? [refusal(deck, heights)] : [])];
   const deep = telling.filter(({ persistence }) => persistence >= TRUSTWORTHY * sigma);
   const trust = { sigma, isTrusted: deep.length > 0 && deep[deep.length >> 1]!.persistence >= TRUSTED_RATIO * BAY_SHAPE * sigma };
-  const bottoms = sidesMeet(deep, deck);
+  const bottoms = sidesMeet(telling, deck);
   const holeOf = holesBy(holes, telling.map(({ cell }, i): Vector2 => (bottoms[i]?.kind === 'point' ? (bottoms[i] as TaperBottom).at : cellCentre(deck, cell))));
   return [
     ...telling.map((minimum, i) => lowPointOf(minimum, { bottom: bottoms[i] ?? null, hole: holeOf[i] ?? null }, input, deck, heights, trust)),

@@ -1,5 +1,6 @@
 import { slopeAreaOf } from '../../reading/roof-area.ts';
 import { partNames } from '../../roof/part-names.ts';
+import { cueWords } from '../../roof/drain-cues.ts';
 import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
@@ -102,8 +103,8 @@ function parapetTable(building: Building, name: NameOf): Block[] {
 
 function lowPointTable(building: Building, name: NameOf): Block[] {
   if (building.lowPoints.length === 0) return [];
-  const columns = [column('', 0.1), column('depth', 0.22, 'end'), column('plan area that drains to it', 0.25, 'end'), column('under water before it spills, plan', 0.25, 'end'), column('drain here', 0.18)];
-  const rows = building.lowPoints.map((one) => [firm(name(one.id)), numberRuns(one.depthM, 'length'), numberRuns(one.drainedPlanAreaM2, 'area'), one.pond ? numberRuns(one.pond.planAreaM2, 'area') : plain(''), plain(lowPointWord(one))]);
+  const columns = [column('', 0.07), column('depth', 0.17, 'end'), column('plan area that drains to it', 0.17, 'end'), column('under water before it spills, plan', 0.18, 'end'), column('drain here', 0.14), column('what speaks for it', 0.27)];
+  const rows = building.lowPoints.map((one) => [firm(name(one.id)), numberRuns(one.depthM, 'length'), numberRuns(one.drainedPlanAreaM2, 'area'), one.pond ? numberRuns(one.pond.planAreaM2, 'area') : plain(''), plain(lowPointWord(one)), plain(cueWords(one) || (one.note ?? ''))]);
   return [table('Low points', columns, rows), ...(building.lowPoints.some(({ pond }) => pond) ? [paragraph(POND_CAUTION)] : [])];
 }
 

@@ -144,7 +144,7 @@ describe.skipIf(python === null)('map files as GDAL reads them', () => {
     expect(fields('b1.o5')).toMatchObject({ height_above_roof_m: null, height_above_roof_missing: 'too few points on top' });
     const [pond] = files['harbour.gpkg']!.layers['ponds']!.features;
     expect(pond).toMatchObject({ type: 'POLYGON', fields: { id: 'b1.d1.pond', low_point: 'b1.d1', depth_m: 0.022, depth_u95_m: 0.012, plan_area_m2: 4.32, plan_area_u95_m2: 1.7 } });
-    expect(files['harbour.gpkg']!.layers['low_points']!.features.map(({ fields: of }) => [of['id'], of['place_u95_m'], of['place_missing']])).toEqual([['b1.d1', 0.21, null], ['b1.d2', null, null], ['b1.d3', null, 'a level line']]);
+    expect(files['harbour.gpkg']!.layers['low_points']!.features.map(({ fields: of }) => [of['id'], of['place_u95_m'], of['place_missing'], of['cues']])).toEqual([['b1.d1', 0.21, null, 'hollow boards-meet'], ['b1.d2', null, null, null], ['b1.d3', null, 'a level line', null]]);
     const gutter = featuresOf('harbour.kml').find((feature) => feature.fields['id'] === 'f2')!;
     expect(gutter.fields['note']).toBe('Dachrinne, prüfen');
   });
