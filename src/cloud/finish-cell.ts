@@ -1,7 +1,10 @@
 import { cellCorner, type CellFragment } from './bin-into-cells.ts';
 import type { Cell, CellGrid, PointAttributes } from './cloud.ts';
 import { roomFor } from './point-memory.ts';
-import { thinningOrder } from './thinning-order.ts';
+import { SortingRoom, thinningOrder } from './thinning-order.ts';
+
+/** A thread finishes one cell after the other, in the same room. */
+const room = { sorting: new SortingRoom(), positions: new Float32Array(0) };
 
 /**
  * Joins the fragments of one cell and puts its points into thinning order. The same points give the same bytes,
@@ -18,7 +21,7 @@ export function finishCell(grid: CellGrid, fragments: readonly CellFragment[], s
     throw new RangeError(`Fragments of several cells were given for cell ${first.column}, ${first.row}.`);
   }
   const joined = fragments.length === 1 ? first : join(fragments);
-  const order = thinningOrder(joined.positions, grid.cellSize, attributeOrder(joined));
+  const order = thinningOrder(joined.positions, grid.cellSize, attributeOrder(joined), room.sorting);
   const corner = cellCorner(grid, first.column, first.row);
   return {
     column: first.column,
@@ -32,11 +35,13 @@ export function finishCell(grid: CellGrid, fragments: readonly CellFragment[], s
   };
 }
 
+/** Positions lie in the room: they are gathered out of it in their order. */
 function join(fragments: readonly CellFragment[]): CellFragment {
   let pointCount = 0;
   for (const fragment of fragments) pointCount += fragment.pointCount;
   const { column, row } = fragments[0]!;
-  const positions = new Float32Array(3 * pointCount);
+  if (room.positions.length < 3 * pointCount) room.positions = new Float32Array(Math.ceil(3.75 * pointCount));
+  const positions = room.positions.subarray(0, 3 * pointCount);
   const colours = fragments.every((f) => f.colours) ? new Uint8Array(3 * pointCount) : null;
   const intensity = fragments.every((f) => f.intensity) ? new Uint16Array(pointCount) : null;
   const classification = fragments.every((f) => f.classification) ? new Uint8Array(pointCount) : null;

@@ -1,3 +1,21 @@
+/** Room to sort in, used for one cell after the other: made anew for each it would be twice as large as the points. */
+export class SortingRoom {
+  keys = new Uint32Array(0);
+  from = new Uint32Array(0);
+  to = new Uint32Array(0);
+  dealt = new Uint32Array(0);
+
+  /** Makes room for so many points. */
+  hold(count: number): void {
+    if (this.keys.length >= count) return;
+    const larger = Math.ceil(1.25 * count);
+    this.keys = new Uint32Array(larger);
+    this.from = new Uint32Array(larger);
+    this.to = new Uint32Array(larger);
+    this.dealt = new Uint32Array(larger);
+  }
+}
+
 /**
  * The order in which a cell keeps its points: along a Z-shaped curve through the plan, then dealt out by reversed bits
  * of the place on the curve, so that the first 1/2, 1/4, 1/8 … of the points are every 2nd, 4th, 8th point along the
@@ -8,22 +26,25 @@
  *
  * @param positions  x, y, z, `n × 3`; x and y from 0 to `size`. [m]
  * @param compareTies  Orders two points with the same coordinates; 0 when nothing tells them apart.
- * @returns For each place of the new order, the index of the point that stands there.
+ * @param room  Is written over.
+ * @returns For each place of the new order, the index of the point that stands there; it lies in the room.
  */
 export function thinningOrder(
   positions: Float32Array,
   size: number,
   compareTies: (a: number, b: number) => number,
+  room = new SortingRoom(),
 ): Uint32Array {
   const count = positions.length / 3;
-  const keys = new Uint32Array(count);
+  room.hold(count);
+  const keys = room.keys.subarray(0, count);
   const scale = 65_536 / size;
   for (let i = 0; i < count; i++) {
     keys[i] = (spread(quantise(positions[3 * i]! * scale)) | (spread(quantise(positions[3 * i + 1]! * scale)) << 1)) >>> 0;
   }
-  const curve = radixOrder(keys);
+  const curve = radixOrder(keys, room);
   orderTies(curve, keys, positions, compareTies);
-  return dealByReversedBits(curve);
+  return dealByReversedBits(curve, room.dealt.subarray(0, count));
 }
 
 const quantise = (value: number): number => (value < 0 ? 0 : value > 65_535 ? 65_535 : value | 0);
@@ -38,10 +59,10 @@ function spread(value: number): number {
 }
 
 /** Indices in the order of their keys; three passes of 11 bits, stable. */
-function radixOrder(keys: Uint32Array): Uint32Array {
+function radixOrder(keys: Uint32Array, room: SortingRoom): Uint32Array {
   const count = keys.length;
-  let from = new Uint32Array(count);
-  let to = new Uint32Array(count);
+  let from = room.from.subarray(0, count);
+  let to = room.to.subarray(0, count);
   for (let i = 0; i < count; i++) from[i] = i;
   const starts = new Uint32Array(2048);
   for (let shift = 0; shift < 33; shift += 11) {
@@ -80,11 +101,10 @@ function orderTies(
   }
 }
 
-function dealByReversedBits(curve: Uint32Array): Uint32Array {
+function dealByReversedBits(curve: Uint32Array, dealt: Uint32Array): Uint32Array {
   const count = curve.length;
   let bits = 0;
   while (2 ** bits < count) bits++;
-  const dealt = new Uint32Array(count);
   let filled = 0;
   let reversed = 0;
   const top = 2 ** bits / 2;

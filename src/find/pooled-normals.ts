@@ -1,3 +1,4 @@
+import { isShared, roomFor } from '../cloud/point-memory.ts';
 import { fitMoments, MOMENT_FIT_SIZE } from '../geometry/fit-moments.ts';
 import { MOMENTS } from './sum-voxels.ts';
 import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
@@ -21,8 +22,9 @@ const FEWEST_POINTS_WIDE = 8;
 /** @param skip  Voxels to leave out as centres; they still count as neighbours. */
 export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals {
   const { count } = table;
-  const normals = new Float64Array(3 * count);
-  const thickness = new Float64Array(count);
+  const shared = isShared(table.sums);
+  const normals = roomFor(Float64Array, 3 * count, shared);
+  const thickness = roomFor(Float64Array, count, shared);
   const breadth = new Float32Array(count);
   const moments = new Float64Array(MOMENTS);
   const fit = new Float64Array(MOMENT_FIT_SIZE);

@@ -19,16 +19,17 @@ export interface LasPartDetail {
   readonly runs: readonly Chunk[];
 }
 
-/** Points a part holds at most when the file is not compressed: about 30 MB of records, a second of all later work. */
-const PLAIN_POINTS = 1_000_000;
-/** Chunks are gathered up to this many points, so that a message is worth its while and cancelling stays quick. */
-const CHUNKED_POINTS = 250_000;
+/**
+ * Points a part holds at most, one chunk of a compressed file at least: a message is worth its while and cancelling stays
+ * quick, and what a thread needs while it reads a part, some 60 bytes a point, stays small beside the points kept.
+ */
+const POINTS_A_PART = 250_000;
 
 /** Slices of plain records. */
 export function planSlices(header: LasHeader, pointCount: number): Chunk[][] {
   const slices: Chunk[][] = [];
-  for (let first = 0; first < pointCount; first += PLAIN_POINTS) {
-    const count = Math.min(PLAIN_POINTS, pointCount - first);
+  for (let first = 0; first < pointCount; first += POINTS_A_PART) {
+    const count = Math.min(POINTS_A_PART, pointCount - first);
     const begin = header.pointOffset + first * header.recordLength;
     slices.push([{ begin, end: begin + count * header.recordLength, pointCount: count }]);
   }
@@ -40,7 +41,7 @@ export function gatherChunks(chunks: readonly Chunk[]): Chunk[][] {
   const groups: Chunk[][] = [];
   let points = 0;
   for (const chunk of chunks) {
-    if (groups.length === 0 || points + chunk.pointCount > CHUNKED_POINTS) {
+    if (groups.length === 0 || points + chunk.pointCount > POINTS_A_PART) {
       groups.push([]);
       points = 0;
     }
