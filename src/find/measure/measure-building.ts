@@ -16,6 +16,7 @@ import { loosenPlates } from './plates.ts';
 import { poolCells, type RunOn } from './pool-cells.ts';
 import { pointLookup, type PointTile } from './point-lookup.ts';
 import { gatherCorners } from './gather-corners.ts';
+import { runOnBorders } from './run-on-borders.ts';
 import { refineEdges } from './refine-edges.ts';
 import { lowPoints } from './low-points.ts';
 import { settleBorders } from './settle-borders.ts';
@@ -70,7 +71,8 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const faces = fillFaces(raster, { noise, planeOf });
   const runOn = poolCells(raster, faces, points, noise);
   const drawnLineOf = drawnLines(drawn, faces);
-  const measuredFits = settledFits(raster, faces, drawnLineOf, runOn);
+  const settled = settledFits(raster, faces, drawnLineOf, runOn);
+  const measuredFits = runOnBorders(raster, faces, settled, drawnLineOf) > 0 ? fitFaces(raster, faces, runOn).fits : settled;
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, measuredFits, drawnLineOf);
   dropChoppedCorners(map, raster.step);
   refineEdges(map, solveCorners(map, raster.step), faces, measuredFits, raster, points);

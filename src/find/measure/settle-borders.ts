@@ -173,7 +173,7 @@ function labelsWander(a: FaceFit, b: FaceFit, at: readonly [number, number], ste
 }
 
 /** Heights above one plane become heights above the other: the planes are nearly parallel, so only their distance counts. */
-function moveCell(raster: RoofRaster, faces: readonly Face[], k: number, to: number): void {
+export function moveCell(raster: RoofRaster, faces: readonly Face[], k: number, to: number): void {
   const [a, b] = [faces[raster.face[k]! - 1]!, faces[to - 1]!];
   raster.face[k] = to;
   if (raster.count[k] === 0) return;

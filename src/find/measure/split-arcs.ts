@@ -54,9 +54,8 @@ const PIECE_PRICE = 16;
 const MEETING_CELLS = 2.5;
 /** Noise moves a rim between two planes by this many sigmas over how fast they part, in clumps. */
 const MEETING_SIGMAS = 4;
-/** An end of a run that turns off the intersection lies farther from it than this, and pays more than a bend. [cells] */
+/** An end of a run that turns off the intersection lies farther from it than this; it pays as for a bend. [cells] */
 const TURNED_CELLS = 1.5;
-const TURN_PRICE = 2 * PIECE_PRICE;
 /** Runs shorter than this are not told apart from their neighbours. [cells] */
 const SHORTEST_RUN = 5;
 /** A stretch that strays between two that follow the intersection is noise up to this length. [m] */
@@ -283,7 +282,7 @@ function withoutTurnedEnds(run: Run, corners: readonly Vector2[], line: PlanLine
   const { sigma, steepness } = heightDifference(a, b, middles[middles.length >> 1]!);
   const wander = Math.max(a.noise, b.noise) / steepness;
   const { start, end } = turnedEnds(middles, line, {
-    sigma: Math.hypot(RIM_SIGMA * step, LABEL_WANDER * wander, sigma / steepness), least: TURNED_CELLS * step + MEETING_SIGMAS * wander + (2.5 * sigma) / steepness, price: TURN_PRICE,
+    sigma: Math.hypot(RIM_SIGMA * step, LABEL_WANDER * wander, sigma / steepness), least: TURNED_CELLS * step + MEETING_SIGMAS * wander + (2.5 * sigma) / steepness, price: PIECE_PRICE,
   });
   const parts: Run[] = [
     { from: run.from, to: run.from + start, meets: false },
