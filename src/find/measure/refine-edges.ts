@@ -1,4 +1,4 @@
-import { alongLine, besideLine, onLine, type PlanLine } from '../../geometry/plan-line.ts';
+import { alongLine, onLine, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
 import { eachCellBeside } from './cells-beside.ts';
 import { countEdge, leansOver, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
@@ -153,16 +153,20 @@ function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit:
   const above: number[] = [];
   const upright = uprightOf(fit);
   const lean = leansOver(shape) ? shape.lean : 0;
-  eachCell(raster, strip, shape.spacing, (k) => {
-    points.each(k, (x, y, z, own) => {
-      if (!labels.has(own)) return;
-      const at: Vector2 = [x, y];
-      const away = (z - elevationAt(fit, at)) * upright;
-      along.push(alongLine(strip.line, at) - strip.from);
-      outward.push(-besideLine(strip.line, at) - away * lean);
-      above.push(away);
-    });
-  });
+  const { line, from } = strip;
+  const [x0, y0] = line.at;
+  const [ux, uy] = line.direction;
+  const { elevation, slopeX, slopeY } = fit;
+  const [cx, cy] = fit.centroid;
+  // Every point of a roof's rims comes by here a few times, so elevation, place along the line and beside it are written out.
+  const take = (x: number, y: number, z: number, own: number): void => {
+    if (!labels.has(own)) return;
+    const away = (z - (elevation + slopeX * (x - cx) + slopeY * (y - cy))) * upright;
+    along.push((x - x0) * ux + (y - y0) * uy - from);
+    outward.push(-((y - y0) * ux - (x - x0) * uy) - away * lean);
+    above.push(away);
+  };
+  eachCell(raster, strip, shape.spacing, (k) => points.each(k, take));
   return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
 }
 
