@@ -23,10 +23,11 @@ export function tapeText(record: RoofRecord): string {
 }
 
 function readingLines(row: CheckedReading): string[] {
-  const residual = written(row.residualDeg ?? row.residualM, row.residualDeg ? '°' : 'm');
+  const number = row.residualDeg ?? row.residualM;
+  const residual = isKnown(number) ? `ours minus tape ${written(number, row.residualDeg ? '°' : 'm')}  ${row.note ?? ''}` : number.why;
   const device = row.device ? `  [${row.device}, ${row.toleranceStated!.replace(/ \(.*/, '')}]` : '';
   return [
-    `  ${row.id.padEnd(10)} ${row.verdict.padEnd(12)} ours minus tape ${residual}  ${row.note ?? ''}${device}`,
+    `  ${row.id.padEnd(10)} ${row.verdict.padEnd(12)} ${residual}${device}`,
     ...(row.corrections ?? []).map(({ name, amountM, formula }) => `  ${''.padEnd(10)} ${name}: ${signed(amountM)} = ${formula}`),
     ...(row.corrections?.length ? [`  ${''.padEnd(10)} read ${row.readM!.toFixed(4)} m, corrected ${row.tapeM.value!.toFixed(4)} m (${row.corrections[0]!.source})`] : []),
   ];
@@ -67,4 +68,4 @@ function siteLines(site: SiteFit): string[] {
 
 const millimetres = (value: number): string => `${(1000 * value).toFixed(1)} mm`;
 const signed = (metres: number): string => `${metres < 0 ? '−' : '+'}${millimetres(Math.abs(metres))}`;
-const written = (number: Measured, unit = 'm'): string => (isKnown(number) ? `${number.value.toFixed(3)} ± ${number.u95.toFixed(3)} ${unit}` : number.why);
+const written = (number: Measured, unit = 'm'): string => (isKnown(number) ? `${number.value.toFixed(3).replace(/^-(0\.0+)$/, '$1')} ± ${number.u95.toFixed(3)} ${unit}` : number.why);

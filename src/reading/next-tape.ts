@@ -74,15 +74,18 @@ function spread(covariance: Matrix, effect: readonly number[]): number {
   return sum;
 }
 
+/** Sigmas of a reading from which on a cause shows in it. */
+const SHOWS = 0.1;
+
 const CAUSES = ['scale', 'where the edge is', 'the height scale'] as const;
 
 /** Names the cause whose sigma shrinks most by this reading. */
 function reasonFor(information: Matrix, candidate: TapeCandidate): string {
   const before = sigmasOf(information);
   const after = sigmasOf(withReading(information, candidate));
-  // A level length can narrow the height scale by what it says of the others, but that is not what it is taped for.
+  // A level length can narrow the height scale by what it says of the others, but that is not what it is taped for: a cause of its usual size must show in it.
   const own = effects(candidate);
-  const shares = before.map((sigma, index) => (own[index]! !== 0 ? 1 - after[index]! / sigma : 0));
+  const shares = before.map((sigma, index) => (Math.abs(own[index]!) * PRIOR_SIGMAS[index]! >= SHOWS ? 1 - after[index]! / sigma : 0));
   const best = shares.indexOf(Math.max(...shares));
   return `${candidate.spanLength.toFixed(1)} m; tells most of ${CAUSES[best]}, whose uncertainty it cuts by ${Math.round(100 * shares[best]!)} %`;
 }

@@ -46,6 +46,13 @@ describe('roofdatum tape', () => {
     expect(verdicts(JSON.parse(again.output) as TapeCheck)).toEqual(verdicts(read(out).tape!));
   });
 
+  it('says once that a reading has no place yet', () => {
+    const { record, list, out } = setOut(listOf(0, ['T9,distance,,,,,,,7.42,m,,B.C.,2026-05-02,where was it?']));
+    const { output } = roofdatum('tape', record, list, '--out', out);
+    expect(output).toMatch(/^ {2}T9 +not-compared its ends are to be placed in the page$/m);
+    expect(output).not.toMatch(/-0\.000/);
+  });
+
   it('ends with status 3 when the tolerance fails', () => {
     const { record, list, out } = setOut(listOf(0.03));
     const { status, output } = roofdatum('tape', record, list, '--out', out);

@@ -85,6 +85,11 @@ describe('next tape', () => {
     for (const { why } of suggestTapes(taken, [5, 7, 10, 14].map((spanLength) => candidate(String(spanLength), spanLength)), 4)) expect(why).not.toContain('height');
   });
 
+  it('nor that an eave does whose ends stand a centimetre apart by the noise', () => {
+    const taken = [candidate('', 7, 7), candidate('', 8, 2), candidate('', 12), candidate('', 3)];
+    for (const { why } of suggestTapes(taken, [candidate('eave', 10.5, 0.02), candidate('ridge', 4, 0.01)], 2)) expect(why).not.toContain('height');
+  });
+
   it('asks for a height when only level lengths were taped', () => {
     const taken = [2, 4, 8, 12, 16, 18].map((spanLength) => candidate('', spanLength));
     expect(suggestTapes(taken, [candidate('level', 10), candidate('high', 7, 7)], 1)[0]?.edge).toBe('high');
