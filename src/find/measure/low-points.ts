@@ -188,11 +188,14 @@ function lowPointOf(
   // Walls all round: the deepest hollow has no pass, and is full where the whole deck is under water.
   const isFull = heights.every((h) => !(h > pass));
   const spill = pass + SMOOTHED_CREASE * smoothing * fall + (isFull ? -HIGHEST_PLACE : LOWEST_PASS) * sigma;
+  // Planes are fitted to heights as they are; a lowest cell is as smoothed as the pass, and wanders with it.
+  const wandering = Math.hypot(sigma, point ? point.elevationSigma : sigma);
+  const smoothed = (point ? SMOOTHED_CREASE : SMOOTHED_BOTTOM + SMOOTHED_CREASE) * smoothing * fall;
   const reach = point ? point.sigma * SIGMAS_95_IN_PLAN : hole ? hole.radius : null;
   const pond = pondOf(minimum, heights, deck, sigma);
   return {
     at: [at[0], at[1], elevation] as Vector3,
-    depthM: measured(spill - elevation, [{ name: 'noise', u95: SIGMAS_95 * Math.SQRT2 * sigma }, { name: 'smoothing', u95: (SMOOTHED_BOTTOM + SMOOTHED_CREASE) * smoothing * fall }]),
+    depthM: measured(spill - elevation, [{ name: 'noise', u95: SIGMAS_95 * wandering }, { name: 'smoothing', u95: smoothed }]),
     // Two basins part where the fall is nothing, so their border wanders by the noise over the fall.
     drainedPlanAreaM2: measured(area, [{ name: 'divide', u95: Math.min(area, (SIGMAS_95 * 4 * radius * sigma) / Math.max(fall, 1e-3)) }]),
     verdict: isTrusted && isDeep && reach !== null && reach <= WORST_PLACED ? 'likely' : 'candidate',

@@ -10,6 +10,8 @@ export interface TaperBottom {
   readonly kind: 'point';
   readonly at: readonly [number, number];
   readonly elevation: number;
+  /** [m] */
+  readonly elevationSigma: number;
   /** Of its place along the axis it is known least along. [m] */
   readonly sigma: number;
 }
@@ -79,7 +81,7 @@ function bottomOf(parted: PartedHollow, shape: ErrorShape, step: number): TaperB
     if (!meet) return null;
     ({ sheets } = meet);
   }
-  return meet && { kind: 'point', at: [meet.x + middle[0], meet.y + middle[1]], elevation: meet.z, sigma: meet.sigma };
+  return meet && { kind: 'point', at: [meet.x + middle[0], meet.y + middle[1]], elevation: meet.z, elevationSigma: meet.zSigma, sigma: meet.sigma };
 }
 
 /** Cells this near the line are on it. [m] */
@@ -201,6 +203,7 @@ interface Meeting {
   readonly y: number;
   readonly z: number;
   readonly sigma: number;
+  readonly zSigma: number;
   /** The planes moved by their covariance so that they meet there. */
   readonly sheets: Sheet[];
 }
@@ -254,5 +257,5 @@ function sheetsMeet({ parameters, covariance }: CorrelatedFit, sides: number): M
   const greatest = (xx + yy) / 2 + Math.hypot((xx - yy) / 2, xy);
   if (!(greatest < UNKNOWN_PLACE ** 2)) return null;
   const spread = Math.max(1, sides > 3 ? miss / (sides - 3) : 1);
-  return { x, y, z, sigma: Math.sqrt(spread * greatest), sheets };
+  return { x, y, z, sigma: Math.sqrt(spread * greatest), zSigma: Math.sqrt(spread * scatter![8]!), sheets };
 }
