@@ -345,6 +345,8 @@ export interface AppliedCorrection {
   readonly shiftM?: Vector3;
   /** By how much it rose too steeply to the north and to the east; for a tilt only. */
   readonly riseDeg?: readonly [north: number, east: number];
+  /** 95 % half widths of the two. */
+  readonly riseU95Deg?: readonly [north: number, east: number];
   /** 95 % half width of the amount, or the largest one of the shift or the tilt. */
   readonly u95: number;
   /** Fixed point of a stretch or a turn. */

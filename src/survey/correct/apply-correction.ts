@@ -50,7 +50,7 @@ function fromCheckpoints(tape: TapeCheck, site: SiteFit): OfferedCorrection[] {
   if (isKnown(factor) && isBeyond(factor) && !said) offered.push(scaleOffer(factor, site.about, ids));
   if (isKnown(tiltNorthDeg) && isKnown(tiltEastDeg) && [tiltNorthDeg, tiltEastDeg].some(isBeyond)) {
     offered.push({
-      kind: 'tilt', amount: null, riseDeg: [tiltNorthDeg.value, tiltEastDeg.value], u95: Math.max(tiltNorthDeg.u95, tiltEastDeg.u95), about: site.about, readings: ids,
+      kind: 'tilt', amount: null, riseDeg: [tiltNorthDeg.value, tiltEastDeg.value], riseU95Deg: [tiltNorthDeg.u95, tiltEastDeg.u95], u95: Math.max(tiltNorthDeg.u95, tiltEastDeg.u95), about: site.about, readings: ids,
       says: `The model rises too much by ${inDegrees(tiltNorthDeg)} to the north and ${inDegrees(tiltEastDeg)} to the east: all of it is levelled about the checkpoints; pitches, azimuths and heights between places change, lengths do not. Low points on it must be surveyed again.`,
     });
   }

@@ -16,14 +16,14 @@ const isTurn = (move: Move): move is Turn => 'turn' in move;
  *
  * @param gridToTrueDeg  Angle to add to a grid bearing to get a true one.
  */
-export function moveOf({ kind, amount, riseDeg, u95, about }: AppliedCorrection, gridToTrueDeg: number): Move | null {
+export function moveOf({ kind, amount, riseDeg, riseU95Deg, u95, about }: AppliedCorrection, gridToTrueDeg: number): Move | null {
   if (kind === 'scale' || kind === 'vertical-scale') return stretchOf(kind, amount!, u95, about);
   if (kind !== 'tilt' && kind !== 'turn') return null;
   const gridToTrue = toRadians(degrees(gridToTrueDeg));
   const radians = (angle: number): number => toRadians(degrees(angle));
   // A right-handed turn about the east axis lifts the north, about the north axis it lowers the east, about the plumb line it makes bearings less.
-  if (kind === 'turn') return { about, turn: [0, 0, radians(amount!)], u95Deg: u95, isTilt: false, gridToTrue };
-  return { about, turn: [-radians(riseDeg![0]), radians(riseDeg![1]), 0], u95Deg: u95, isTilt: true, gridToTrue };
+  if (kind === 'turn') return { about, turn: [0, 0, radians(amount!)], u95Deg: [u95, u95], isTilt: false, gridToTrue };
+  return { about, turn: [-radians(riseDeg![0]), radians(riseDeg![1]), 0], u95Deg: riseU95Deg ?? [u95, u95], isTilt: true, gridToTrue };
 }
 
 /** Corrections that move points against each other or turn them, oldest first; the others leave the cloud as it is. */

@@ -18,8 +18,8 @@ export interface Turn {
   readonly about: Vector3;
   /** Rotation vector, right-handed. [rad] */
   readonly turn: Vector3;
-  /** 95 % half width: of how level the model is, or of its bearings. [deg] */
-  readonly u95Deg: number;
+  /** 95 % half widths of how level the model is to the north and to the east, or twice that of its bearings. [deg] */
+  readonly u95Deg: readonly [north: number, east: number];
   readonly isTilt: boolean;
   /** Angle to add to a grid bearing to get a true one. [rad] */
   readonly gridToTrue: number;
@@ -114,13 +114,14 @@ function turnPlane(plane: RoofPlane, turn: Turn): RoofPlane {
   const evidence = plane.evidence && turnEvidence(plane.evidence, turn);
   const fall = Math.hypot(normal[0], normal[1]) / normal[2];
   const slopeArea = plane.slopeAreaM2.value ?? 0;
+  const [along] = tiltAt(normal, turn);
   return {
     ...plane,
     normal,
     offset,
-    pitchDeg: withValue(plane.pitchDeg, atan(fall) * DEGREES, turn.isTilt ? { name: 'tilt', u95: turn.u95Deg } : null),
+    pitchDeg: withValue(plane.pitchDeg, atan(fall) * DEGREES, turn.isTilt ? { name: 'tilt', u95: along } : null),
     azimuthDeg: turnAzimuth(plane, normal, evidence ?? null, turn),
-    slopeAreaM2: withValue(plane.slopeAreaM2, slopeArea, turn.isTilt ? { name: 'tilt', u95: (slopeArea * fall * turn.u95Deg) / DEGREES } : null),
+    slopeAreaM2: withValue(plane.slopeAreaM2, slopeArea, turn.isTilt ? { name: 'tilt', u95: (slopeArea * fall * along) / DEGREES } : null),
     planAreaM2: plane.normal[2] > 1e-9 ? timesFactor(plane.planAreaM2, normal[2] / plane.normal[2]) : plane.planAreaM2,
     outline: plane.outline.map(place),
     holes: plane.holes.map((hole) => hole.map(place)),
@@ -138,19 +139,27 @@ function turnEvidence(evidence: PlaneEvidence, turn: Turn): PlaneEvidence {
   return { ...evidence, centroid: turnedPlace(evidence.centroid, turn), covariance: covariance.length === 9 ? turned : covariance };
 }
 
+/** Half widths of the tilt along the fall of a plane, which its pitch has, and across it, which turns its azimuth. [deg] */
+function tiltAt([east, north]: Vector3, { u95Deg: [u, v] }: Turn): [along: number, across: number] {
+  const size = Math.hypot(east, north);
+  const [x, y] = size > 0 ? [east / size, north / size] : [Math.SQRT1_2, Math.SQRT1_2];
+  return [Math.hypot(u * y, v * x), Math.hypot(u * x, v * y)];
+}
+
 /** By the survey's own rule where the plane's evidence is there, else what stood turned with the plane. */
-function turnAzimuth(plane: RoofPlane, normal: Vector3, evidence: PlaneEvidence | null, { isTilt, u95Deg, gridToTrue }: Turn): Measured {
+function turnAzimuth(plane: RoofPlane, normal: Vector3, evidence: PlaneEvidence | null, turn: Turn): Measured {
+  const { isTilt, u95Deg, gridToTrue } = turn;
   const stood = plane.azimuthDeg;
   const northDeg = (isKnown(stood) ? stood.parts?.find(({ name }) => name === 'north')?.u95 : undefined) ?? DEFAULT_ASSUMPTIONS.northDeg;
   const tiltDeg = (isKnown(plane.pitchDeg) ? plane.pitchDeg.parts?.find(({ name }) => name === 'tilt')?.u95 : undefined) ?? DEFAULT_ASSUMPTIONS.tiltDeg;
   if (evidence && evidence.covariance.length === 9) {
     const [x, y, elevation] = evidence.centroid;
     const estimate: PlaneEstimate = { centroid: [x, y], elevation, slopeX: -normal[0] / normal[2], slopeY: -normal[1] / normal[2], covariance: evidence.covariance };
-    return azimuthReading(estimate, gridToTrue, { ...DEFAULT_ASSUMPTIONS, tiltDeg: isTilt ? u95Deg : tiltDeg, northDeg: isTilt ? northDeg : u95Deg });
+    return azimuthReading(estimate, gridToTrue, { ...DEFAULT_ASSUMPTIONS, tiltDeg: isTilt ? tiltAt(normal, turn)[1] : tiltDeg, northDeg: isTilt ? northDeg : u95Deg[0] });
   }
   if (!isKnown(stood)) return stood;
   const by = (atan2(normal[0], normal[1]) - atan2(plane.normal[0], plane.normal[1])) * DEGREES;
-  return withValue(stood, (((stood.value + by) % 360) + 360) % 360, isTilt ? null : { name: 'north', u95: u95Deg });
+  return withValue(stood, (((stood.value + by) % 360) + 360) % 360, isTilt ? null : { name: 'north', u95: u95Deg[0] });
 }
 
 /** Another value with the parts it had, one of them replaced. */
