@@ -1,7 +1,7 @@
 import { basename } from 'node:path';
 import { InputError } from '../units/input-error.ts';
 import { readTapeList, TAPE_LIST_HEADER } from '../io/tape-list.ts';
-import type { RoofRecord } from '../roof/record.ts';
+import type { CorrectionKind, RoofRecord } from '../roof/record.ts';
 import { TAPE_DEVICES } from '../site/tape-device.ts';
 import type { TapeReading } from '../site/tape-reading.ts';
 import { applyCommand } from '../survey/commands.ts';
@@ -15,6 +15,8 @@ import { inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const STATUS_DISAGREES = 3;
+/** Kinds that rest on checkpoints alone. */
+const BY_CHECKPOINTS: readonly CorrectionKind[] = ['shift', 'tilt', 'turn'];
 const CORRECTIONS = ['scale', 'edge', 'scale-and-edge', 'vertical-scale', 'shift', 'tilt', 'turn'] as const;
 
 export const tapeVerb: Verb = {
@@ -80,7 +82,9 @@ function corrected(record: RoofRecord, args: Arguments): RoofRecord {
     if (!offer) throw new InputError('--apply', `"${kind}" is not what the readings show (${record.tape!.explanation.kind}: ${record.tape!.explanation.why ?? ''}) They give reason for: ${offered.map((each) => each.kind).join(', ') || 'nothing'}.`);
     return offer;
   });
-  return wanted.reduce((so, { says, ...what }) => {
+  return wanted.reduce((so, first) => {
+    // What checkpoints show is counted again on the model as it stands by now: a scale and a tilt move what a shift is.
+    const { says, ...what } = (BY_CHECKPOINTS.includes(first.kind) ? offeredCorrections(so).find(({ kind }) => kind === first.kind) : undefined) ?? first;
     process.stderr.write(`${says}\n`);
     const why = args.text('why') ?? says;
     const decision = { at, by, what: 'correct' as const, about: 'q5', before: { verdict: so.tape!.verdict, rmseM: so.tape!.rmseM }, after: { [what.kind]: what.amount ?? what.riseDeg ?? what.shiftM, u95: what.u95 }, why };

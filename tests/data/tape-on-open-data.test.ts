@@ -4,9 +4,10 @@ import { nodeEnvironment } from '../../src/cli/node-environment.ts';
 import { readTapeList } from '../../src/io/tape-list.ts';
 import type { Vector3 } from '../../src/geometry/vector.ts';
 import type { AppliedCorrection, RoofRecord } from '../../src/roof/record.ts';
-import { applyCorrection } from '../../src/survey/correct/apply-correction.ts';
+import { applyCorrection, offeredCorrections } from '../../src/survey/correct/apply-correction.ts';
 import { directRunner } from '../../src/survey/direct-runner.ts';
 import { surveyFiles } from '../../src/survey/survey-files.ts';
+import type { TapeReading } from '../../src/site/tape-reading.ts';
 import { snapTargets } from '../../src/survey/measure/snap-targets.ts';
 import { checkTape } from '../../src/survey/tape/check-tape.ts';
 import { validateRecord } from '../../src/survey/validate-record.ts';
@@ -41,25 +42,42 @@ describe.skipIf(openDataFolder === null)(`readings on a scan of terraced houses$
     expect(verdict).toBe('agrees');
   });
 
-  it('a shift, tilt and scale put into checkpoints of six million metres come out again', () => {
+  /** Where a survey puts corners if ours lies shifted, tilted and scaled so: taken back step by step, not by the fit's own code. */
+  const checkpointsIf = ([east, north, up]: Vector3, k: number, rise: number): TapeReading[] => {
     const corners = snapTargets(record).corners.filter(({ planeCount }) => planeCount >= 2).filter((_, i) => i % 9 === 0);
     expect(corners.length).toBeGreaterThan(5);
-    const [east, north, up, k, rise] = [0.12, -0.08, 0.05, 0.001, 0.0008];
     const middle = corners.reduce<Vector3>((sum, { at }) => [sum[0] + at[0] / corners.length, sum[1] + at[1] / corners.length, sum[2] + at[2] / corners.length], [0, 0, 0]);
-    // Where a survey puts each corner if ours lies so: taken back step by step, not by the fit's own code.
-    const surveyed = ({ at }: (typeof corners)[number]): Vector3 => {
+    return corners.map(({ at }, i) => {
       const moved = at.map((v, axis) => v - middle[axis]! - [east, north, up][axis]!) as [number, number, number];
       const level: Vector3 = [moved[0], moved[1] * Math.cos(rise) + moved[2] * Math.sin(rise), moved[2] * Math.cos(rise) - moved[1] * Math.sin(rise)];
-      return level.map((v, axis) => middle[axis]! + v / (1 + k) + record.frame.origin[axis]!) as unknown as Vector3;
-    };
-    const readings = corners.map((corner, i) => ({
-      id: `C${i}`, kind: 'checkpoint' as const, ends: [surveyed(corner), corner.at.map((v, axis) => v + record.frame.origin[axis]!) as unknown as Vector3], value: null, sigma: 0.01, by: '', at: '', note: '',
-    }));
-    const { site } = checkTape(record, readings);
+      const surveyed = level.map((v, axis) => middle[axis]! + v / (1 + k) + record.frame.origin[axis]!) as unknown as Vector3;
+      return { id: `C${i}`, kind: 'checkpoint', ends: [surveyed, at.map((v, axis) => v + record.frame.origin[axis]!) as unknown as Vector3], value: null, sigma: 0.01, by: '', at: '', note: '' };
+    });
+  };
+
+  it('a shift, tilt and scale put into checkpoints of six million metres come out again', () => {
+    const [k, rise] = [0.001, 0.0008];
+    const { site } = checkTape(record, checkpointsIf([0.12, -0.08, 0.05], k, rise));
     expect(site!.scale.value).toBeCloseTo(k, 7);
     expect(site!.tiltNorthDeg.value).toBeCloseTo((rise * 180) / Math.PI, 5);
     expect(site!.tiltEastDeg.value).toBeCloseTo(0, 5);
     for (const { afterM } of site!.vectors) for (const left of afterM) expect(Math.abs(left ?? 0)).toBeLessThan(1e-4);
+  });
+
+  it('where they stand above their ±, they are offered, and applied one after the other every corner lies where survey has it', () => {
+    const rise = 0.02;
+    const taken = checkpointsIf([0.6, -0.5, 0.4], 0.01, rise);
+    const checked = { ...record, tape: checkTape(record, taken) };
+    const offers = offeredCorrections(checked);
+    expect(offers.map(({ kind }) => kind)).toEqual(['scale', 'tilt', 'shift']);
+    const corrected = validateRecord(offers.reduce<RoofRecord>((so, { kind }) => {
+      const { says: _says, ...what } = offeredCorrections(so).find((offer) => offer.kind === kind)!;
+      return applyCorrection(so, { ...what, by: 'A.K.', at: '2026-05-02', why: 'test' });
+    }, checked), 'corrected');
+    for (const { beforeM } of corrected.tape!.site!.vectors) for (const left of beforeM) expect(Math.abs(left ?? 0)).toBeLessThan(0.001);
+    const pitches = ({ buildings }: RoofRecord): number[] => buildings.flatMap(({ roofPlanes }) => roofPlanes.map(({ normal }) => Math.acos(normal[2])));
+    const [before, after] = [pitches(record), pitches(corrected)];
+    expect(Math.max(...before.map((pitch, i) => Math.abs(pitch - after[i]!)))).toBeCloseTo(rise, 3);
   });
 
   it('corrections of scale, heights and edges leave a valid record whose areas are those of its outlines', () => {
