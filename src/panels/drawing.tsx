@@ -43,7 +43,6 @@ export function Drawing() {
       onSection: (line) => actions.cutAlong(line),
       onBox: (from, to) => actions.clipBetween(from, to, board.siteBox),
       onScale: (pixelsPerMetre) => (store.pixelsPerMetre.value = pixelsPerMetre),
-      onKey: () => undefined,
     });
     app.board.current = board;
     if (!board.hasStage) actions.say('This browser gives no WebGL2, so points are not drawn. Everything else works.');

@@ -51,6 +51,4 @@ export interface BoardEvents {
   /** Two opposite corners of a box in plan were given. */
   onBox(from: Vector2, to: Vector2): void;
   onScale(pixelsPerMetre: number): void;
-  /** A key the drawing itself has no use for. */
-  onKey(event: KeyboardEvent): void;
 }

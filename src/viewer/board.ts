@@ -1,8 +1,10 @@
 import { listen } from './board-input.ts';
+import { onBoardKey } from './board-keys.ts';
 import { BoardPicture, MANY_EDGES, type BoardCanvases, type PictureContent } from './board-picture.ts';
 import { Pointing } from './board-pointing.ts';
 import type { BoardEvents, BoardState } from './board-state.ts';
 import type { ClipBox } from './clip-box.ts';
+import { FrameTurns } from './frame-turns.ts';
 import type { InkFrame } from './ink/frame.ts';
 import { PickIndex } from './pick-index.ts';
 import type { ShownPoints } from './point-layer.ts';
@@ -13,8 +15,6 @@ import { pointedState } from './shown-scene.ts';
 import { inSpareTime } from './spare-time.ts';
 import { ViewBook, type ViewSetting } from './view-book.ts';
 
-/** How far Ctrl and an arrow move the pointer. [px] */
-const LEAP_PIXELS = 24;
 /** A view that has not moved for this long is at rest, and is drawn with all its points. */
 const SETTLE_MS = 140;
 /** Two taps within this time are one double tap. [ms] */
@@ -31,11 +31,11 @@ export class DrawingBoard {
   private index: PickIndex | null = null;
   private stopSorting = (): void => undefined;
   private cut: readonly CutPiece[] = [];
-  private frameAsked = 0;
-  private inkAsked = 0;
-  /** Something changed since the last frame was begun. */
-  private isAsked = false;
-  private onlyOverlay = true;
+  private readonly turns = new FrameTurns({
+    overlay: () => this.picture.drawOverlay(this.content()),
+    isInTurns: (now) => now >= this.movingUntil && isLarge(this.state),
+    ink: (now) => this.drawInk(now),
+  });
   private settleTimer = 0;
   private movingUntil = 0;
   private toldScale = 0;
@@ -69,8 +69,7 @@ export class DrawingBoard {
     this.stopListening();
     this.resizing.disconnect();
     this.stopSorting();
-    cancelAnimationFrame(this.frameAsked);
-    clearTimeout(this.inkAsked);
+    this.turns.stop();
     clearTimeout(this.settleTimer);
     this.picture.dispose();
   }
@@ -188,57 +187,26 @@ export class DrawingBoard {
   }
 
   private key(event: KeyboardEvent): void {
-    const arrows: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
-    const arrow = arrows[event.key];
-    const { width, height } = this.view;
-    // What begins a typed place belongs to its field, also the keys that zoom else.
-    if (this.state.measuring && this.state.measuring.picks.length > 0 && /^[\d=-]$/.test(event.key)) return this.events.onKey(event);
-    if (arrow && this.state.measuring && (event.ctrlKey || event.metaKey)) this.pointing.leap(arrow, LEAP_PIXELS);
-    else if (arrow && this.state.measuring) this.pointing.nudge(arrow, event.shiftKey ? 0.01 : 0.001);
-    else if ((event.key === '.' || event.key === ',') && this.state.measuring) this.pointing.stepToPlace(event.key === '.' ? 1 : -1);
-    else if (arrow && this.state.name === 'free') this.drag(arrow[0] * 16, arrow[1] * 16);
-    else if (arrow && this.state.name === 'elevation' && arrow[0] !== 0 && event.shiftKey) this.turnElevation(arrow[0] * 90);
-    else if (arrow) this.move(panBy(this.view, -arrow[0] * 48, -arrow[1] * 48));
-    else if (event.key === '+' || event.key === '=') this.move(zoomAt(this.view, 1.25, width / 2, height / 2));
-    else if (event.key === '-') this.move(zoomAt(this.view, 0.8, width / 2, height / 2));
-    else if (event.key === '0') this.fit();
-    else if (event.key !== 'Enter' || !this.state.measuring || !this.pointing.tapAtCursor(event.shiftKey)) return this.events.onKey(event);
+    const { state, view, pointing } = this;
+    const isUsed = onBoardKey(event, {
+      state, view, pointing,
+      move: (moved) => this.move(moved), drag: (dx, dy) => this.drag(dx, dy), turnElevation: (byDeg) => this.turnElevation(byDeg), fit: () => this.fit(),
+    });
+    if (!isUsed) return;
     event.preventDefault();
     event.stopPropagation();
   }
 
   /** @param overlayOnly  Only what follows the pointer changed. */
   private invalidate(overlayOnly = false): void {
-    this.onlyOverlay &&= overlayOnly;
-    this.isAsked = true;
-    if (this.frameAsked || this.inkAsked) return;
-    this.frameAsked = requestAnimationFrame((now) => {
-      this.frameAsked = 0;
-      this.isAsked = false;
-      const whole = !this.onlyOverlay;
-      this.onlyOverlay = true;
-      if (!whole) return this.picture.drawOverlay(this.content());
-      const moving = now < this.movingUntil;
-      const content = this.content();
-      if (moving || !isLarge(content)) this.paint(content, this.picture.drawInk(content, moving), now, moving);
-      else this.inkAsked = window.setTimeout(() => this.drawInTurns());
-    });
+    this.turns.ask(overlayOnly);
   }
 
-  /**
-   * Ink in a turn of its own, then what lies under it in the next frame: of a large site both at once would hold up the
-   * page. What is drawn between two frames is shown with the second, so both are seen together.
-   */
-  private drawInTurns(): void {
-    [this.isAsked, this.onlyOverlay] = [false, true];
+  private drawInk(now: number): (now: number) => void {
     const content = this.content();
-    const frame = this.picture.drawInk(content, false);
-    this.inkAsked = 0;
-    this.frameAsked = requestAnimationFrame((now) => {
-      this.frameAsked = 0;
-      this.paint(content, frame, now, false);
-      if (this.isAsked) this.invalidate(this.onlyOverlay);
-    });
+    const moving = now < this.movingUntil;
+    const frame = this.picture.drawInk(content, moving);
+    return (painted) => this.paint(content, frame, painted, moving);
   }
 
   private paint(content: PictureContent, frame: InkFrame, now: number, moving: boolean): void {
@@ -259,4 +227,4 @@ export class DrawingBoard {
   }
 }
 
-const isLarge = ({ state: { scene } }: PictureContent): boolean => (scene?.edges.length ?? 0) > MANY_EDGES;
+const isLarge = ({ scene }: BoardState): boolean => (scene?.edges.length ?? 0) > MANY_EDGES;
