@@ -1,6 +1,7 @@
 import { useComputed } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import { isKnown } from '../units/measured.ts';
+import { shortLength, smallUnit } from '../units/unit-in-use.ts';
 import { decimalPlaces, writeCount, writeReading, type Dimension } from '../units/written-reading.ts';
 import { residualPicture, type ResidualPicture } from '../viewer/residual-picture.ts';
 import { useApp } from './app-context.ts';
@@ -42,16 +43,18 @@ function pictureOf(evidence: Evidence | null, points: ReturnType<typeof useApp>[
 }
 
 function Pictures({ picture }: { readonly picture: ResidualPicture }) {
-  const rms = picture.rmsM * 1000;
+  const units = useApp().store.units.value;
+  const unit = smallUnit(units);
+  const rms = picture.rmsM / unit.metres;
   return (
     <div class="slip-pictures">
       <figure>
         <ResidualField picture={picture} />
-        <figcaption>Points minus plane, square on; {(picture.cellM * 100).toFixed(0)} cm squares. + and − beyond 2 sigma.</figcaption>
+        <figcaption>Points minus plane, square on; {shortLength(picture.cellM, units)} squares. + and − beyond 2 sigma.</figcaption>
       </figure>
       <figure>
         <Histogram picture={picture} />
-        <figcaption>{writeCount(picture.pointCount)} points, rms {rms.toFixed(decimalPlaces(rms / 10))} mm. Between the dashes: 95 %.</figcaption>
+        <figcaption>{writeCount(picture.pointCount)} points, rms {rms.toFixed(decimalPlaces(rms / 10))} {unit.word}. Between the dashes: 95 %.</figcaption>
       </figure>
     </div>
   );

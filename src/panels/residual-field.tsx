@@ -1,4 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks';
+import { smallUnit } from '../units/unit-in-use.ts';
 import { RESIDUAL_STEPS, residualClass } from '../viewer/palettes.ts';
 import type { ResidualPicture } from '../viewer/residual-picture.ts';
 import { useApp } from './app-context.ts';
@@ -46,15 +47,17 @@ export function Histogram({ picture }: { readonly picture: ResidualPicture }) {
   const most = Math.max(...counts, 1);
   const room = PLOT.height - PLOT.foot;
   const step = PLOT.width / counts.length;
-  const xOf = (millimetres: number): number => PLOT.width / 2 + (millimetres / 1000 / binM) * step;
-  const limit = 1.96 * picture.rmsM * 1000;
-  const tick = niceTick((picture.rmsM * 1000 * 3.2) / 2);
+  const unit = smallUnit(useApp().store.units.value);
+  const xOf = (size: number): number => PLOT.width / 2 + ((size * unit.metres) / binM) * step;
+  const rms = picture.rmsM / unit.metres;
+  const limit = 1.96 * rms;
+  const tick = niceTick((rms * 3.2) / 2);
   return (
-    <svg class="histogram" viewBox={`0 0 ${PLOT.width} ${PLOT.height}`} role="img" aria-label={`Spread of residuals: 95 of 100 lie within ${limit.toFixed(1)} mm`}>
+    <svg class="histogram" viewBox={`0 0 ${PLOT.width} ${PLOT.height}`} role="img" aria-label={`Spread of residuals: 95 of 100 lie within ${Number(limit.toPrecision(3))} ${unit.word}`}>
       {counts.map((count, i) => <rect key={i} x={i * step + 0.4} width={step - 0.8} y={room - (count / most) * (room - 6)} height={(count / most) * (room - 6)} class="bin" />)}
       <line x1="0" x2={PLOT.width} y1={room} y2={room} class="axis" />
       {[-limit, limit].map((at) => <line key={at} x1={xOf(at)} x2={xOf(at)} y1="2" y2={room} class="limit" />)}
-      {[-tick, 0, tick].map((at) => <text key={at} x={xOf(at)} y={PLOT.height - 3} text-anchor="middle">{String(at).replace('-', '−')}{at > 0 ? ' mm' : ''}</text>)}
+      {[-tick, 0, tick].map((at) => <text key={at} x={xOf(at)} y={PLOT.height - 3} text-anchor="middle">{String(at).replace('-', '−')}{at > 0 ? ` ${unit.word}` : ''}</text>)}
     </svg>
   );
 }

@@ -356,6 +356,12 @@ describe('everyone can use it', () => {
     const small = await page.locator('.phone-bar > button, .phone-row button, .phone .deed').evaluateAll((buttons) =>
       buttons.filter((button) => button.getClientRects().length > 0 && Math.min(button.clientHeight, button.clientWidth) < 48).map((button) => button.textContent));
     expect(small).toEqual([]);
+    // What stands in the title block of a sheet is at hand too.
+    await page.getByRole('button', { name: 'Settings' }).tap();
+    expect(await seriousFindings(page), 'settings').toEqual([]);
+    await page.locator('dialog[open] select').first().selectOption({ label: 'ft in, rise in 12' });
+    await page.locator('dialog[open]').getByRole('button', { name: 'Close' }).tap();
+    expect(await page.textContent('.hero')).toMatch(/ft² ±/);
     expect(faults).toEqual([]);
   });
 });

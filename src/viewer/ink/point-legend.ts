@@ -5,7 +5,7 @@ import type { InkFrame } from './frame.ts';
 import { figure, type Pen } from './pen.ts';
 
 /** Width of one colour; residuals have a number at each, and need more. [px] */
-const STEP = { elevation: 26, residual: 36 } as const;
+const STEP = { elevation: 26, residual: 42 } as const;
 /** Classes written in one row. */
 const CLASSES_IN_ROW = 2;
 const FEET_PER_METRE = 1 / 0.3048;
