@@ -60,13 +60,20 @@ function fitPlanes(
   return sites.map((site, i) => fitPlane(site, shaded[i]!, context, options, record.frame.gridToTrueDeg));
 }
 
-/** Usable ground and modules of one plane. @param shaded  Ground given up for shade, flat coordinates. */
-export function fitPlane(site: PlaneSite, shaded: Region, context: RuleContext, options: Omit<BuildingFitOptions, 'shadedGround'>, gridToTrueDeg: number): PlaneFit {
-  const usable = usableArea(site, options.rules, context, shaded);
+/**
+ * Usable ground and modules of one plane.
+ *
+ * @param shaded  Ground given up for shade, flat coordinates.
+ * @param taken  Relative ± of the usable area and upper bound of the count, where they need not be worked out.
+ */
+export function fitPlane(
+  site: PlaneSite, shaded: Region, context: RuleContext, options: Omit<BuildingFitOptions, 'shadedGround'>, gridToTrueDeg: number, taken?: { readonly relativeU95: number; readonly bound: number },
+): PlaneFit {
+  const usable = usableArea(site, options.rules, context, shaded, taken?.relativeU95);
   const rack = options.rack && isLevel(site)
     ? { ...options.rack, facingDeg: options.rack.facingDeg ?? rackFacing(site, options.wantedFacingDeg, gridToTrueDeg) }
     : null;
-  return { usable, rack, context, shaded, layout: inGroups(placeModules(usable, options.module, options.style, rack, gridToTrueDeg), options.leastGroup) };
+  return { usable, rack, context, shaded, layout: inGroups(placeModules(usable, options.module, options.style, rack, gridToTrueDeg, taken?.bound), options.leastGroup) };
 }
 
 /** Share of the plan roof area that modules cover. */

@@ -39,14 +39,16 @@ export interface PlaneLayout {
  *
  * On a pitched plane rows run level; on a nearly level one they run along its longest edge. With a rack, and only there,
  * rows face the rack's bearing.
+ *
+ * @param bound  Stated as the upper bound where it need not be worked out.
  */
 export function placeModules(
-  usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, style: LayoutStyle, rack: RackSpec | null, gridToTrueDeg: number,
+  usable: Pick<PlaneUsable, 'site' | 'region'>, module: ModuleSpec, style: LayoutStyle, rack: RackSpec | null, gridToTrueDeg: number, bound?: number,
 ): PlaneLayout {
   const { site } = usable;
   const { problem, axes, used } = laidOut(usable, module, rack, gridToTrueDeg);
-  const upperBound = moduleUpperBound(problem);
-  const placed = style === 'aligned' ? packAligned(problem) : style === 'rows' ? packRows(problem) : packMost(problem, USUAL_EFFORT, upperBound);
+  const upperBound = bound ?? moduleUpperBound(problem);
+  const placed = style === 'aligned' ? packAligned(problem) : style === 'rows' ? packRows(problem) : packMost(problem, USUAL_EFFORT, bound === undefined ? upperBound : Infinity);
   const modules = placed.flatMap((one) => modulesOf(one, problem.shapes[one.shape]!, axes, site, module, used));
   // The bound and the search are computed on their own; a rounding of areas must not put one below the other.
   return { modules, upperBound: Math.max(upperBound, modules.length) };

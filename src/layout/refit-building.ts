@@ -53,8 +53,12 @@ export function refitBuilding(record: RoofRecord, id: string, options: FitOption
  * that may not give what a whole fit would: when modules come to cover a share of the roof from which other rules apply.
  *
  * @param stands  The fit of the building with the obstruction.
+ * @param isFirst  A first answer, for a person who waits: modules stand where they will, but take the light of the nearest
+ *   that stood before, areas their relative ±, and the upper bound is that of before.
  */
-export function refitWithout(record: RoofRecord, id: string, gone: string, stands: BuildingStands, options: FitOptions, lit: LitSite | null): BuildingPatch | null {
+export function refitWithout(
+  record: RoofRecord, id: string, gone: string, stands: BuildingStands, options: FitOptions, lit: LitSite | null, isFirst = false,
+): BuildingPatch | null {
   const whole = record.buildings.find((building) => building.id === id);
   const thing = whole?.obstructions.find((one) => one.id === gone);
   if (!whole || !thing) return null;
@@ -67,9 +71,9 @@ export function refitWithout(record: RoofRecord, id: string, gone: string, stand
     const site = planeSite(near, building, plane);
     const dark: Region = stands.zones.filter((zone) => zone.plane === plane.id && zone.reason === 'shade').map(({ polygon }) => polygon.map((at) => toPlaneCoordinates(site.frame, at)));
     const shaded = lit ? groundStillDark(site, dark, standingScene(record, lit.scene), lit.year, options, siteObstruction(thing, site.frame, 0)) : dark;
-    return fitPlane(site, shaded, context, asked, record.frame.gridToTrueDeg);
+    return fitPlane(site, shaded, context, asked, record.frame.gridToTrueDeg, isFirst ? takenFrom(stands, plane.id) : undefined);
   });
-  const patch = joined(record, building, thing, stands, anew, options, lit);
+  const patch = joined(record, building, thing, stands, anew, options, lit, isFirst);
   const next = Math.min(...options.rules.rules.map(({ moduleShareFrom }) => (moduleShareFrom !== undefined && moduleShareFrom > share ? moduleShareFrom : Infinity)));
   return coveredShare(building, patch.modules) > next ? null : patch;
 }
@@ -91,7 +95,7 @@ function standingNear(record: RoofRecord, id: string): { near: RoofRecord; build
   return { near: recordNear(standing, contentBox([building]), NEIGHBOURS), building };
 }
 
-function joined(record: RoofRecord, building: Building, gone: Obstruction, stands: BuildingStands, anew: readonly PlaneFit[], options: FitOptions, lit: LitSite | null): BuildingPatch {
+function joined(record: RoofRecord, building: Building, gone: Obstruction, stands: BuildingStands, anew: readonly PlaneFit[], options: FitOptions, lit: LitSite | null, isFirst: boolean): BuildingPatch {
   const fits = new Map(anew.map((fit) => [fit.usable.site.plane.id, fit]));
   const before = new Map(stands.usable.map((plane) => [plane.id, plane]));
   const usable = building.roofPlanes.flatMap(({ id }) => {
@@ -99,7 +103,7 @@ function joined(record: RoofRecord, building: Building, gone: Obstruction, stand
     const plane = fit ? usablePlane(fit) : before.get(id);
     return plane ? [plane] : [];
   });
-  const modules = lit ? litModules(record, building, gone, stands, fits, options, lit) : unlitModules(building, stands, fits);
+  const modules = !lit || isFirst ? modulesBeside(building, stands, fits) : litModules(record, building, gone, stands, fits, options, lit);
   const light = lit && layoutLight(record, options, lit);
   const fitted: FittedBuilding = {
     id: building.id, zones: anew.flatMap(zonesOnPlane), usable: usable.filter((plane): plane is FittedBuilding['usable'][number] => isKnown(plane.usableSlopeAreaM2)), modules,
@@ -116,8 +120,28 @@ function joined(record: RoofRecord, building: Building, gone: Obstruction, stand
 
 const numbered = (plane: string, i: number): string => `${plane}.m${i + 1}`;
 
-function unlitModules(building: Building, stands: BuildingStands, fits: ReadonlyMap<string, PlaneFit>): ModuleLayout['modules'] {
-  return building.roofPlanes.flatMap(({ id }) => fits.get(id)?.layout.modules.map(({ corners }, i) => ({ id: numbered(id, i), plane: id, corners, solarAccess: null })) ?? stands.modules.filter(({ plane }) => plane === id));
+/** Modules with the light of the nearest that stood on their plane before, or of the building. */
+function modulesBeside(building: Building, { modules, summary }: BuildingStands, fits: ReadonlyMap<string, PlaneFit>): ModuleLayout['modules'] {
+  return building.roofPlanes.flatMap(({ id }) => {
+    const own = modules.filter(({ plane }) => plane === id);
+    const fit = fits.get(id);
+    return fit ? fit.layout.modules.map(({ corners }, i) => ({ id: numbered(id, i), plane: id, corners, solarAccess: nearestAccess(own, corners) ?? summary.solarAccess })) : own;
+  });
+}
+
+function nearestAccess(modules: ModuleLayout['modules'], [corner]: PlacedModule['corners']): number | null {
+  let [nearest, least]: [number | null, number] = [null, Infinity];
+  for (const { corners, solarAccess } of modules) {
+    const away = length(subtract(corners[0]!, corner!));
+    if (away < least) [nearest, least] = [solarAccess, away];
+  }
+  return nearest;
+}
+
+/** Relative ± of a plane's usable area as it stands, 0 where nothing was usable; and its upper bound, which more room may raise. */
+function takenFrom({ usable }: BuildingStands, plane: string): { relativeU95: number; bound: number } {
+  const { usableSlopeAreaM2: area, mostModules } = usable.find(({ id }) => id === plane) ?? {};
+  return { relativeU95: area && isKnown(area) && area.value > 0 ? area.u95 / area.value : 0, bound: mostModules ?? 0 };
 }
 
 /** Modules with the light on them, looked at only where it may have changed. */

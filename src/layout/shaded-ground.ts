@@ -1,6 +1,7 @@
 import { fromPlaneCoordinates } from '../geometry/plane-coordinates.ts';
 import { intersect, regionContains, subtractRegion, unite, type Region, type Ring } from '../geometry/region.ts';
 import type { Vector2 } from '../geometry/vector.ts';
+import { isKnown } from '../units/measured.ts';
 import type { ShadeScene } from '../sun/horizon.ts';
 import { solarAccess } from '../sun/solar-access.ts';
 import type { SunYear } from '../sun/sun-year.ts';
@@ -42,8 +43,10 @@ function leastAccess({ leastAccess: least, rules }: FitOptions): number {
   return rules.rules.reduce((most, rule) => (rule.kind === 'plane-limit' ? Math.max(most, rule.leastSolarAccess ?? 0) : most), least);
 }
 
-/** Dark ground this far from a thing stays dark without it. [m] */
-const STAYS_DARK = 12;
+/** Dark ground farther from a thing than so many times its height stays dark without it: it hides less than 14 degrees of the sky there. */
+const DARKENS = 4;
+/** The same of a thing of unknown height. [m] */
+const DARKENS_UNKNOWN = 12;
 
 /**
  * What of the ground given up for shade stays dark when a thing is gone; judged in the small squares.
@@ -51,16 +54,32 @@ const STAYS_DARK = 12;
  * @param scene  Without the thing.
  * @param gone  Flat coordinates of the plane.
  */
-export function groundStillDark(site: PlaneSite, shaded: Region, scene: ShadeScene, year: SunYear, options: FitOptions, gone: Pick<SiteObstruction, 'footprint'>): Region {
-  const [at] = gone.footprint[0] ?? [];
-  if (shaded.length === 0 || !at) return shaded;
-  const { centres } = squaresOn(site, FINE);
-  const near = centres.filter((centre) => Math.hypot(centre[0] - at[0], centre[1] - at[1]) < STAYS_DARK && regionContains(shaded, centre));
+export function groundStillDark(
+  site: PlaneSite, shaded: Region, scene: ShadeScene, year: SunYear, options: FitOptions, gone: Pick<SiteObstruction, 'footprint' | 'heightAboveRoofM'>,
+): Region {
+  const corners = gone.footprint.flat();
+  if (shaded.length === 0 || corners.length === 0) return shaded;
+  const reach = isKnown(gone.heightAboveRoofM) ? DARKENS * gone.heightAboveRoofM.value + FINE : DARKENS_UNKNOWN;
+  const isNear = ([u, v]: Vector2): boolean => corners.some((at) => Math.hypot(u - at[0], v - at[1]) < reach);
+  const near = squaresWithin(site, corners, reach).filter((centre) => isNear(centre) && regionContains(shaded, centre));
   if (near.length === 0) return shaded;
   const least = leastAccess(options);
   const { yearly } = accessAt(site, scene, year, options.albedo, near);
   const light = near.filter((_, i) => yearly[i]! >= least);
   return light.length === 0 ? shaded : subtractRegion(shaded, unite(light.map((centre) => square(centre, FINE))));
+}
+
+/** Centres of the plane's small squares in a box so far about some places. */
+function squaresWithin(site: PlaneSite, places: readonly Vector2[], reach: number): Vector2[] {
+  const [u0, v0] = boxOf(site);
+  const range = (axis: 0 | 1, start: number): [number, number] => {
+    const along = places.map((at) => at[axis]);
+    return [Math.floor((Math.min(...along) - reach - start) / FINE), Math.ceil((Math.max(...along) + reach - start) / FINE)];
+  };
+  const [[left, right], [low, high]] = [range(0, u0), range(1, v0)];
+  const centres: Vector2[] = [];
+  for (let row = low; row <= high; row++) for (let column = left; column <= right; column++) centres.push([u0 + (column + 0.5) * FINE, v0 + (row + 0.5) * FINE]);
+  return centres;
 }
 
 /** Numbers of squares count along rows of this many. */

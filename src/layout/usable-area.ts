@@ -28,11 +28,13 @@ const OTHERS: readonly OtherReason[] = ['tooSteep', 'facingAway', 'unknownHeight
  * 95 % position error and the change of the area is its part; the plane's own scale and tilt parts are added.
  *
  * @param shaded  Ground lost to shade under the rules, flat coordinates; empty when shade was not computed.
+ * @param relativeU95  Taken for the ± where it need not be worked out.
  */
-export function usableArea(site: PlaneSite, rules: RuleSet, context: RuleContext, shaded: Region = []): PlaneUsable {
+export function usableArea(site: PlaneSite, rules: RuleSet, context: RuleContext, shaded: Region = [], relativeU95?: number): PlaneUsable {
   const zones = zonesOf(site, rules.rules, context, shaded);
   const { region, bare, lostM2, otherM2, limits } = whatIsLeft(site, zones, rules.rules, context);
-  const areaM2 = measured(regionArea(region), areaParts(site, rules.rules, context, bare, regionArea(region)));
+  const area = regionArea(region);
+  const areaM2 = relativeU95 === undefined ? measured(area, areaParts(site, rules.rules, context, bare, area)) : { value: area, u95: area * relativeU95 };
   return { site, zones: [...zones, ...limits], region, areaM2, lostM2, otherM2 };
 }
 

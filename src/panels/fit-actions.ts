@@ -11,7 +11,7 @@ import type { SurveyCommand } from '../survey/commands.ts';
 import type { FitWishes } from '../survey/fit-messages.ts';
 import type { FitHooks, FitSession, FitSubject } from '../survey/fit-session.ts';
 import type { Actions } from './actions.ts';
-import { LayoutBook, staleBuildings, type MadeFor } from './fit-following.ts';
+import { LayoutBook, staleBuildings, type MadeFor, type StaleBuilding } from './fit-following.ts';
 import type { ShadeShown } from './fit-state.ts';
 import type { Store } from './store.ts';
 
@@ -175,7 +175,8 @@ export class FitActions {
         return false;
       }
       if (this.store.record.value?.layout !== layout) return false;
-      this.change(made, () => this.actions.do(title, { kind: 'patch-fit', patch: edited.patch }));
+      // What a hand did stands, whatever else was being worked out.
+      this.change({ ...made, first: [] }, () => this.actions.do(title, { kind: 'patch-fit', patch: edited.patch }));
       if (edit.kind === 'place') this.store.fitting.module.value = edited.patch.modules.at(-1)!.id;
       this.sayCount('');
       return true;
@@ -185,34 +186,52 @@ export class FitActions {
     }
   }
 
-  /** Places modules again on roofs that changed since, as part of the step that changed them. */
+  /** Places modules again on roofs that changed since, as part of the step that changed them: at once, then with the light on them. */
   private async follow(): Promise<void> {
-    const { store, session, actions } = this;
+    const { store, actions } = this;
     const { layout, buildings } = store.record.peek()!;
     const made = this.madeOf(layout!);
     const stale = staleBuildings(store.record.peek()!, store.refused.peek(), made);
     const canFollow = made.wishes !== null && stale.length <= MOST_FOLLOWED;
     store.fitting.stale.value = canFollow ? 0 : stale.length;
-    if (this.isFollowing || stale.length === 0 || !canFollow) return;
+    if (this.isFollowing || !canFollow || stale.length + made.first.length === 0) return;
     this.isFollowing = true;
     try {
-      const now = this.madeNow(made.wishes);
-      const commands: SurveyCommand[] = [];
-      for (const { id, gone } of stale) {
-        const patch = await session.ask('refit', this.subject(made.wishes), { building: id, gone, stands: gone === null ? null : buildingStands(store.record.peek()!, id) });
-        commands.push({ kind: 'patch-fit', patch });
-      }
+      const { commands, now } = stale.length > 0 ? await this.firstAnswers(stale, made) : await this.wholeAnswers(made);
       // Something else may have happened meanwhile: then all is looked at again.
       if (store.record.peek()?.layout === layout && store.record.peek()?.buildings === buildings) {
         this.change(now, () => actions.doWithLast('place modules again', { kind: 'several', commands }));
-        this.sayCount(`${store.history.peek()!.steps[store.history.peek()!.done - 1]!.title}. `);
+        if (stale.length > 0) this.sayCount(`${store.history.peek()!.steps[store.history.peek()!.done - 1]!.title}. `);
       }
     } catch (error) {
       actions.fail(error);
+      return;
     } finally {
       this.isFollowing = false;
     }
     if (store.record.peek()?.layout) await this.follow();
+  }
+
+  private async firstAnswers(stale: readonly StaleBuilding[], made: MadeFor): Promise<{ commands: SurveyCommand[]; now: MadeFor }> {
+    const now = this.madeNow(made.wishes);
+    const first: MadeFor['first'][number][] = [];
+    const commands: SurveyCommand[] = [];
+    for (const { id, gone } of stale) {
+      const stands = gone === null ? null : buildingStands(this.store.record.peek()!, id);
+      const { patch, isWhole } = await this.session.ask('refit', this.subject(made.wishes), { building: id, gone, stands, isFirst: true });
+      commands.push({ kind: 'patch-fit', patch });
+      if (!isWhole && stands) first.push({ id, gone, stands });
+    }
+    return { commands, now: { ...now, first } };
+  }
+
+  private async wholeAnswers(made: MadeFor): Promise<{ commands: SurveyCommand[]; now: MadeFor }> {
+    const commands: SurveyCommand[] = [];
+    for (const { id, gone, stands } of made.first) {
+      const { patch } = await this.session.ask('refit', this.subject(made.wishes), { building: id, gone, stands, isFirst: false });
+      commands.push({ kind: 'patch-fit', patch });
+    }
+    return { commands, now: { ...made, first: [] } };
   }
 
   /** Makes a change that yields a new layout, and remembers what that was made for before anything looks at it. */
@@ -229,7 +248,7 @@ export class FitActions {
   }
 
   private madeNow(wishes: FitWishes | null): MadeFor {
-    return { buildings: this.store.record.peek()!.buildings, refused: this.store.refused.peek(), wishes };
+    return { buildings: this.store.record.peek()!.buildings, refused: this.store.refused.peek(), wishes, first: [] };
   }
 
   /** A layout met for the first time is taken for one of the roof as it is; one that was done again, for one by the wishes of before. */

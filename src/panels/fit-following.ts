@@ -1,3 +1,4 @@
+import type { BuildingStands } from '../layout/refit-building.ts';
 import type { Building, ModuleLayout, RoofRecord } from '../roof/record.ts';
 import type { FitWishes } from '../survey/fit-messages.ts';
 
@@ -7,6 +8,8 @@ export interface MadeFor {
   readonly refused: ReadonlySet<string>;
   /** Null where they are not known: the layout came with the record. */
   readonly wishes: FitWishes | null;
+  /** Buildings of which a first answer stands, the light on their modules being worked out. */
+  readonly first: readonly (StaleBuilding & { readonly stands: BuildingStands })[];
 }
 
 /** A building whose roof is not the one its modules were placed on. */

@@ -18,12 +18,21 @@ export type Fitted = Pick<RoofRecord, 'keepClear' | 'usable' | 'layout'>;
 /** A building's layout after a change by hand, or why it cannot be. */
 export type Edited = { readonly ok: true; readonly patch: BuildingPatch } | { readonly ok: false; readonly why: string };
 
+/** `isWhole`: nothing is left to be worked out. */
+export interface Refitted {
+  readonly patch: BuildingPatch;
+  readonly isWhole: boolean;
+}
+
 /** What can be asked of the fitting worker, with its answers. */
 export interface FitQuestions {
   fit: { asked: object; answer: Fitted };
   shade: { asked: { readonly buildings: readonly string[] }; answer: ShadePicture };
-  /** One building again. `gone`: the one obstruction that was refused since; null for any other change. */
-  refit: { asked: { readonly building: string; readonly gone: string | null; readonly stands: BuildingStands | null }; answer: BuildingPatch };
+  /**
+   * One building again. `gone`: the one obstruction that was refused since, with the fit before; null for any other change.
+   * `isFirst`: a first answer is wanted, the light on the modules may follow.
+   */
+  refit: { asked: { readonly building: string; readonly gone: string | null; readonly stands: BuildingStands | null; readonly isFirst: boolean }; answer: Refitted };
   /** `usable` of the planes concerned, `layout` of their building alone: a message holds no more than it must. */
   edit: { asked: { readonly building: string; readonly usable: Usable; readonly layout: ModuleLayout; readonly edit: LayoutEdit }; answer: Edited };
 }

@@ -1,4 +1,3 @@
-import type { BuildingPatch } from '../layout/building-patch.ts';
 import { editLayout, nearestPlace } from '../layout/edit-layout.ts';
 import { fitOptionsFromFlags } from '../layout/fit-flags.ts';
 import { checkFitOptions, type FitOptions } from '../layout/fit-options.ts';
@@ -10,7 +9,7 @@ import { cellSizeFor, type SurfaceModel } from '../sun/surface-model.ts';
 import { SurfaceRaiser } from '../sun/surface-raiser.ts';
 import { askedSeats } from './asked-seats.ts';
 import { crossingError } from './crossed-error.ts';
-import type { Edited, FitQuestion, FitQuestions, FitWishes, FromFitting, ToFitting } from './fit-messages.ts';
+import type { Edited, FitQuestion, FitQuestions, FitWishes, FromFitting, Refitted, ToFitting } from './fit-messages.ts';
 import { fitRecordOn } from './fit-on.ts';
 import { heightsOfCell } from './heights-of-part.ts';
 import { shadePicture } from './shade-picture.ts';
@@ -106,10 +105,10 @@ function litOf(held: Held, options: FitOptions, surface: SurfaceModel | null): L
   return held.lit;
 }
 
-function refitted(held: Held, options: FitOptions, surface: SurfaceModel | null, { building, gone, stands }: FitQuestions['refit']['asked']): BuildingPatch {
+function refitted(held: Held, options: FitOptions, surface: SurfaceModel | null, { building, gone, stands, isFirst }: FitQuestions['refit']['asked']): Refitted {
   const lit = litOf(held, options, surface);
-  const quick = gone !== null && stands !== null ? refitWithout(held.record, building, gone, stands, options, lit) : null;
-  return quick ?? refitBuilding(held.record, building, options, lit);
+  const quick = gone !== null && stands !== null ? refitWithout(held.record, building, gone, stands, options, lit, isFirst) : null;
+  return { patch: quick ?? refitBuilding(held.record, building, options, lit), isWhole: quick === null || !isFirst };
 }
 
 function edited(held: Held, options: FitOptions, surface: SurfaceModel | null, { building, usable, layout, edit }: FitQuestions['edit']['asked']): Edited {

@@ -48,6 +48,18 @@ describe('after an obstruction was refused', () => {
     expect(compared).toBeGreaterThan(2);
   }, 120_000);
 
+  it('a first answer has the same modules and areas, and an energy within its own ±', () => {
+    const options = { ...USUAL_FIT_OPTIONS, ...place, rules: SHIPPED_RULES['clear-round-the-array']!, leastGroup: 1 };
+    const record = leanTo(20, [boxOn('b1.o1', 'b1.p1', 4, 2, 1, 1, 1)]);
+    const before = fitRecord(record, options);
+    const judged = { ...before, decisions: [refuse('b1.o1')] };
+    const answers = [true, false].map((isFirst) => refitWithout(judged, 'b1', 'b1.o1', buildingStands(before, 'b1')!, options, litSite(record, options), isFirst)!);
+    const [first, whole] = answers.map((patch) => withBuildingPatch(judged, patch)) as [RoofRecord, RoofRecord];
+    expect(first.layout!.modules.map(({ id, corners }) => ({ id, corners }))).toEqual(whole.layout!.modules.map(({ id, corners }) => ({ id, corners })));
+    expect(first.usable!.totalM2.value).toBe(whole.usable!.totalM2.value);
+    expect(first.layout!.yearlyEnergyKwh.value! / whole.layout!.yearlyEnergyKwh.value!).toBeCloseTo(1, 1);
+  });
+
   it('dark ground comes back where the thing made it dark', () => {
     const options = { ...USUAL_FIT_OPTIONS, ...place, rules: SHIPPED_RULES['clear-round-the-array']!, leastGroup: 1 };
     const { before, followed, whole } = bothWays(leanTo(10, [boxOn('b1.o1', 'b1.p1', 3, 0.2, 4, 0.6, 3)]), 'b1', 'b1.o1', options);

@@ -5,7 +5,7 @@ import { recordHarbour } from '../../fixtures/record-harbour.ts';
 const record = recordHarbour();
 const [first, second] = record.buildings as readonly [(typeof record.buildings)[number], (typeof record.buildings)[number]];
 const thing = record.buildings.flatMap((building) => building.obstructions.map(({ id }) => ({ id, building: building.id })))[0]!;
-const made = (refused: readonly string[] = []) => ({ buildings: record.buildings, refused: new Set(refused), wishes: null });
+const made = (refused: readonly string[] = []) => ({ buildings: record.buildings, refused: new Set(refused), wishes: null, first: [] });
 
 it('names the buildings that changed since modules were placed, and the one thing that went', () => {
   expect(staleBuildings(record, new Set(), made())).toEqual([]);
