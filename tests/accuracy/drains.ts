@@ -32,6 +32,9 @@ export interface DrainResult {
   readonly falseCount: number;
   /** No place is claimed or offered, and the record says why. */
   readonly refused: boolean;
+  /** Drains under water whose hole in the points is a cue, and holes elsewhere that are taken for one. */
+  readonly holesSeen: number;
+  readonly falseHoles: number;
   /** Signed errors of the depth over their stated half width at 95 %. */
   readonly depthErrors: readonly number[];
 }
@@ -39,6 +42,8 @@ export interface DrainResult {
 const SPACING = 0.05;
 const WHITE = 0.01;
 const REACH = 1;
+/** Radius of standing water at a drain. [m] */
+const PUDDLE = 0.35;
 export const REFUSAL = 'cannot be told from this cloud';
 
 /** Trusted roofs have ratios of 10 to 40, untrusted ones of 0.5 to 5; sizes, bays, turn and length of the waves are drawn. */
@@ -58,8 +63,11 @@ function layoutOf(seed: number): { length: number; width: number; baysX: number;
   return { length, width, baysX, baysY, radius: Math.sqrt((length * width) / baysX / baysY / Math.PI) };
 }
 
-/** @param isChannel  Two boards that meet in a level channel instead of bays: the shape has no place for a drain. */
-export async function runDrainCase(c: DrainCase, isChannel = false): Promise<DrainResult> {
+/**
+ * @param isChannel  Two boards that meet in a level channel instead of bays: the shape has no place for a drain.
+ * @param puddle  Radius of standing water at each drain, where no point is seen; as many holes as large are left on the boards. [m]
+ */
+export async function runDrainCase(c: DrainCase, isChannel = false, puddle = 0): Promise<DrainResult> {
   const random = makeRandom(c.seed * 101 + 3);
   const { length, width, baysX, baysY, radius } = layoutOf(c.seed);
   const shape = isChannel ? fallsToChannel(length, width, c.fall) : fallsOffCentre(random, length, width, baysX, baysY, c.fall);
@@ -76,11 +84,24 @@ export async function runDrainCase(c: DrainCase, isChannel = false): Promise<Dra
     spacing: SPACING, groundSampleDistance: SPACING / 2, whiteSigma: WHITE, outlierShare: 0.01, dome: 0, coverageHoles: 0, groundKeep: 0.3,
     correlated: [{ sigma: c.longSigma, length: c.longLength }],
   });
-  const record = await surveyPoints(points.positions.slice(0, 3 * points.count), points.colours.slice(0, 3 * points.count));
+  const onSite = ([x, y]: readonly [number, number, ...number[]]): P2 => [x * Math.cos(turn) - y * Math.sin(turn), x * Math.sin(turn) + y * Math.cos(turn)];
+  // On the boards: a third of the way from a corner's side to the drain.
+  const decoys = puddle > 0 ? shape.planes.filter((_, i) => i % 4 === 0).map(({ ring: [a, b, d] }) => onSite([(a![0] + b![0] + d![0]) / 3, (a![1] + b![1] + d![1]) / 3])) : [];
+  const dry = withoutDiscs(points, puddle > 0 ? [...shape.drains.map(onSite), ...decoys] : [], puddle, roofZ - 1);
+  const record = await surveyPoints(dry.positions, dry.colours);
   const [ox, oy] = record.frame.origin;
-  const drains = shape.drains.map(([x, y]: P3): P2 => [x * Math.cos(turn) - y * Math.sin(turn) - ox, x * Math.sin(turn) + y * Math.cos(turn) - oy]);
+  const drains = shape.drains.map((drain: P3): P2 => [onSite(drain)[0] - ox, onSite(drain)[1] - oy]);
   const lows = record.buildings.flatMap((b) => b.lowPoints);
   return { case: c, ratio: (c.fall * radius) / c.longSigma, ...judge(lows, drains, (c.fall * Math.max(length / baysX, width / baysY)) / 2) };
+}
+
+/** Points but those within a disc about some places, above a height. */
+function withoutDiscs(points: { readonly count: number; readonly positions: Float64Array; readonly colours: Uint8Array }, places: readonly P2[], radius: number, above: number): { positions: Float64Array; colours: Uint8Array } {
+  const kept = Array.from({ length: points.count }, (_, i) => i).filter((i) => {
+    const [x, y, z] = [points.positions[3 * i]!, points.positions[3 * i + 1]!, points.positions[3 * i + 2]!];
+    return z < above || places.every(([px, py]) => Math.hypot(x - px, y - py) >= radius);
+  });
+  return { positions: Float64Array.from({ length: 3 * kept.length }, (_, j) => points.positions[3 * kept[Math.floor(j / 3)]! + (j % 3)]!), colours: Uint8Array.from({ length: 3 * kept.length }, (_, j) => points.colours[3 * kept[Math.floor(j / 3)]! + (j % 3)]!) };
 }
 
 /** Bays whose drains stand off their middles, so that the boards differ in fall. */
@@ -96,10 +117,13 @@ function fallsOffCentre(random: Random, length: number, width: number, baysX: nu
 function judge(lows: readonly LowPoint[], drains: readonly P2[], depth: number): Omit<DrainResult, 'case' | 'ratio'> {
   const placed = lows.filter(({ verdict }) => verdict !== 'cannot-tell');
   const likely = placed.filter(({ verdict }) => verdict === 'likely');
+  const holes = placed.filter(({ cues }) => cues?.includes('hole-sloping-in'));
   const away = (low: LowPoint, [x, y]: P2): number => Math.hypot(low.at[0] - x, low.at[1] - y);
   const nearest = (list: readonly LowPoint[]): number[] => drains.map((d) => Math.min(REACH, ...list.map((low) => away(low, d))));
   return {
     isTrusted: likely.length > 0,
+    holesSeen: drains.filter((d) => holes.some((low) => away(low, d) < REACH)).length,
+    falseHoles: holes.filter((low) => drains.every((d) => away(low, d) >= REACH)).length,
     lines: placed.filter(({ lowLine }) => lowLine !== undefined).length,
     likely: nearest(likely),
     listed: nearest(placed),
@@ -116,17 +140,21 @@ export async function drainLines(firstSeed: number, count: number): Promise<stri
   const trusted: DrainResult[] = [];
   const untrusted: DrainResult[] = [];
   const channels: DrainResult[] = [];
+  const wet: DrainResult[] = [];
   for (let seed = firstSeed; seed < firstSeed + count; seed++) {
     trusted.push(await runDrainCase(drainCase(seed, true)));
     untrusted.push(await runDrainCase(drainCase(seed, false)));
     channels.push(await runDrainCase(drainCase(seed, true), true));
+    wet.push(await runDrainCase(drainCase(seed, true), false, PUDDLE));
   }
+  const sum = (of: (r: DrainResult) => number): number => wet.reduce((total, r) => total + of(r), 0);
   const hard = trusted.filter(({ ratio }) => ratio < 15);
   return [
     '| roofs, by fall × basin radius over sigma of the long waves | roofs | drains with a low point within 0.3 m | within 1 m | called likely | those within 0.3 m | false likely per roof | roofs refused | depth within its ± |',
     '| - | - | - | - | - | - | - | - | - |',
     rowOf('10 to 40', trusted), rowOf('10 to 15 of these', hard), rowOf('those of 10 to 40 on which the survey claims drains', trusted.filter(({ isTrusted }) => isTrusted)), rowOf('0.5 to 5', untrusted), '',
-    `Two boards that meet in a level channel, ${channels.length} roofs of ratio 10 to 40: nothing says where along it a drain stands. A line is given on ${share(channels.filter(({ lines }) => lines > 0).length, channels.length)}, a likely drain on ${channels.filter(({ isTrusted }) => isTrusted).length}.`,
+    `Two boards that meet in a level channel, ${channels.length} roofs of ratio 10 to 40: nothing says where along it a drain stands. A line is given on ${share(channels.filter(({ lines }) => lines > 0).length, channels.length)}, a likely drain on ${channels.filter(({ isTrusted }) => isTrusted).length}.`, '',
+    `The same roofs with a puddle of ${200 * PUDDLE} cm at each drain that leaves no points, and as many such holes on their boards: the hole is a cue at ${share(sum((r) => r.holesSeen), sum((r) => r.likely.length))} drains, and taken for one elsewhere ${sum((r) => r.falseHoles)} times.`,
   ];
 }
 
