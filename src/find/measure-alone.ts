@@ -70,6 +70,13 @@ export interface FaceScatter {
   readonly correlationLength: number;
 }
 
+/** Face that has a face's cells now: itself, or the larger one it was given to. */
+export function takerOf({ takenBy }: MeasuredRoof, face: number): number {
+  let owner = face;
+  for (let next = takenBy.get(owner); next !== undefined; next = takenBy.get(owner)) owner = next;
+  return owner;
+}
+
 /** `measureAlone` as a task. */
 export function answerBuilding(work: BuildingWork): BuildingAnswer | null {
   const measured = measureAlone(work);
@@ -80,7 +87,7 @@ export function answerBuilding(work: BuildingWork): BuildingAnswer | null {
     smallFeatures: roof.proposed
       .filter(({ face }) => planeIdOf.has(face))
       .map(({ face, ...feature }, i) => ({ id: `${work.id}.f${i + 1}`, onPlane: planeIdOf.get(face)!, ...feature })),
-    planeOfLabel: roof.faces.map(({ label, number }) => [label, planeIdOf.get(number) ?? null]),
+    planeOfLabel: roof.faces.map(({ label, number }) => [label, planeIdOf.get(takerOf(roof, number)) ?? null]),
     scatter: roof.fits.map(({ pointCount, noise, correlation }) => ({ pointCount, noise, correlationLength: correlation.length })),
   };
 }

@@ -1,7 +1,7 @@
 import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building } from '../roof/record.ts';
-import { measureAlone } from './measure-alone.ts';
+import { measureAlone, takerOf } from './measure-alone.ts';
 import type { DrawnBorder } from './measure/drawn-border.ts';
 import type { MeasuredRoof } from './measure/measure-building.ts';
 import { tileKey, type Tile } from './measure/point-lookup.ts';
@@ -45,6 +45,8 @@ export interface RemeasuredBuilding {
   readonly roof: MeasuredRoof;
   /** Record ids of the planes each label became. */
   readonly planesOf: ReadonlyMap<number, readonly string[]>;
+  /** Record id of the plane that took the points of a label which became none. */
+  readonly takenOf: ReadonlyMap<number, string>;
   readonly tiles: ReadonlyMap<number, Tile>;
 }
 
@@ -71,9 +73,12 @@ export function remeasureBuilding(input: LabelledBuilding): RemeasuredBuilding |
   if (!measured) return null;
   const { building, roof, planeIdOf } = measured;
   const planesOf = new Map<number, string[]>();
+  const takenOf = new Map<number, string>();
   for (const face of roof.faces) {
     const plane = planeIdOf.get(face.number);
+    const taker = planeIdOf.get(takerOf(roof, face.number));
     if (plane !== undefined) planesOf.set(face.label, [...(planesOf.get(face.label) ?? []), plane]);
+    else if (taker !== undefined) takenOf.set(face.label, taker);
   }
-  return { building, roof, planesOf, tiles };
+  return { building, roof, planesOf, takenOf, tiles };
 }

@@ -35,9 +35,9 @@ const BUILT_OFFSET = 0.02;
 /** Square to a wall as builders keep right angles: one sigma (methods B). [rad] 0.3° */
 const BUILT_ANGLE = (0.3 * Math.PI) / 180;
 /** A rule is refused when corners would miss it so far by chance less often than this. */
-const REFUSED_BELOW = 0.01;
+const REFUSED_BELOW = 0.001;
 /** Corners known worse than this against a rule would follow any. One sigma. [m] */
-const VAGUE = 0.5;
+const VAGUE = 0.25;
 /** Lines that turn by more than this at a corner were never meant to run on, or to be square. */
 const RUNS_ON = cos((12 * Math.PI) / 180);
 const SQUARE = sin((5 * Math.PI) / 180);
@@ -93,7 +93,7 @@ function cornerRules(map: RoofMap, { standsFor, vanished }: SolvedCorners, fits:
       if (length > 0) spokes.set(v, [...(spokes.get(v) ?? []), { index, piece, far, direction: [dx / length, dy / length], length }]);
     }
   });
-  const isShallow = ({ piece: { meets, drawn, left, right } }: Spoke): boolean => meets && !drawn && meetShallowly(fits[left - 1]!, fits[right - 1]!);
+  const isShallow = ({ piece: { counted, byRaster, drawn, left, right } }: Spoke): boolean => !counted && !byRaster && !drawn && left !== 0 && right !== 0 && meetShallowly(fits[left - 1]!, fits[right - 1]!);
   const squared = new Set<number>();
   return [...spokes].flatMap(([v, around]) => {
     const rims = around.filter(({ piece }) => piece.left === 0 || piece.right === 0);

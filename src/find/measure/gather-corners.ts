@@ -1,7 +1,7 @@
 import type { Vector2 } from '../../geometry/vector.ts';
 import { commonCorner } from './common-corner.ts';
 import type { FaceFit } from './fit-faces.ts';
-import type { SolvedCorners } from './solve-corners.ts';
+import { pieceLength, type SolvedCorners } from './solve-corners.ts';
 import type { Piece, RoofMap } from './split-arcs.ts';
 import { joinVertices } from './tidy-pieces.ts';
 
@@ -44,7 +44,50 @@ export function gatherCorners(map: RoofMap, fits: readonly FaceFit[], solve: () 
     gathered++;
     solved = solve();
   }
+  return gathered + gatherClusters(map, fits, solve);
+}
+
+/** Borders at a cluster of corners are this much longer than the cluster is wide. */
+const WIDER = 2;
+
+/**
+ * Where three or four falls end at one place of a wall, labels may leave several short borders between them: taken out together
+ * when all that leads there shares one corner.
+ */
+function gatherClusters(map: RoofMap, fits: readonly FaceFit[], solve: () => SolvedCorners): number {
+  let gathered = 0;
+  let solved = solve();
+  for (const cluster of clustersOf(map, solved)) {
+    const vertices = new Set(cluster.flatMap((i) => [solved.standsFor[map.pieces[i]!.from]!, solved.standsFor[map.pieces[i]!.to]!]));
+    const places = [...vertices].map((v) => solved.positions[v]!);
+    const width = Math.max(...places.flatMap((p) => places.map((q) => Math.hypot(p[0] - q[0], p[1] - q[1]))));
+    const around = map.pieces.filter((piece, i) => !solved.vanished[i] && !piece.gone && !cluster.includes(i) && [piece.from, piece.to].some((v) => vertices.has(solved.standsFor[v]!)));
+    const long = around.filter((piece) => pieceLength(piece, solved.positions) >= WIDER * width);
+    if (long.length < 3 || long.length < around.length || !long.some(({ meets }) => meets)) continue;
+    const middle: Vector2 = [0, 1].map((axis) => places.reduce((sum, p) => sum + p[axis]! / places.length, 0)) as [number, number];
+    const corner = commonCorner(around, fits, middle);
+    if (!corner) continue;
+    for (const i of cluster) {
+      const piece = map.pieces[i]!;
+      piece.gone = true;
+      joinVertices(map, piece.from, piece.to, corner);
+    }
+    gathered += cluster.length;
+    solved = solve();
+  }
   return gathered;
+}
+
+/** Short borders of two faces that hang together, two or more. */
+function clustersOf(map: RoofMap, { vanished, standsFor, positions }: SolvedCorners): number[][] {
+  const short = map.pieces.flatMap((piece, i) => (!vanished[i] && !piece.gone && !piece.drawn && piece.left !== 0 && piece.right !== 0 && pieceLength(piece, positions) < LONGEST ? [i] : []));
+  let clusters: number[][] = [];
+  const ends = (i: number): number[] => [standsFor[map.pieces[i]!.from]!, standsFor[map.pieces[i]!.to]!];
+  for (const i of short) {
+    const touched = clusters.filter((cluster) => cluster.some((j) => ends(j).some((v) => ends(i).includes(v))));
+    clusters = [...clusters.filter((cluster) => !touched.includes(cluster)), [...touched.flat(), i]];
+  }
+  return clusters.filter(({ length }) => length > 1);
 }
 
 /** True when much longer pieces hold both ends, three or more in all, one of them an intersection of planes. */

@@ -1,10 +1,13 @@
 import type { PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
-import type { FaceFit } from './fit-faces.ts';
+import { meetShallowly, type FaceFit } from './fit-faces.ts';
 import { heightVariance } from '../../reading/plane-uncertainty.ts';
 
 /** Two planes closer than this in slope have no intersection worth the name. [-] */
 const PARALLEL = 1e-4;
+
+/** Planes farther apart at their border, in sigmas of the noise, part with a step. */
+const STEP_SIGMAS = 1.5;
 
 /** Plan line where two planes have one height; null for parallel planes. */
 export function intersectionLine(a: FaceFit, b: FaceFit): PlanLine | null {
@@ -32,3 +35,7 @@ export function heightDifference(a: FaceFit, b: FaceFit, at: Vector2): { differe
 
 export const elevationAt = (fit: FaceFit, [x, y]: Vector2): number =>
   fit.elevation + fit.slopeX * (x - fit.centroid[0]) + fit.slopeY * (y - fit.centroid[1]);
+
+/** True where one plane runs on into another at a shallow angle, without a step. */
+export const runsInto = (a: FaceFit, b: FaceFit, at: Vector2): boolean =>
+  meetShallowly(a, b) && Math.abs(elevationAt(a, at) - elevationAt(b, at)) <= STEP_SIGMAS * Math.max(a.noise, b.noise);

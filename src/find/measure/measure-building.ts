@@ -6,6 +6,7 @@ import { traceLabelArcs } from '../../geometry/label-arcs.ts';
 import type { LowPoint, Parapet } from '../../roof/record.ts';
 import { adjustCorners, type AdjustedCorners } from './adjust-corners.ts';
 import { judgeRules, type CornerRule, type JudgedRules } from './corner-rules.ts';
+import { dissolveFalls } from './dissolve-falls.ts';
 import { drawnLines, type DrawnBorder, type DrawnLineOf } from './drawn-border.ts';
 import { faceRings, type FaceRings } from './face-rings.ts';
 import { fillFaces } from './roof-faces.ts';
@@ -47,6 +48,8 @@ export interface MeasuredRoof {
   readonly regular: RegularRoof;
   /** Rules that corners of shallow borders were tested for. */
   readonly rules: JudgedRules;
+  /** Faces that the noise explains, and the one that took most of each. */
+  readonly takenBy: ReadonlyMap<number, number>;
 }
 
 /** The same corners with the sides drawn to rules that passed their tests. */
@@ -71,7 +74,7 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const faces = fillFaces(raster, { noise, planeOf });
   const runOn = poolCells(raster, faces, points, noise);
   const drawnLineOf = drawnLines(drawn, faces);
-  const settled = settledFits(raster, faces, drawnLineOf, runOn);
+  const { fits: settled, takenBy } = settledFits(raster, faces, drawnLineOf, runOn);
   const measuredFits = runOnBorders(raster, faces, settled, drawnLineOf) > 0 ? fitFaces(raster, faces, runOn).fits : settled;
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, measuredFits, drawnLineOf);
   dropChoppedCorners(map, raster.step);
@@ -89,7 +92,7 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const proposals = proposeSmall({ raster, faces, fits, points, obstructions: things, groundSampleDistance });
   const obstructions = things.filter((thing) => !proposals.joined.has(thing));
   const hollows = lowPoints({ raster, faces, fits, edges, map, points, solved });
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, regular, rules };
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, regular, rules, takenBy };
 }
 
 /** Corners of the building with its sides drawn to parallels, right angles and lines that run on, where the points allow. */
@@ -116,10 +119,18 @@ function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaste
 /** Borders and planes depend on each other; a few rounds settle both. */
 const SETTLING_ROUNDS = 6;
 
-function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf, runOn: RunOn): FaceFit[] {
+function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf, runOn: RunOn): { fits: FaceFit[]; takenBy: Map<number, number> } {
   let { fits } = fitFaces(raster, faces, runOn);
-  for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) ({ fits } = fitFaces(raster, faces, runOn));
-  return fits;
+  const settle = (): void => {
+    for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) ({ fits } = fitFaces(raster, faces, runOn));
+  };
+  settle();
+  const takenBy = dissolveFalls(raster, faces, fits, drawnLineOf);
+  if (takenBy.size > 0) {
+    ({ fits } = fitFaces(raster, faces, runOn));
+    settle();
+  }
+  return { fits, takenBy };
 }
 
 /** Share of a footprint that must lie within the outlines: less is a wall or a parapet seen past the rim. */

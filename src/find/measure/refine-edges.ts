@@ -3,7 +3,7 @@ import type { Vector2 } from '../../geometry/vector.ts';
 import { eachCellBeside } from './cells-beside.ts';
 import { countEdge, leansOver, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
 import type { FaceFit } from './fit-faces.ts';
-import { elevationAt } from './intersections.ts';
+import { elevationAt, runsInto } from './intersections.ts';
 import type { PointLookup } from './point-lookup.ts';
 import type { Face, RoofRaster } from './roof-raster.ts';
 import type { SolvedCorners } from './solve-corners.ts';
@@ -89,6 +89,8 @@ function stripsOf(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[])
     if (solved.vanished[i] || piece.meets) return;
     const [p, q] = [solved.positions[piece.from]!, solved.positions[piece.to]!];
     const middle: Vector2 = [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2];
+    // Where one plane runs on into the next no points end.
+    if (piece.left !== 0 && piece.right !== 0 && runsInto(fits[piece.left - 1]!, fits[piece.right - 1]!, middle)) return;
     const face =
       piece.left === 0 || piece.right === 0
         ? piece.left || piece.right

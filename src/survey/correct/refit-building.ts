@@ -66,7 +66,10 @@ export function refitBuilding(order: RefitOrder, cells: readonly LabelledCloudCe
     lost,
     labels: labelled.map(({ labels }) => labels),
     planes,
-    planeIds: [...measured.planesOf].flatMap(([label, [first]]) => (first === undefined ? [] : [[label, nameOf(first)] as const])),
+    planeIds: [
+      ...[...measured.planesOf].flatMap(([label, [first]]) => (first === undefined ? [] : [[label, nameOf(first)] as const])),
+      ...[...measured.takenOf].flatMap(([label, plane]) => (measured.planesOf.has(label) ? [] : [[label, nameOf(plane)] as const])),
+    ],
   };
 }
 

@@ -16,7 +16,7 @@ function mapOf(corners: readonly Vector2[], sides: readonly { ends: [number, num
     const size = Math.hypot(b[0] - a[0], b[1] - a[1]);
     const direction: Vector2 = [(b[0] - a[0]) / size, (b[1] - a[1]) / size];
     const at: Vector2 = [(a[0] + b[0]) / 2 - shift * direction[1], (a[1] + b[1]) / 2 + shift * direction[0]];
-    return { left, right, from, to, line: { at, direction }, meets, cells: Math.round(size / STEP), sigma, sigmaAngle: (3.5 * sigma) / size, gone: false, counted: true, byRaster: false, drawn: false };
+    return { left, right, from, to, line: { at, direction }, meets, cells: Math.round(size / STEP), sigma, sigmaAngle: (3.5 * sigma) / size, gone: false, counted: !meets, byRaster: false, drawn: false };
   });
   return { vertices: corners.map((at) => ({ at })), pieces, rings: [] };
 }
@@ -88,6 +88,38 @@ describe('corners gathered', () => {
 
   it('a well known valley stays beside the corner', () => {
     expect(gather(valley(0.4, 0.02), sheets(0.4, 0.02))).toBe(0);
+  });
+});
+
+describe('corners gathered where three falls end at a wall', () => {
+  // A ridge from (0, 5) and two valleys end at (0, 0), but labels left a short border between the valleys' far falls.
+  const corners: Vector2[] = [[-8, 0], [8, 0], [0.5, 0], [0.4, 0.7], [-0.2, 0.6], [0, 5], [4, 4], [-4, 4]];
+  const map = (): RoofMap => mapOf(corners, [
+    { ends: [0, 2], left: 3, right: 0, sigma: 0.005 },
+    { ends: [2, 1], left: 4, right: 0, sigma: 0.005 },
+    { ends: [2, 3], left: 3, right: 4, sigma: 0.3 },
+    { ends: [3, 4], left: 3, right: 2, sigma: 0.1, meets: true },
+    { ends: [4, 5], left: 1, right: 2, sigma: 0.1, meets: true },
+    { ends: [3, 6], left: 2, right: 4, sigma: 0.1, meets: true },
+    { ends: [4, 7], left: 3, right: 1, sigma: 0.1, meets: true },
+  ]);
+  const FALL = 0.02;
+  /** East and west of the ridge, and both falls from the wall, which are one plane. */
+  const fits = (lift: number): FaceFit[] => [
+    fitOf([-2, 3], 2 * -FALL + lift, FALL, 0, 1e-5), fitOf([2, 3], 2 * -FALL, -FALL, 0, 1e-5),
+    fitOf([-3, 1], -FALL, 0, -FALL, 1e-5), fitOf([3, 1], -FALL, 0, -FALL, 1e-5),
+  ];
+
+  it('in one go, when all planes have one height there, and not when one lies centimetres off', () => {
+    const near = map();
+    expect(gatherCorners(near, fits(0.002), () => solveCorners(near, STEP))).toBe(2);
+    const ends = [4, 5, 6].map((i) => near.pieces[i]!.from);
+    expect(new Set([...ends, near.pieces[0]!.to, near.pieces[1]!.from]).size).toBe(1);
+    expect(Math.hypot(...solveCorners(near, STEP).positions[ends[0]!]!)).toBeLessThan(0.3);
+    const off = map();
+    gatherCorners(off, fits(0.05), () => solveCorners(off, STEP));
+    // Where the planes cross a metre from the wall their corner is not on it.
+    expect(off.pieces[4]!.from).not.toBe(off.pieces[0]!.to);
   });
 });
 
