@@ -2,7 +2,9 @@ import { expect, it } from 'vitest';
 import { findRoof } from '../../../src/find/find-roof.ts';
 import { directKernels, type RoofKernels } from '../../../src/find/roof-kernels.ts';
 import { splitClusters, type SurfaceGroup, type SurfaceSearch } from '../../../src/find/split-surface.ts';
-import { runnerKernelsForTest } from '../../fixtures/cloning-runner.ts';
+import { roofKernelsOn } from '../../../src/survey/runner-kernels.ts';
+import { clustersInThreads } from '../../../src/survey/surface-kernel.ts';
+import { cloningRunner } from '../../fixtures/cloning-runner.ts';
 import { cloudOf, fallsToDrain, gable, samplePoints, type Slab } from '../../fixtures/roof-points.ts';
 
 const eastward = (slabs: readonly Slab[], by: number): Slab[] =>
@@ -34,7 +36,8 @@ it('searches roofs that do not touch apart from each other, with the same answer
 });
 
 it('finds the same in threads that share memory', async () => {
-  const { kernels, names } = runnerKernelsForTest(2);
+  const { runner, names } = cloningRunner(2);
+  const kernels: RoofKernels = { ...roofKernelsOn(runner, undefined), splitClusters: (search, clusters) => clustersInThreads(runner, search, clusters, undefined, 0) };
   expect(await findRoof(cloud, {}, kernels)).toEqual(await findRoof(cloud));
   expect(names).toContain('split-clusters');
 });
