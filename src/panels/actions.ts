@@ -101,7 +101,7 @@ export class Actions extends CorrectActions {
   /** Accepts or refuses what is chosen, where that can be. */
   judgeChosen(what: 'accept' | 'refuse'): void {
     const part = this.store.selection.value;
-    if (!part || part.kind === 'feature') return this.say('Choose a plane, an edge or a thing first.');
+    if (!part) return this.say('Choose a plane, an edge or a thing first.');
     if (part.kind === 'reading') return this.say('A reading is taken away in its table.');
     this.decide(what, part.id, `${what} ${this.store.names.value.get(part.id) ?? part.id}`);
   }

@@ -10,6 +10,8 @@ import { useApp } from './app-context.ts';
 import { PhotoNote } from './photo-note.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import type { QuestionProps } from './question-body.tsx';
+import { acceptedIds } from './questions.ts';
+import { RefusedRow } from './rows.tsx';
 
 const KINDS: readonly SmallFeature['kind'][] = ['drain', 'pipe', 'gutter', 'vent', 'other'];
 
@@ -19,6 +21,8 @@ export function SmallQuestion({ answer }: QuestionProps) {
   const record = store.record.value!;
   const units = store.units.value;
   const sample = Math.max(record.sampling.pointSpacingM, record.sampling.groundSampleDistanceM ?? 0);
+  const accepted = acceptedIds(record);
+  const chosen = store.selection.value?.kind === 'low-point' && !store.refused.value.has(store.selection.value.id) ? store.selection.value.id : null;
   const lows = record.buildings.flatMap((building) => building.lowPoints.map((low) => ({ low, building: building.id })));
   return (
     <>
@@ -31,11 +35,14 @@ export function SmallQuestion({ answer }: QuestionProps) {
             <tbody>
               {lows.map(({ low, building }) => {
                 const part = { kind: 'low-point', id: low.id } as const;
+                const name = store.names.value.get(low.id)!;
+                if (store.refused.value.has(low.id)) return <RefusedRow key={low.id} id={low.id} name={name} columns={4} />;
                 const isSelected = store.selection.value?.id === low.id;
+                const isSure = low.verdict === 'likely' || accepted.has(low.id);
                 return (
                   <tr key={low.id} class={isSelected ? 'selected' : ''} onClick={() => actions.select(part)}>
-                    <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{store.names.value.get(low.id)}</button></th>
-                    <td><span class={low.verdict === 'likely' ? '' : 'rule doubtful'}>{low.verdict === 'cannot-tell' ? 'cannot tell' : low.lowLine ? 'a level line, not a point' : low.verdict}</span>{record.buildings.length > 1 ? `, ${building}` : ''}{low.cues && <><br /><small>{cueWords(low)}</small></>}</td>
+                    <th scope="row"><button type="button" class="row-name" aria-pressed={isSelected} onClick={() => actions.select(part)}>{name}</button></th>
+                    <td><span class={isSure ? '' : 'rule doubtful'}>{low.verdict === 'cannot-tell' ? 'cannot tell' : low.lowLine ? 'a level line, not a point' : low.verdict}{accepted.has(low.id) ? ', accepted' : ''}</span>{record.buildings.length > 1 ? `, ${building}` : ''}{low.cues && <><br /><small>{cueWords(low)}</small></>}</td>
                     <td class="number">{plainReading(low.depthM, 'length', store.units.value)}</td>
                     <td class="number">{plainReading(low.drainedPlanAreaM2, 'area', store.units.value)}</td>
                     <td class="number">{low.pond ? plainReading(low.pond.planAreaM2, 'area', store.units.value) : '–'}</td>
@@ -46,11 +53,12 @@ export function SmallQuestion({ answer }: QuestionProps) {
           </table>
         )}
         {lows.some(({ low }) => low.pond) && <p class="caution">Dotted rings show what could hold water before it spills, on the dry roof as measured. A loaded deck bends further: water that stands longer than two days after rain (common usage of the trade) is for a roofer and a structural engineer to judge.</p>}
-        {record.smallFeatures.map((feature) => <FeatureCard key={feature.id} feature={feature} />)}
+        {record.smallFeatures.map((feature) => <FeatureCard key={feature.id} feature={feature} isAccepted={accepted.has(feature.id)} />)}
       </div>
       <p class="caution"><b>Roof edges.</b> Nobody goes up to look at a drain without fall protection. Local rules and a competent person decide.</p>
       <Deeds>
-        <SignDeed question={4} state={answer.state} leading={false} />
+        {chosen ? <Deed onClick={() => actions.decide('accept', chosen, `accept ${store.names.value.get(chosen)!}`)}>Accept {store.names.value.get(chosen)}</Deed> : <SignDeed question={4} state={answer.state} leading={false} />}
+        {chosen && <Deed quiet onClick={() => actions.decide('refuse', chosen, `refuse ${store.names.value.get(chosen)!}`)}>Not there</Deed>}
         <Deed leading onClick={() => actions.startPin()}>Pin a small thing</Deed>
       </Deeds>
     </>
@@ -94,11 +102,14 @@ function typedSmall(text: string, unit: UnitInUse): Measured {
 
 const written = (number: Measured, unit: UnitInUse): string => (isKnown(number) ? String(Number((number.value / unit.metres).toFixed(unit.word === 'mm' ? 0 : 2))) : '');
 
-function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
+function FeatureCard({ feature, isAccepted }: { readonly feature: SmallFeature; readonly isAccepted: boolean }) {
   const { store, actions } = useApp();
   const name = store.names.value.get(feature.id)!;
   const unit = smallUnit(store.units.value);
   const verdict = featureVerdict(feature, store.record.value!);
+  if (store.refused.value.has(feature.id)) {
+    return <p class="say"><s>{name} {feature.kind}</s> refused <button type="button" class="quiet" onClick={() => actions.decide('accept', feature.id, `bring ${name} back`)}>Bring back</button></p>;
+  }
   const setWidth = (text: string): void => {
     const widthM = typedSmall(text.replace(/^-/, ''), unit);
     actions.changeFeature(feature.id, { widthM }, `width of ${name}`);
@@ -112,9 +123,11 @@ function FeatureCard({ feature }: { readonly feature: SmallFeature }) {
         </select>
         <label>width <input inputMode="decimal" size={5} value={written(feature.widthM, unit)} onChange={(event) => setWidth(event.currentTarget.value)} /> {unit.word}</label>
         <label>height <input inputMode="decimal" size={5} value={written(feature.heightM, unit)} onChange={(event) => actions.changeFeature(feature.id, { heightM: typedSmall(event.currentTarget.value, unit) }, `height of ${name}`)} /> {unit.word}</label>
-        <button type="button" class="quiet" onClick={() => actions.removeFeature(feature.id, name)}>Remove</button>
+        {feature.proposedBy === 'person' && <button type="button" class="quiet" onClick={() => actions.removeFeature(feature.id, name)}>Remove</button>}
+        {feature.proposedBy === 'found' && !isAccepted && <button type="button" class="quiet" aria-label={`Accept ${name}`} onClick={() => actions.decide('accept', feature.id, `accept ${name}`)}>Accept</button>}
+        {feature.proposedBy === 'found' && <button type="button" class="quiet" aria-label={`${name} is not there`} onClick={() => actions.decide('refuse', feature.id, `refuse ${name}`)}>Not there</button>}
       </div>
-      <p class="say"><span class={feature.resolvability === 'resolved' ? '' : 'rule doubtful'}>{feature.why}</span>{feature.verifyOnSite && isKnown(feature.widthM) ? ' Look on site.' : ''}</p>
+      <p class="say"><span class={feature.resolvability === 'resolved' || isAccepted ? '' : 'rule doubtful'}>{feature.why}</span>{isAccepted ? ' Accepted.' : ''}{feature.verifyOnSite && isKnown(feature.widthM) ? ' Look on site.' : ''}</p>
       {verdict && isKnown(feature.widthM) && <AcrossScale samplesAcross={verdict.samplesAcross} sure={feature.widthM.value / verdict.resolvingSample} />}
       <PhotoNote feature={feature.id} name={name} />
     </section>

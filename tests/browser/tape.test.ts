@@ -229,6 +229,27 @@ describe('a checker back from the roof', () => {
     expect(faults).toEqual([]);
   });
 
+  test('a low point is accepted or refused by a person, and brought back', async () => {
+    const { page, faults } = await openSample();
+    await page.keyboard.press('4');
+    const row = page.locator('.question.is-open tbody tr').first();
+    const name = (await row.locator('.row-name').textContent())!;
+    expect(await row.textContent()).toContain('boards meet in a point');
+    await row.locator('.row-name').click();
+    await page.getByRole('button', { name: `Accept ${name}` }).click();
+    await expect.poll(() => row.textContent(), SOON).toContain('likely, accepted');
+    await picture(page, '9-low-points');
+    await page.getByRole('button', { name: 'Not there' }).click();
+    await expect.poll(() => row.textContent(), SOON).toBe(`${name}refused Bring back`);
+    const { record } = await savedRecord(page);
+    expect(record.decisions.map(({ what, about }) => [what, about])).toEqual([['accept', record.buildings.flatMap(({ lowPoints }) => lowPoints)[0]!.id], ['refuse', record.buildings.flatMap(({ lowPoints }) => lowPoints)[0]!.id]]);
+    await page.keyboard.press('4');
+    await row.getByRole('button', { name: 'Bring back' }).click();
+    await expect.poll(() => row.textContent(), SOON).toContain('likely');
+    expect(await seriousFindings(page)).toEqual([]);
+    expect(faults).toEqual([]);
+  });
+
   test('the limit of a client judges what was pinned, and undo takes it back', async () => {
     const { page, faults } = await openSample();
     await page.keyboard.press('4');
