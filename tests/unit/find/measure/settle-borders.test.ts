@@ -52,6 +52,12 @@ describe('borders of planes that are nearly one', () => {
     expect(Math.max(...raster.squares.map(Math.abs))).toBeLessThan(1e-6);
   });
 
+  it('also where the labels strayed so far that all that is near them speaks for one plane', () => {
+    const { raster, faces, fits } = wandering(0.015, () => 1.6);
+    expect(settleBorders(raster, faces, fits)).toBeGreaterThan(500);
+    expect(wrongCells(raster)).toBe(0);
+  });
+
   it('stay with the labels where the planes part fast', () => {
     const { raster, faces, fits } = wandering(0.3, (y) => 0.3 * Math.sin(2 * y));
     expect(settleBorders(raster, faces, fits)).toBe(0);
