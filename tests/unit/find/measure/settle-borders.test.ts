@@ -54,6 +54,8 @@ describe('borders of planes that are nearly one', () => {
 
   it('also where the labels strayed so far that all that is near them speaks for one plane', () => {
     const { raster, faces, fits } = wandering(0.015, () => 1.6);
+    // Nothing stands beside the roof for as far as is looked, as around every building.
+    raster.face.forEach((_, k) => Math.abs((k % COLUMNS) - COLUMNS / 2) > 36 && (raster.face[k] = 0));
     expect(settleBorders(raster, faces, fits)).toBeGreaterThan(500);
     expect(wrongCells(raster)).toBe(0);
   });
