@@ -26,6 +26,8 @@ export interface KnownOutline {
   readonly sideOffsetsM: readonly number[];
   /** Of each corner, in the true plane. [m] */
   readonly cornerDistancesM: readonly number[];
+  /** In plan, in the order of the true ring. */
+  readonly corners: readonly (readonly [number, number])[];
 }
 
 /**
@@ -44,6 +46,7 @@ export function outlinesOfKnownPoints(positions: Float64Array, { planes }: Truth
     const corners = sides.map((side, i) => crossing(sides[(i + sides.length - 1) % sides.length]!, side));
     const whole = plane.slopeAreaM2 >= LEAST_AREA && plane.holes.length === 0;
     return {
+      corners,
       areaError: whole ? ringArea(corners) / ringArea(ring) - 1 : null,
       sideOffsetsM: ring.flatMap((_, i) => sideOffset(ring, corners, i, normal)),
       cornerDistancesM: ring.map((corner, i) => Math.hypot(...lifted(corner, corners[i]!, normal))),

@@ -8,7 +8,7 @@ import { recordOfTruth } from '../../fixtures/record-of-truth.ts';
 
 const result = (record = recordOfTruth(gableTruth), failure: string | null = null): CaseResult => ({
   case: { kind: 'gable', seed: 0, noise: 'correlated', spacing: 0.05 }, name: 'gable 0', score: scoreRecord(record, gableTruth),
-  pointCount: 1000, seconds: 1, widthRatios: [1.2], oracleU95Deg: [0.1], oracleOutlines: [{ areaError: 0.01, sideOffsetsM: [], cornerDistancesM: [] }], failure,
+  pointCount: 1000, seconds: 1, widthRatios: [1.2], oracleU95Deg: [0.1], oracleOutlines: [{ areaError: 0.01, sideOffsetsM: [], cornerDistancesM: [], corners: [] }], failure,
 });
 const empty = { ...recordOfTruth(gableTruth), buildings: [] };
 
