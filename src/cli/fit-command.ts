@@ -1,8 +1,8 @@
+import { existsSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fitPlan } from '../handover/fit-plan.ts';
 import { FIT_FLAGS, fitOptionsFromFlags, type FlagFiles } from '../layout/fit-flags.ts';
 import { recordPlace } from '../layout/record-place.ts';
-import { SHIPPED_RULES } from '../layout/shipped-rules.ts';
 import type { RoofRecord } from '../roof/record.ts';
 import type { SurfaceModel } from '../sun/surface-model.ts';
 import { directRunner } from '../survey/direct-runner.ts';
@@ -90,7 +90,9 @@ async function writeFiles(folder: string, fitted: RoofRecord, text: string): Pro
 async function flagFiles(args: Arguments): Promise<FlagFiles> {
   const read = async (name: string | undefined) => (name === undefined ? null : { name, text: await readTextFile(name) });
   const rules = args.text('rules');
-  return { rules: await read(rules !== undefined && rules in SHIPPED_RULES ? undefined : rules), monthly: await read(args.text('monthly')) };
+  const isName = rules !== undefined && !existsSync(rules) && !/[./\\]/.test(rules);
+  // A name that is no file: the options say whether it is a shipped set, and which there are.
+  return { rules: await read(isName ? undefined : rules), monthly: await read(args.text('monthly')) };
 }
 
 function fitText(record: RoofRecord, shadeSays: string): string {

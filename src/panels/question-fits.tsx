@@ -42,12 +42,12 @@ function ModuleHero({ state }: { readonly state: string }) {
       <div class="hero">
         <span class={`hero-number rule ${state}`}><span class="digits"><b>{writeCount(layout.count)}</b><span class="unit"> modules</span></span></span>
         <span class="hero-about">
-          <span>at most {writeCount(layout.upperBound)} could fit under these rules</span>
+          <span>at most {writeCount(layout.upperBound)} could fit under these rules{layout.upperBound > layout.count ? `, ${writeCount(layout.upperBound - layout.count)} more` : ''}</span>
           <span>{layout.ratedPowerKw.toFixed(1)} kW rated{layout.sensitivity ? `; in 95 % of draws ${rangeWords(layout.sensitivity.range)}` : ''}</span>
         </span>
       </div>
       <p class="say">
-        {energy ? <><Digits written={energy} /> kWh a year before losses you set.</> : isKnown(layout.yearlyEnergyKwh) ? '' : layout.yearlyEnergyKwh.why}
+        {energy ? <><Digits written={energy} /> kWh a year.</> : isKnown(layout.yearlyEnergyKwh) ? '' : layout.yearlyEnergyKwh.why}
         {met && layout.needKwh !== null && <> Meets {plainReading(met, 'plain')} % of {writeCount(layout.needKwh)} kWh.</>}
       </p>
     </>
@@ -106,7 +106,7 @@ const OTHER_WORDS = [['tooSteep', 'too steep'], ['facingAway', 'facing away'], [
 const LEAST_TOLD = 0.05;
 
 const otherWords = (lost: Usable['planes'][number]['otherM2']): string =>
-  OTHER_WORDS.flatMap(([reason, words]) => (lost && lost[reason] >= LEAST_TOLD ? [`${lost[reason].toFixed(1)} m² ${words}`] : [])).join(', ');
+  OTHER_WORDS.flatMap(([reason, words]) => (lost && lost[reason] >= LEAST_TOLD ? [`${lost[reason].toFixed(1)} ${words}`] : [])).join(', ');
 
 function UsableTable() {
   const { store, actions } = useApp();
@@ -115,17 +115,17 @@ function UsableTable() {
   return (
     <div class="table-room">
       <table>
-        <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost</th><th scope="col" class="number">ways cost</th><th scope="col" class="number">things cost</th><th scope="col" class="number">shade costs</th><th scope="col">other losses</th></tr></thead>
+        <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost, m²</th><th scope="col" class="number">ways cost, m²</th><th scope="col" class="number">things cost, m²</th><th scope="col" class="number">shade costs, m²</th><th scope="col">other, m²</th></tr></thead>
         <tbody>
           {usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id)).map(({ id, usableSlopeAreaM2, lostM2, otherM2 }) => (
             <tr key={id} class={store.selection.value?.id === id ? 'selected' : ''}>
               <th scope="row"><button type="button" class="row-name" onClick={() => (store.selection.value = { kind: 'plane', id })}>{store.names.value.get(id) ?? id}</button>{planeBuilding(id)}</th>
               <td class="number">{layout?.modules.filter(({ plane }) => plane === id).length ?? ''}</td>
               <td class="number">{usableSlopeAreaM2.value === 0 ? 'none' : plainReading(usableSlopeAreaM2, 'area', store.units.value)}</td>
-              <td class="number">{lostM2.edge.toFixed(1)} m²</td>
-              <td class="number">{lostM2.access.toFixed(1)} m²</td>
-              <td class="number">{lostM2.obstruction.toFixed(1)} m²</td>
-              <td class="number">{lostM2.shade.toFixed(1)} m²</td>
+              <td class="number">{lostM2.edge.toFixed(1)}</td>
+              <td class="number">{lostM2.access.toFixed(1)}</td>
+              <td class="number">{lostM2.obstruction.toFixed(1)}</td>
+              <td class="number">{lostM2.shade.toFixed(1)}</td>
               <td>{otherWords(otherM2)}</td>
             </tr>
           ))}

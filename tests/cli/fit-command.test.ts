@@ -1,4 +1,4 @@
-import { copyFileSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -52,6 +52,32 @@ describe('fit', () => {
     expect(rows.slice(1).reduce((sum, row) => sum + Number(row[9]), 0)).toBe(layout!.count);
     expect(readFileSync(join(out, 'fit-plan.svg'), 'utf8').match(/class="module"/g)?.length).toBe(layout!.count);
     expect(output).toContain('licensed person decide');
+  });
+
+  it('says in one line what is wrong with rules, and leaves nothing behind', () => {
+    const own = freshFolder();
+    const path = join(own, 'own.json');
+    const rules = { schema: 'roofdatum-rules/1', name: 'own', source: { title: 'none', edition: 'none', date: 'none', where: 'none' }, caution: 'test', rules: [{ kind: 'edge-setback', edges: ['eave', 'roof'], distanceM: 0.3, along: 'plan', reason: 'edge', because: 'test' }] };
+    writeFileSync(path, JSON.stringify(rules));
+    const out = freshFolder();
+    const refused = (named: string) => roofdatum('fit', record, '--out', out, ...PLACE, '--rules', named);
+    const bad = refused(path);
+    expect(bad.status).toBe(2);
+    expect(bad.errors.trim().split('\n')).toEqual([expect.stringMatching(/own\.json: rules\.0\.edges is \["eave","roof"\], expected a list of some of eave/)]);
+    const unknown = refused('residential');
+    expect(unknown.status).toBe(2);
+    expect(unknown.errors).toContain('"residential" is neither a file nor a shipped set (residential-fire-access');
+    expect(readdirSync(out)).toEqual([]);
+    writeFileSync(path, JSON.stringify({ ...rules, rules: [{ ...rules.rules[0], edges: ['eave'] }] }));
+    expect(fit(record, '--rules', path).text).toContain('"name": "own"');
+  });
+
+  it('losses by every reason and the usable area add up to each building in the table', () => {
+    const { out } = fit(record, '--rules', 'wind-edge-zones', '--workers', '0');
+    const [head, ...rows] = readFileSync(join(out, 'fit-buildings.csv'), 'utf8').trim().split('\r\n').map((row) => row.split(','));
+    const lost = head!.flatMap((name, i) => (name.startsWith('lost_') ? [i] : []));
+    expect(lost.map((i) => head![i])).toEqual(['edge', 'obstruction', 'access', 'shade', 'too_small', 'too_steep', 'facing_away', 'beneath', 'height_unknown'].map((reason) => `lost_${reason}_m2`));
+    for (const row of rows) expect(lost.reduce((sum, i) => sum + Number(row[i]), Number(row[head!.indexOf('usable_m2')]))).toBeCloseTo(Number(row[head!.indexOf('roof_slope_m2')]), 2);
   });
 
   it('refuses files the record was not made from', () => {
