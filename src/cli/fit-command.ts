@@ -100,7 +100,7 @@ function fitText(record: RoofRecord, shadeSays: string): string {
   const lines = [fitTable(record)];
   if (usable) lines.push(`usable ${written(usable.totalM2, 'm²')}`);
   if (layout) {
-    lines.push(`${layout.count} modules, at most ${layout.upperBound}; ${layout.ratedPowerKw.toFixed(2)} kW; a year ${written(layout.yearlyEnergyKwh, 'kWh')}`);
+    lines.push(`${layout.count} modules, at most ${layout.upperBound}; ${layout.ratedPowerKw.toFixed(2)} kW; ${isKnown(layout.yearlyEnergyKwh) ? `a year ${written(layout.yearlyEnergyKwh, 'kWh')}` : `energy not known: ${layout.yearlyEnergyKwh.why}`}`);
     if (layout.needKwh !== null && isKnown(layout.yearlyEnergyKwh)) {
       lines.push(`need ${layout.needKwh.toFixed(0)} kWh: ${Math.round((100 * layout.yearlyEnergyKwh.value) / layout.needKwh)} % met`);
     }
