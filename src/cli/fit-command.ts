@@ -103,6 +103,7 @@ function fitText(record: RoofRecord, shadeSays: string): string {
     lines.push(`${layout.count} modules, at most ${layout.upperBound}; ${layout.ratedPowerKw.toFixed(2)} kW; ${isKnown(layout.yearlyEnergyKwh) ? `a year ${written(layout.yearlyEnergyKwh, 'kWh')}` : `energy not known: ${layout.yearlyEnergyKwh.why}`}`);
     if (layout.needKwh !== null && isKnown(layout.yearlyEnergyKwh)) {
       lines.push(`need ${layout.needKwh.toFixed(0)} kWh: ${Math.round((100 * layout.yearlyEnergyKwh.value) / layout.needKwh)} % met`);
+      if (layout.need && isKnown(layout.need.modules)) lines.push(`all of it would take ${written(layout.need.modules, 'modules')}, ${written(layout.need.moduleAreaM2, 'm² of them')}`);
     }
     for (const { id, count, sensitivity } of layout.buildings ?? []) if (sensitivity && count > 0) lines.push(`${id}: ${sensitivity.says}`);
     const costly = layout.costs?.filter(({ modules, yearlyEnergyKwh }) => modules > 0 || (isKnown(yearlyEnergyKwh) && yearlyEnergyKwh.value >= 1)) ?? [];

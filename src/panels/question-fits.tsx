@@ -1,4 +1,4 @@
-import type { Usable } from '../roof/record.ts';
+import type { ModuleLayout, Usable } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import { plainReading, writeCount, writeReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
@@ -49,10 +49,21 @@ function ModuleHero({ state }: { readonly state: string }) {
       <p class="say">
         {energy ? <><Digits written={energy} /> kWh a year.</> : isKnown(layout.yearlyEnergyKwh) ? '' : layout.yearlyEnergyKwh.why}
         {met && layout.needKwh !== null && <> Meets {plainReading(met, 'plain')} % of {writeCount(layout.needKwh)} kWh.</>}
+        {met && layout.need && isKnown(layout.need.modules) && <> All of it would take {plainReading(layout.need.modules, 'plain')} modules, {plainReading(layout.need.moduleAreaM2, 'area', store.units.value)}.</>}
+        {met && layout.needKwh ? ` ${needByBuilding(layout, layout.needKwh, store.building.value)}` : ''}
       </p>
     </>
   );
 }
+
+/** Share of the need each roof meets, most first: the chosen one, or the first of all. */
+function needByBuilding({ buildings = [] }: ModuleLayout, needKwh: number, chosen: string | null): string {
+  if (buildings.length < 2) return '';
+  const shares = buildings.flatMap(({ id, yearlyEnergyKwh }) => (isKnown(yearlyEnergyKwh) && yearlyEnergyKwh.value > 0 && (chosen === null || chosen === id) ? [{ id, share: yearlyEnergyKwh.value / needKwh }] : []));
+  const first = shares.toSorted((a, b) => b.share - a.share).slice(0, NEED_ROOFS).map(({ id, share }) => `${id} ${Math.round(100 * share)} %`);
+  return first.length > 0 ? `By roof: ${first.join(', ')}${shares.length > NEED_ROOFS ? `, and ${shares.length - NEED_ROOFS} more` : ''}.` : '';
+}
+const NEED_ROOFS = 6;
 
 const rangeWords = ([from, to]: readonly [number, number]): string => (from === to ? String(from) : `${from} to ${to}`);
 
