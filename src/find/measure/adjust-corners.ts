@@ -34,6 +34,8 @@ export interface CornerWeight {
 const RASTER_SIGMA = 2.5;
 /** Or this many times the scatter of a line through it. */
 const GUESS_TIMES = 3;
+/** Said of a plane that was adjusted with its corners. */
+const TOGETHER = 'fitted together with the planes it meets at shallow angles';
 /** Lines whose adjustment exceeds this many of their sigmas pull less. */
 const PULL_SIGMAS = 2.5;
 const ROUNDS = 4;
@@ -110,7 +112,7 @@ function adjustedFit({ fit, offset }: NetworkPlane, at: Float64Array, factor: Ro
     const column = solveDecomposed(factor, unit);
     return [column[offset]!, column[offset + 1]!, column[offset + 2]!];
   });
-  return { ...fit, elevation: fit.elevation + at[offset]!, slopeX: fit.slopeX + at[offset + 1]!, slopeY: fit.slopeY + at[offset + 2]!, covariance };
+  return { ...fit, elevation: fit.elevation + at[offset]!, slopeX: fit.slopeX + at[offset + 1]!, slopeY: fit.slopeY + at[offset + 2]!, covariance, notes: [...fit.notes, TOGETHER] };
 }
 
 /** How well each coordinate's first value is taken to be known: worse than the lines it was found by, which count for themselves. [m] */
