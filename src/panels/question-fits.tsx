@@ -123,6 +123,8 @@ function UsableTable() {
   const { store, actions } = useApp();
   const { usable, layout, keepClear } = store.record.value!;
   const planesShown = new Set(store.currentBuilding.value?.roofPlanes.map(({ id }) => id));
+  const counts = new Map<string, number>();
+  for (const { plane } of layout?.modules ?? []) counts.set(plane, (counts.get(plane) ?? 0) + 1);
   return (
     <div class="table-room">
       <table>
@@ -131,7 +133,7 @@ function UsableTable() {
           {usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id)).map(({ id, usableSlopeAreaM2, lostM2, otherM2 }) => (
             <tr key={id} class={store.selection.value?.id === id ? 'selected' : ''}>
               <th scope="row"><button type="button" class="row-name" onClick={() => (store.selection.value = { kind: 'plane', id })}>{store.names.value.get(id) ?? id}</button>{planeBuilding(id)}</th>
-              <td class="number">{layout?.modules.filter(({ plane }) => plane === id).length ?? ''}</td>
+              <td class="number">{layout ? (counts.get(id) ?? 0) : ''}</td>
               <td class="number">{usableSlopeAreaM2.value === 0 ? 'none' : plainReading(usableSlopeAreaM2, 'area', store.units.value)}</td>
               <td class="number">{lostM2.edge.toFixed(1)}</td>
               <td class="number">{lostM2.access.toFixed(1)}</td>
