@@ -22,6 +22,8 @@ export interface BuildingWork {
   readonly groundSampleDistance: number | null;
   /** Borders that a person drew. Default: none. */
   readonly drawn?: readonly DrawnBorder[];
+  /** Labels that a person made: planes whatever the noise would explain. Default: none. */
+  readonly madeLabels?: ReadonlySet<number>;
   /** Angle to add to a grid bearing to get a true one. [rad] */
   readonly gridToTrue: number;
   /** What is taken for granted about level, scale and north. */
@@ -41,10 +43,10 @@ export interface MeasuredAlone {
 }
 
 /** Measures one building and writes it down. @returns null when no roof is left of it. */
-export function measureAlone({ raster, tiles, planes, noise, groundSampleDistance, gridToTrue, assumptions, id, finding, drawn = [] }: BuildingWork): MeasuredAlone | null {
+export function measureAlone({ raster, tiles, planes, noise, groundSampleDistance, gridToTrue, assumptions, id, finding, drawn, madeLabels }: BuildingWork): MeasuredAlone | null {
   const planeOf = (label: number): Plane => ({ normal: [planes[4 * label]!, planes[4 * label + 1]!, planes[4 * label + 2]!], offset: planes[4 * label + 3]! });
   const byPlace = new Map(tiles.map((tile) => [tileKey(tile.column, tile.row), tile]));
-  const roof = measureBuilding(raster, { planeOf, noise, tiles: byPlace, groundSampleDistance, drawn });
+  const roof = measureBuilding(raster, { planeOf, noise, tiles: byPlace, groundSampleDistance, ...(drawn ? { drawn } : {}), ...(madeLabels ? { madeLabels } : {}) });
   if (roof.rings.length === 0) return null;
   const { building, planeIdOf } = writeBuilding(roof, { id, gridToTrue, assumptions, groundElevationM: missing('not looked for') });
   const labelOf = new Map(roof.faces.flatMap(({ number, label }) => (planeIdOf.has(number) ? [[planeIdOf.get(number)!, label] as const] : [])));

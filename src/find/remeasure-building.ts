@@ -29,6 +29,8 @@ export interface LabelledBuilding {
   readonly assumptions: Assumptions;
   /** Borders that a person drew. Default: none. */
   readonly drawn?: readonly DrawnBorder[];
+  /** Labels that a person made: planes whatever the noise would explain. Default: none. */
+  readonly madeLabels?: ReadonlySet<number>;
   /** Id of the building. */
   readonly id: string;
   /** What finding knew of the labels it gave. */

@@ -19,13 +19,14 @@ const BELIEVED = 50;
  * Gives small falls that the noise explains to the planes around them: the face's own plane against those planes carried on
  * under it, each with the covariance of its fit.
  *
+ * @param doubted  Faces that may be dissolved. Default: all.
  * @returns By face that was dissolved the one that took most of it; its cells have changed hands.
  */
-export function dissolveFalls(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[], drawnLineOf: DrawnLineOf): Map<number, number> {
+export function dissolveFalls(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[], drawnLineOf: DrawnLineOf, doubted: readonly Face[] = faces): Map<number, number> {
   const cellsOf: number[][] = faces.map(() => []);
   raster.face.forEach((own, k) => own !== 0 && cellsOf[own - 1]!.push(k));
   const sizes = cellsOf.map(({ length }) => length);
-  const order = faces.map(({ number }) => number).filter((own) => sizes[own - 1]! > 0).sort((a, b) => sizes[a - 1]! - sizes[b - 1]! || a - b);
+  const order = doubted.map(({ number }) => number).filter((own) => sizes[own - 1]! > 0).sort((a, b) => sizes[a - 1]! - sizes[b - 1]! || a - b);
   const takenBy = new Map<number, number>();
   for (const own of order) {
     const cells = cellsOf[own - 1]!;

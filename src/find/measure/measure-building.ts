@@ -66,15 +66,17 @@ export interface BuildingContext {
   readonly groundSampleDistance: number | null;
   /** Borders that a person drew. Default: none. */
   readonly drawn?: readonly DrawnBorder[];
+  /** Labels that a person made: planes whatever the noise would explain. Default: none. */
+  readonly madeLabels?: ReadonlySet<number>;
 }
 
-export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, groundSampleDistance, drawn = [] }: BuildingContext): MeasuredRoof {
+export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, groundSampleDistance, drawn = [], madeLabels }: BuildingContext): MeasuredRoof {
   const points = pointLookup(raster, tiles);
   loosenPlates(raster, noise, planeOf);
   const faces = fillFaces(raster, { noise, planeOf });
   const runOn = poolCells(raster, faces, points, noise);
   const drawnLineOf = drawnLines(drawn, faces);
-  const { fits: settled, takenBy } = settledFits(raster, faces, drawnLineOf, runOn);
+  const { fits: settled, takenBy } = settledFits(raster, faces, drawnLineOf, runOn, faces.filter(({ label }) => !madeLabels?.has(label)));
   const measuredFits = runOnBorders(raster, faces, settled, drawnLineOf) > 0 ? fitFaces(raster, faces, runOn).fits : settled;
   const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, measuredFits, drawnLineOf);
   dropChoppedCorners(map, raster.step);
@@ -119,13 +121,13 @@ function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaste
 /** Borders and planes depend on each other; a few rounds settle both. */
 const SETTLING_ROUNDS = 6;
 
-function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf, runOn: RunOn): { fits: FaceFit[]; takenBy: Map<number, number> } {
+function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf, runOn: RunOn, doubted: readonly Face[]): { fits: FaceFit[]; takenBy: Map<number, number> } {
   let { fits } = fitFaces(raster, faces, runOn);
   const settle = (): void => {
     for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) ({ fits } = fitFaces(raster, faces, runOn));
   };
   settle();
-  const takenBy = dissolveFalls(raster, faces, fits, drawnLineOf);
+  const takenBy = dissolveFalls(raster, faces, fits, drawnLineOf, doubted);
   if (takenBy.size > 0) {
     ({ fits } = fitFaces(raster, faces, runOn));
     settle();

@@ -33,14 +33,10 @@ const NEAR_LINE_M = 0.6;
  * @throws InputError when the points do not allow it.
  */
 export function applyLabelEdit(patch: LabelPatch, edit: LabelEdit): number[] {
-  switch (edit.kind) {
-    case 'merge':
-      return merge(patch, edit);
-    case 'split':
-      return split(patch, edit);
-    case 'lasso':
-      return lasso(patch, edit);
-  }
+  if (edit.kind === 'merge') return merge(patch, edit);
+  const made = edit.kind === 'split' ? split(patch, edit) : lasso(patch, edit);
+  for (const label of made) patch.madeLabels.add(label);
+  return made;
 }
 
 function merge(patch: LabelPatch, { of, planes }: LabelEdit & { kind: 'merge' }): number[] {

@@ -14,6 +14,8 @@ export interface LabelPatch {
   readonly planes: (readonly [number, number, number, number])[];
   /** Borders drawn between labels of one plane. */
   readonly drawn: DrawnBorder[];
+  /** Labels that a person parted from others. */
+  readonly madeLabels: Set<number>;
   /** Labels of the building. */
   readonly own: Set<number>;
   /** One sigma of points about their plane. [m] */
@@ -35,7 +37,7 @@ export function patchOf(cells: readonly LabelledCloudCell[], planes: Float64Arra
   }
   const rows: [number, number, number, number][] = [];
   for (let row = 0; row < planes.length; row += 4) rows.push([planes[row]!, planes[row + 1]!, planes[row + 2]!, planes[row + 3]!]);
-  return { x, y, z, labels, planes: rows, drawn: [], own: new Set(ownLabels), noise };
+  return { x, y, z, labels, planes: rows, drawn: [], madeLabels: new Set(), own: new Set(ownLabels), noise };
 }
 
 /** The cells with the patch's labels. */

@@ -33,7 +33,7 @@ export function measureParapet(order: RefitOrder, cells: readonly LabelledCloudC
 function measureAlong(order: RefitOrder, cells: readonly LabelledCloudCell[], path: readonly Vector3[]): Omit<Parapet, 'id'> {
   const patch = patchOf(cells, order.planes, order.ownLabels, order.noise);
   for (const edit of order.edits) applyLabelEdit(patch, edit);
-  const measured = remeasureBuilding({ ...order, cells: cellsOf(patch, cells), planes: planeRows(patch), ownLabels: patch.own, drawn: patch.drawn });
+  const measured = remeasureBuilding({ ...order, cells: cellsOf(patch, cells), planes: planeRows(patch), ownLabels: patch.own, drawn: patch.drawn, madeLabels: patch.madeLabels });
   if (!measured) throw new InputError('points', 'no roof is left of this building.');
   const { roof, tiles } = measured;
   const points = pointLookup(roof.raster, tiles);

@@ -54,7 +54,7 @@ export function refitBuilding(order: RefitOrder, cells: readonly LabelledCloudCe
   for (const edit of order.edits) made = applyLabelEdit(patch, edit);
   const labelled = cellsOf(patch, cells);
   const planes = planeRows(patch);
-  const measured = remeasureBuilding({ ...order, cells: labelled, planes, ownLabels: patch.own, drawn: patch.drawn });
+  const measured = remeasureBuilding({ ...order, cells: labelled, planes, ownLabels: patch.own, drawn: patch.drawn, madeLabels: patch.madeLabels });
   if (!measured) throw new InputError('points', 'no roof is left of this building.');
   const { building, nameOf } = named(measured.building, order);
   const planesMade = made.map((label) => (measured.planesOf.get(label) ?? []).map(nameOf));

@@ -47,11 +47,13 @@ describe('small falls in a larger one', () => {
     expect(raster.sum[k]! / raster.count[k]!).toBeCloseTo(0.01 * (2 - 0.15), 4);
   });
 
-  it('stay where they are beyond it, and where a person drew their border', () => {
+  it('stay where they are beyond it, and where a person drew their border or made them', () => {
     const steep = deckWithCorner(0.04);
     expect(dissolveFalls(steep.raster, steep.faces, steep.fits, NONE_DRAWN).size).toBe(0);
     const drawn = deckWithCorner(0.01);
     expect(dissolveFalls(drawn.raster, drawn.faces, drawn.fits, () => ({ at: [2, 1], direction: [0, 1] })).size).toBe(0);
     expect(cellsOf(drawn.raster, 2)).toBe(400);
+    const made = deckWithCorner(0.01);
+    expect(dissolveFalls(made.raster, made.faces, made.fits, NONE_DRAWN, [made.faces[0]!]).size).toBe(0);
   });
 });
