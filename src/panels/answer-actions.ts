@@ -7,7 +7,7 @@ import type { TapeReading } from '../site/tape-reading.ts';
 import type { OfferedCorrection } from '../survey/correct/apply-correction.ts';
 import { measureStep } from '../survey/measure/measure-step.ts';
 import { DEFAULT_TOLERANCE } from '../survey/tape/check-tape.ts';
-import { lengthUnit } from '../units/unit-in-use.ts';
+import { lengthUnit, smallUnit } from '../units/unit-in-use.ts';
 import { download, fileName } from './download.ts';
 import type { Engine } from './engine.ts';
 import { tapeReadingsOf, typedReading, type Tapeable, type TypedUse } from './fields.ts';
@@ -78,9 +78,11 @@ export class AnswerActions extends Journal {
 
   /** How far a reading may be off, typed in millimetres. */
   setTapeTolerance(text: string): void {
-    const millimetres = Number(text.replace(',', '.'));
-    if (!(millimetres > 0 && millimetres <= 1000)) return this.say(`"${text}" is no tolerance; write millimetres, for example 30.`);
-    this.checkTape(`tolerance ${millimetres} mm`, tapeReadingsOf(this.store.history.value), millimetres / 1000);
+    const { word, metres } = smallUnit(this.store.units.value);
+    const typed = Number(text.replace(',', '.'));
+    const toleranceM = Number((typed * metres).toPrecision(12));
+    if (!(toleranceM > 0 && toleranceM <= 1)) return this.say(`"${text}" is no tolerance; write ${word === 'in' ? 'inches, for example 1.2' : 'millimetres, for example 30'}.`);
+    this.checkTape(`tolerance ${typed} ${word}`, tapeReadingsOf(this.store.history.value), toleranceM);
   }
 
   /** Corrects the whole model by what the readings show; the record keeps what was and why. */

@@ -12,7 +12,7 @@ import { Histogram, ResidualField } from './residual-field.tsx';
 export function EvidenceSlip() {
   const { store } = useApp();
   const slip = useRef<HTMLDivElement>(null);
-  const evidence = useComputed(() => (store.record.value && store.evidence.value ? evidenceOf(store.record.value, store.evidence.value) : null)).value;
+  const evidence = useComputed(() => (store.record.value && store.evidence.value ? evidenceOf(store.record.value, store.evidence.value, store.units.value) : null)).value;
   const picture = useComputed(() => pictureOf(evidence, store.points.value)).value;
   useEffect(() => {
     slip.current?.focus({ preventScroll: true });

@@ -1,6 +1,7 @@
 import type { Building, Obstruction, Parapet, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../roof/record.ts';
 import type { Measured, UncertaintyPart } from '../units/measured.ts';
-import type { Dimension } from '../units/written-reading.ts';
+import { sentenceIn, shortLength } from '../units/unit-in-use.ts';
+import { METRIC, type Dimension, type UnitChoice } from '../units/written-reading.ts';
 import { readingNumber } from '../viewer/ink/measure-lines.ts';
 import { writeCount } from '../units/written-reading.ts';
 
@@ -15,13 +16,13 @@ export interface Evidence {
   readonly better: string;
 }
 
-/** Looks up the number of a key `id:field`; null when the record holds none. */
-export function evidenceOf(record: RoofRecord, key: string): Evidence | null {
+/** Looks up the number of a key `id:field`, sentences in the units in use; null when the record holds none. */
+export function evidenceOf(record: RoofRecord, key: string, units: UnitChoice = METRIC): Evidence | null {
   const at = key.lastIndexOf(':');
   const [id, field] = [key.slice(0, at), key.slice(at + 1)];
   for (const building of record.buildings) {
     const plane = building.roofPlanes.find((candidate) => candidate.id === id);
-    if (plane) return planeEvidence(plane, field);
+    if (plane) return planeEvidence(plane, field, units);
     const edge = building.edges.find((candidate) => candidate.id === id);
     if (edge) return edgeEvidence(edge, building);
     const thing = building.obstructions.find((candidate) => candidate.id === id);
@@ -33,18 +34,18 @@ export function evidenceOf(record: RoofRecord, key: string): Evidence | null {
   return reading ? readingEvidence(reading) : null;
 }
 
-function planeEvidence(plane: RoofPlane, field: string): Evidence | null {
+function planeEvidence(plane: RoofPlane, field: string, units: UnitChoice): Evidence | null {
   const numbers: Record<string, [Measured, Dimension]> = {
     pitchDeg: [plane.pitchDeg, 'pitch'], azimuthDeg: [plane.azimuthDeg, 'bearing'], slopeAreaM2: [plane.slopeAreaM2, 'area'], planAreaM2: [plane.planAreaM2, 'area'],
   };
   const found = numbers[field];
   if (!found) return null;
   const { evidence } = plane;
-  const run = evidence ? ` Errors run together over ${evidence.correlationLengthM.toFixed(2)} m: ${writeCount(plane.pointCount)} points count as ${writeCount(evidence.effectivePointCount)}.` : '';
+  const run = evidence ? ` Errors run together over ${shortLength(evidence.correlationLengthM, units)}: ${writeCount(plane.pointCount)} points count as ${writeCount(evidence.effectivePointCount)}.` : '';
   return {
     number: found[0], dimension: found[1], plane,
-    method: `${sentence(evidence?.method ?? 'Plane fitted to its points')}${run}`,
-    notes: evidence?.notes ?? [],
+    method: `${sentenceIn(sentence(evidence?.method ?? 'Plane fitted to its points'), units)}${run}`,
+    notes: (evidence?.notes ?? []).map((note) => sentenceIn(note, units)),
     better: field === 'slopeAreaM2' || field === 'planAreaM2' ? 'A tape along one eave would settle the edges and the scale.' : 'A level reading on this plane would settle the tilt of the whole model.',
   };
 }

@@ -90,7 +90,7 @@ export function typedReading(what: Tapeable, text: string, number: number, by: s
   const device = use.device !== null && (use.device === 'inclinometer') === isPitch ? use.device : undefined;
   const conditions: TapeConditions = {
     ...(what.kind === 'distance' && use.held === 'level' ? { held: 'level' as const } : {}),
-    ...(isPitch ? {} : notedConditions(use, what.kind)),
+    ...(isPitch ? {} : notedConditions(use, what.kind, bareM)),
   };
   return checked({
     id: `T${number}`, kind: what.kind, ends: what.ends.map((end) => add(end, origin)), value,
@@ -100,9 +100,9 @@ export function typedReading(what: Tapeable, text: string, number: number, by: s
   });
 }
 
-function notedConditions({ noted }: TypedUse, kind: TapeKind): TapeConditions {
+function notedConditions({ noted }: TypedUse, kind: TapeKind, bareM: number): TapeConditions {
   const typed = (Object.entries(noted) as [NotedCondition, string][]).filter(([field, text]) => text.trim() !== '' && (kind === 'distance' || !OF_DISTANCES.includes(field)));
-  return Object.fromEntries(typed.map(([field, text]) => [field, typedNumber(text, field.replace(/[A-Z].*/, ''), 'the unit beside it')]));
+  return Object.fromEntries(typed.map(([field, text]) => [field, OF_DISTANCES.includes(field) ? typedLength(text, bareM) : typedNumber(text, field.replace(/[A-Z].*/, ''), 'the unit beside it')]));
 }
 
 /** The same rules as for a list. @throws InputError in the words of the list. */

@@ -1,5 +1,6 @@
 import { useRef } from 'preact/hooks';
 import { isKnown } from '../units/measured.ts';
+import { smallNumber, smallUnit, smallUnits } from '../units/unit-in-use.ts';
 import { plainReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
@@ -63,13 +64,14 @@ function LeftOut() {
 function Verdict({ state }: { readonly state: string }) {
   const { store } = useApp();
   const tape = store.record.value!.tape!;
-  const [low, high] = tape.rmseBracketM;
+  const units = store.units.value;
+  const [low, high] = tape.rmseBracketM.map((metres) => smallNumber(metres, units));
   return (
     <div class="hero">
       <span class={`hero-number rule ${state}`}>{tape.verdict}</span>
       <span class="hero-about">
-        <span>{isKnown(tape.biasM) ? `bias ${plainReading(tape.biasM, 'length', { ...store.units.value, length: 'mm' })}` : tape.biasM.why}</span>
-        <span>{tape.count > 0 ? `RMSE ${(tape.rmseM * 1000).toFixed(0)} mm from ${tape.count}, true value ${(low * 1000).toFixed(0)} to ${(high * 1000).toFixed(0)}` : 'no length was compared'}</span>
+        <span>{isKnown(tape.biasM) ? `bias ${plainReading(tape.biasM, 'length', smallUnits(units))}` : tape.biasM.why}</span>
+        <span>{tape.count > 0 ? `RMSE ${smallNumber(tape.rmseM, units)} ${smallUnit(units).word} from ${tape.count}, true value ${low} to ${high}` : 'no length was compared'}</span>
       </span>
     </div>
   );

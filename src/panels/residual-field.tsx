@@ -9,9 +9,10 @@ const FIELD = { width: 190, height: 96 } as const;
 /** Mean residuals as coloured squares, with signs where they pass two sigma. */
 export function ResidualField({ picture }: { readonly picture: ResidualPicture }) {
   const { store } = useApp();
+  const unit = smallUnit(store.units.value);
   const canvas = useRef<HTMLCanvasElement>(null);
   useEffect(() => draw(canvas.current!, picture), [picture, store.paper.value]);
-  return <canvas ref={canvas} class="residual-field" role="img" aria-label={`Residuals of ${picture.pointCount} points about the plane, rms ${(picture.rmsM * 1000).toFixed(1)} mm`} />;
+  return <canvas ref={canvas} class="residual-field" role="img" aria-label={`Residuals of ${picture.pointCount} points about the plane, rms ${Number((picture.rmsM / unit.metres).toPrecision(2))} ${unit.word}`} />;
 }
 
 function draw(canvas: HTMLCanvasElement, picture: ResidualPicture): void {

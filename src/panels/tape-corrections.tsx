@@ -1,5 +1,6 @@
 import { useRef, useState } from 'preact/hooks';
 import { offeredCorrections, type OfferedCorrection } from '../survey/correct/apply-correction.ts';
+import { sentenceIn } from '../units/unit-in-use.ts';
 import { useApp } from './app-context.ts';
 
 const HEAD: Readonly<Record<OfferedCorrection['kind'], string>> = {
@@ -31,10 +32,11 @@ function Offer({ offer }: { readonly offer: OfferedCorrection }) {
   const dialog = useRef<HTMLDialogElement>(null);
   const [why, setWhy] = useState('');
   const record = store.record.value!;
+  const says = sentenceIn(offer.says, store.units.value);
   const id = `correct-${offer.kind}`;
   return (
     <div class="tape-form">
-      <span>{offer.says}</span>
+      <span>{says}</span>
       <button type="button" class="deed" onClick={() => dialog.current?.showModal()}>Apply this correction…</button>
       <dialog ref={dialog} class="small-dialog wide" aria-labelledby={id}>
         <form
@@ -45,7 +47,7 @@ function Offer({ offer }: { readonly offer: OfferedCorrection }) {
           }}
         >
           <h2 id={id}>{HEAD[offer.kind]}</h2>
-          <p>{offer.says}</p>
+          <p>{says}</p>
           <p>
             It rests on {offer.readings.join(', ')}. {offer.kind === 'shift' ? 'Only the place on the map changes.' : 'Every length, area and pitch is derived again, with the doubt of this correction in it.'}
             {record.layout || record.usable ? ' Module places and usable area are taken away, since they fit the old sizes; place them again in question 6.' : ''}

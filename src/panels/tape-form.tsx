@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import { TAPE_DEVICES, type TapeDevice } from '../site/tape-device.ts';
-import { exampleLength } from '../units/unit-in-use.ts';
+import { exampleLength, lengthUnit, toldLength } from '../units/unit-in-use.ts';
 import { useApp } from './app-context.ts';
 import { PLAIN_USE, tapeables, tapeReadingsOf, type NotedCondition, type TypedUse } from './fields.ts';
 
@@ -19,7 +19,7 @@ export function OpenReadings() {
           {open.map(({ id, kind, value, note }) => (
             <tr key={id}>
               <th scope="row">{id}</th>
-              <td>{kind.replaceAll('-', ' ')} {kind === 'pitch' ? `${value}°` : `${value!.toFixed(3)} m`}{note ? `, ${note}` : ''}</td>
+              <td>{kind.replaceAll('-', ' ')} {kind === 'pitch' ? `${value}°` : toldLength(value!, store.units.value)}{note ? `, ${note}` : ''}</td>
               <td class="number">
                 {placing === id
                   ? <><span>{picks} of {kind === 'pitch' || kind === 'height-above-roof' ? 1 : 2} shown</span> <button type="button" class="quiet" onClick={() => actions.measure({ kind: 'cancel' })}>Later</button></>
@@ -82,7 +82,7 @@ export function TapeForm() {
         <details class="more">
           <summary>Slope, pull and sag</summary>
           <div class="tape-form">
-            {note('riseM', 'rises', 'm')}{note('tensionN', 'pull', 'N', '50')}{note('sectionMm2', 'section', 'mm²')}{note('spanM', 'free span', 'm')}{note('massKgPerM', 'tape weighs', 'kg/m')}
+            {note('riseM', 'rises', lengthUnit(store.units.value).word)}{note('tensionN', 'pull', 'N', '50')}{note('sectionMm2', 'section', 'mm²')}{note('spanM', 'free span', lengthUnit(store.units.value).word)}{note('massKgPerM', 'tape weighs', 'kg/m')}
             <span class="say">A rise reduces the length to level. Pull needs the section of the tape; sag needs pull, free span and weight.</span>
           </div>
         </details>

@@ -2,6 +2,7 @@ import { Fragment } from 'preact';
 import { useState } from 'preact/hooks';
 import type { CheckedReading } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
+import { sentenceIn, smallNumber, smallUnit, smallUnits, toldLength } from '../units/unit-in-use.ts';
 import { plainReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { DotPlotMark, DotPlotScale } from './dot-plot.tsx';
@@ -12,6 +13,7 @@ export function TapeTable() {
   const { store } = useApp();
   const [open, setOpen] = useState<string | null>(null);
   const tape = store.record.value!.tape!;
+  const units = store.units.value;
   const readings = tapeReadingsOf(store.history.value);
   const ownerOf = (row: CheckedReading) => readings.find(({ id }) => id === row.id || row.id.startsWith(`${id}-`));
   // Checkpoints that were found stand with their fit.
@@ -24,7 +26,7 @@ export function TapeTable() {
         <thead>
           <tr>
             <th scope="col">tape</th><th scope="col">of</th><th scope="col" class="number">ours</th><th scope="col" class="number">tape</th>
-            <th scope="col"><DotPlotScale reachM={reach} /></th>
+            <th scope="col"><DotPlotScale reachM={reach} units={units} /></th>
           </tr>
         </thead>
         <tbody>
@@ -35,9 +37,9 @@ export function TapeTable() {
                 <tr>
                   <th scope="row"><button type="button" class="row-name" aria-expanded={open === row.id} onClick={() => setOpen(open === row.id ? null : row.id)}>{row.id}</button></th>
                   <td>{owner?.note || row.kind.replaceAll('-', ' ')}</td>
-                  <td class="number">{isKnown(row.oursM) ? row.oursM.value.toFixed(3) : row.oursDeg ? plainReading(row.oursDeg, 'pitch') : row.oursM.why}</td>
-                  <td class="number">{isKnown(row.tapeM) ? row.tapeM.value.toFixed(3) : row.tapeDeg ? plainReading(row.tapeDeg, 'pitch') : ''}{row.corrections ? <abbr title="corrected">*</abbr> : ''}</td>
-                  <td class="dots">{row.residualDeg ? <span>{plainReading(row.residualDeg, 'pitch')}, {row.verdict}</span> : <DotPlotMark residual={row.residualM} verdict={row.verdict} toleranceM={tape.toleranceM} reachM={reach} />}</td>
+                  <td class="number">{isKnown(row.oursM) ? toldLength(row.oursM.value, units) : row.oursDeg ? plainReading(row.oursDeg, 'pitch', units) : row.oursM.why}</td>
+                  <td class="number">{isKnown(row.tapeM) ? toldLength(row.tapeM.value, units) : row.tapeDeg ? plainReading(row.tapeDeg, 'pitch', units) : ''}{row.corrections ? <abbr title="corrected">*</abbr> : ''}</td>
+                  <td class="dots">{row.residualDeg ? <span>{plainReading(row.residualDeg, 'pitch')}, {row.verdict}</span> : <DotPlotMark residual={row.residualM} verdict={row.verdict} toleranceM={tape.toleranceM} reachM={reach} units={units} />}</td>
                 </tr>
                 {open === row.id && <tr class="slip-row"><td colSpan={5}><ReadingSlip row={row} /></td></tr>}
               </Fragment>
@@ -53,6 +55,7 @@ export function TapeTable() {
 /** What stands behind one reading: raw value, every correction with formula and source, the instrument, where it lies. */
 function ReadingSlip({ row }: { readonly row: CheckedReading }) {
   const { store, actions } = useApp();
+  const units = store.units.value;
   const reading = tapeReadingsOf(store.history.value).find(({ id }) => id === row.id || row.id.startsWith(`${id}-`));
   return (
     <div class="slip">
@@ -60,18 +63,18 @@ function ReadingSlip({ row }: { readonly row: CheckedReading }) {
         <table class="parts">
           <caption class="for-readers">Corrections of {row.id}</caption>
           <tbody>
-            <tr><th scope="row">as read</th><td class="number">{row.readM!.toFixed(4)} m</td><td /></tr>
+            <tr><th scope="row">as read</th><td class="number">{toldLength(row.readM!, units, 0.0001)}</td><td /></tr>
             {row.corrections.map(({ name, amountM, formula }) => (
-              <tr key={name}><th scope="row">{name}</th><td class="number">{amountM < 0 ? '−' : '+'}{(Math.abs(amountM) * 1000).toFixed(1)} mm</td><td>{formula}</td></tr>
+              <tr key={name}><th scope="row">{name}</th><td class="number">{amountM < 0 ? '−' : '+'}{toldLength(Math.abs(amountM), smallUnits(units), 0.0001)}</td><td>{formula}</td></tr>
             ))}
-            <tr><th scope="row">corrected</th><td class="number">{row.tapeM.value!.toFixed(4)} m</td><td>{row.corrections[0]!.source}</td></tr>
+            <tr><th scope="row">corrected</th><td class="number">{toldLength(row.tapeM.value!, units, 0.0001)}</td><td>{row.corrections[0]!.source}</td></tr>
           </tbody>
         </table>
       )}
       <p class="say">
-        {isKnown(row.residualM) && <>Ours minus tape <b>{plainReading(row.residualM, 'length', { ...store.units.value, length: 'mm' })}</b>: {row.verdict}. </>}
+        {isKnown(row.residualM) && <>Ours minus tape <b>{plainReading(row.residualM, 'length', smallUnits(units))}</b>: {row.verdict}. </>}
         {row.note ? `Placed: ${row.note}. ` : ''}
-        {row.device ? `${row.device}, ${row.toleranceStated}. ` : 'No instrument named: 5 mm, or 0.2°, one sigma. '}
+        {row.device ? `${row.device}, ${sentenceIn(row.toleranceStated ?? '', units)}. ` : sentenceIn('No instrument named: 5 mm, or 0.2°, one sigma. ', units)}
         {reading?.by ? `Read by ${reading.by}${reading.at ? `, ${reading.at.slice(0, 16).replace('T', ' ')}` : ''}.` : ''}
       </p>
       {reading && (
@@ -87,10 +90,11 @@ function ReadingSlip({ row }: { readonly row: CheckedReading }) {
 function Tolerance() {
   const { store, actions } = useApp();
   const tape = store.record.value!.tape!;
+  const units = store.units.value;
   return (
     <p class="say">
       Filled agrees, hollow doubtful, cross disagrees; the band is the tolerance,{' '}
-      <label><input class="typed-height" inputMode="decimal" size={4} aria-label="tolerance in millimetres" value={String(Math.round(tape.toleranceM * 1000))} onChange={(event) => actions.setTapeTolerance(event.currentTarget.value)} /> mm</label>.
+      <label><input class="typed-height" inputMode="decimal" size={4} aria-label={`tolerance in ${units.length === 'ft-in' ? 'inches' : 'millimetres'}`} value={smallNumber(tape.toleranceM, units)} onChange={(event) => actions.setTapeTolerance(event.currentTarget.value)} /> {smallUnit(units).word}</label>.
       {tape.readings.some(({ corrections }) => corrections) ? ' * corrected; press the name for how.' : ''}
     </p>
   );

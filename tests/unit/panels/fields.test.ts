@@ -34,6 +34,8 @@ describe('what the tape said', () => {
     expect(typedWith({ temperatureC: '200' })).toThrow('reading: temperature_c: 200 is not from -40 to 80');
     expect(typedWith({ riseM: '12' })).toThrow('reading: rise_m: 12 is not less than the length');
     expect(typedWith({ tensionN: 'much' })).toThrow('tension: "much" is not a number');
+    // A bare rise is in the unit in use, as the length itself is: 10 ft and 30 ft.
+    expect(typedReading(eave!, '30', 1, '', '', record.frame.origin, { ...use, noted: { riseM: '10' } }, 0.3048)).toMatchObject({ value: 9.144, conditions: { riseM: 3.048 } });
   });
 
   test('a pitch is read in degrees, and what has no place yet has no ends', () => {
@@ -60,6 +62,19 @@ describe('evidence', () => {
     }
     expect(evidenceOf(record, 'b9.p9:pitchDeg')).toBeNull();
     expect(evidenceOf(record, 'b1.p1:nothing')).toBeNull();
+  });
+
+  test('sentences of a plane follow the unit in use: 0.3048 m is a foot', () => {
+    const said = (length: 'm' | 'mm' | 'ft-in'): string => {
+      const of = gableRecord();
+      const [building] = of.buildings;
+      const [plane, ...others] = building!.roofPlanes;
+      const evidence = { method: 'fitted to its points', noiseM: 0.01, covariance: [], centroid: [0, 0, 0] as const, correlationLengthM: 0.3048, effectivePointCount: 10, notes: ['A hole of 12 mm stays.'] };
+      return (({ method, notes }) => `${method} ${notes.join(' ')}`)(evidenceOf({ ...of, buildings: [{ ...building!, roofPlanes: [{ ...plane!, evidence }, ...others] }] }, `${plane!.id}:pitchDeg`, { length, pitch: 'deg' })!);
+    };
+    expect(said('ft-in')).toContain('over 1 ft: 5000 points count as 10. A hole of 0.47 in stays.');
+    expect(said('mm')).toContain('over 300 mm: 5000 points count as 10. A hole of 12 mm stays.');
+    expect(said('m')).toBe(said('mm'));
   });
 
   test('shares are shares of variance: 3 and 4 of 5 are 36 and 64 of 100', () => {

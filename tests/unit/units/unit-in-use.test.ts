@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { typedLength } from '../../../src/units/typed-length.ts';
-import { exampleLength, lengthUnit, shortLength, smallUnit } from '../../../src/units/unit-in-use.ts';
+import { exampleLength, lengthUnit, sentenceIn, shortLength, smallNumber, smallUnit, smallUnits, toldLength } from '../../../src/units/unit-in-use.ts';
 import type { UnitChoice } from '../../../src/units/written-reading.ts';
 
 const units = (length: UnitChoice['length']): UnitChoice => ({ length, pitch: 'deg' });
@@ -26,3 +26,23 @@ test('an example is what may be typed, and reads back as what it stands for', ()
     for (const metres of [0.3, 0.85, 7.42]) expect(Math.abs(typedLength(exampleLength(metres, units(length))) - metres)).toBeLessThan(0.013);
   }
 });
+
+test('what an instrument told is written to its step in the unit in use', () => {
+  expect(['m', 'mm', 'ft-in'].map((length) => toldLength(7.423, units(length as UnitChoice['length'])))).toEqual(['7.423 m', '7423 mm', '24′ 4.24″']);
+  expect(['m', 'mm', 'ft-in'].map((length) => toldLength(0.0123, smallUnits(units(length as UnitChoice['length'])), 0.0001))).toEqual(['12.3 mm', '12.3 mm', '0.484″']);
+});
+
+test('a small length as a bare number keeps its sign and never says minus nothing', () => {
+  expect([0.0254, -0.0127, -0.00001].map((metres) => smallNumber(metres, units('ft-in')))).toEqual(['1.00', '−0.50', '0.00']);
+  expect([0.0254, -0.0127, -0.00001].map((metres) => smallNumber(metres, units('m')))).toEqual(['25', '−13', '0']);
+});
+
+test.each([
+  ['ft-in', 'A scale error below 0.30 % or an edge offset below 31 mm would be found.', 'A scale error below 0.30 % or an edge offset below 1.22 in would be found.'],
+  ['ft-in', 'The model lies −25 ± 13 mm east.', 'The model lies −0.98 ± 0.51 in east.'],
+  ['ft-in', '7.4 m; tells most of scale', '24.3 ft; tells most of scale'],
+  ['ft-in', '± 2.5 mm at 10.00 m (Directive 2014/32/EU, annex X, table 1)', '± 0.098 in at 32.81 ft (Directive 2014/32/EU, annex X, table 1)'],
+  ['mm', '7.4 m; lean by 12 mm', '7400 mm; lean by 12 mm'],
+  ['m', '7.4 m; lean by 12 mm', '7.4 m; lean by 12 mm'],
+  ['ft-in', '12.5 m² and 9 N/m, at 3 metres', '12.5 m² and 9 N/m, at 3 metres'],
+] as const)('in %s: %s', (length, from, to) => expect(sentenceIn(from, units(length))).toBe(to));
