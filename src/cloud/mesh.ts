@@ -6,7 +6,16 @@ export interface Mesh {
   readonly triangles: Uint32Array;
   /** Red, green, blue per vertex, 0 to 255. */
   readonly colours: Uint8Array | null;
-  /** u, v per vertex. */
+  /** u, v per vertex, from the upper left corner of a picture. */
   readonly textureCoordinates: Float32Array | null;
-  readonly texture: { readonly bytes: Uint8Array; readonly mimeType: string } | null;
+  /** What triangles are drawn with. */
+  readonly pictures: readonly MeshPicture[];
+  /** Picture of each triangle, counted from 1; 0 has none. Null where no triangle has one. */
+  readonly pictureOf: Uint16Array | null;
+}
+
+/** A picture as it stands in a file, still packed. */
+export interface MeshPicture {
+  readonly bytes: Uint8Array;
+  readonly mimeType: string;
 }

@@ -1,5 +1,5 @@
 import { BufferAttribute, BufferGeometry, DoubleSide, GLSL3, Group, Mesh, RepeatWrapping, ShaderMaterial, Texture, Vector3, type IUniform } from 'three';
-import type { Mesh as SurveyMesh } from '../cloud/mesh.ts';
+import type { MeshPicture, Mesh as SurveyMesh } from '../cloud/mesh.ts';
 import { rgb } from './palettes.ts';
 import type { Projection } from './projection.ts';
 
@@ -39,6 +39,21 @@ void main() {
 /** How a mesh is coloured, as the shader counts it. */
 const COLOURING = { paper: 0, vertex: 1, picture: 2 } as const;
 
+/** A mesh as it is drawn: a material without picture, and one for each picture. */
+type Drawn = Mesh<BufferGeometry, ShaderMaterial[]>;
+
+/** All pictures together get no more room than this, unpacked. [bytes] */
+const PICTURE_ROOM = 128 * 2 ** 20;
+const LARGEST_SIDE = 4096;
+const BYTES_PER_PIXEL = 4;
+
+/** Greatest side of each of so many pictures: a power of two, so that all of them keep within their room. [px] */
+export function greatestSide(count: number): number {
+  let side = LARGEST_SIDE;
+  while (side > 1 && count * side * side * BYTES_PER_PIXEL > PICTURE_ROOM) side /= 2;
+  return side;
+}
+
 /** Uniforms that hold the box nothing is drawn outside of; shared with the points. */
 export interface ClipUniforms {
   readonly clipMin: IUniform<Vector3>;
@@ -57,13 +72,24 @@ export class MeshLayer {
   }
 
   setMeshes(meshes: readonly SurveyMesh[]): void {
-    for (const child of this.group.children as Mesh<BufferGeometry, ShaderMaterial>[]) {
-      child.geometry.dispose();
-      (child.material.uniforms['picture']!.value as Texture | null)?.dispose();
-      child.material.dispose();
+    for (const { geometry, material } of this.drawn) {
+      geometry.dispose();
+      for (const one of material) {
+        (one.uniforms['picture']!.value as Texture | null)?.dispose();
+        one.dispose();
+      }
     }
     this.group.clear();
-    for (const mesh of meshes) this.group.add(this.drawable(mesh));
+    const side = greatestSide(meshes.reduce((sum, { pictures }) => sum + pictures.length, 0));
+    for (const mesh of meshes) {
+      const drawn = this.drawable(mesh);
+      this.group.add(drawn);
+      void this.unpackAll(mesh.pictures, drawn, side);
+    }
+  }
+
+  private get drawn(): readonly Drawn[] {
+    return this.group.children as Drawn[];
   }
 
   /**
@@ -73,52 +99,83 @@ export class MeshLayer {
   prepare(view: Projection, light: string, dark: string, behindM: number): void {
     const [a, b] = [rgb(light), rgb(dark)];
     this.group.position.set(...view.toward).multiplyScalar(-behindM);
-    for (const { material } of this.group.children as Mesh<BufferGeometry, ShaderMaterial>[]) material.uniforms['paper']!.value.set((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2);
+    for (const { uniforms } of this.drawn.flatMap(({ material }) => material)) uniforms['paper']!.value.set((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2);
   }
 
-  private drawable(mesh: SurveyMesh): Mesh {
-    const material = this.material();
-    if (mesh.colours) material.uniforms['colouring']!.value = COLOURING.vertex;
-    if (mesh.texture && mesh.textureCoordinates) void this.unpack(mesh.texture, material);
+  private drawable(mesh: SurveyMesh): Drawn {
+    const materials = [null, ...mesh.pictures].map(() => this.material(mesh.colours ? COLOURING.vertex : COLOURING.paper));
     const { geometry, origin } = geometryOf(mesh);
-    const drawn = new Mesh(geometry, material);
+    const drawn = new Mesh(geometry, materials);
     drawn.position.set(...origin);
     drawn.frustumCulled = false;
     return drawn;
   }
 
-  private material(): ShaderMaterial {
+  private material(colouring: number): ShaderMaterial {
     return new ShaderMaterial({
       glslVersion: GLSL3,
       vertexShader: VERTEX,
       fragmentShader: FRAGMENT,
       side: DoubleSide,
-      uniforms: { picture: { value: null }, colouring: { value: COLOURING.paper }, paper: { value: new Vector3() }, clipMin: this.clip.clipMin, clipMax: this.clip.clipMax },
+      uniforms: { picture: { value: null }, colouring: { value: colouring }, paper: { value: new Vector3() }, clipMin: this.clip.clipMin, clipMax: this.clip.clipMax },
     });
   }
 
-  /** A picture the browser cannot read leaves the mesh in the colours it has without. */
-  private async unpack({ bytes, mimeType }: NonNullable<SurveyMesh['texture']>, material: ShaderMaterial): Promise<void> {
-    try {
-      const image = await createImageBitmap(new Blob([bytes.slice()], { type: mimeType }));
+  /** One after the other, so that only one is unpacked in full size; one the browser cannot read leaves its triangles as they are without. */
+  private async unpackAll(pictures: readonly MeshPicture[], drawn: Drawn, side: number): Promise<void> {
+    for (const [index, picture] of pictures.entries()) {
+      const image = await unpacked(picture, side).catch(() => null);
+      if (!image) continue;
+      if (drawn.parent === null) return image.close();
       const texture = new Texture(image);
-      // Texture coordinates of glTF count from the upper left corner, as the rows of a picture do.
+      // Coordinates count from the upper left corner, as the rows of a picture do.
       texture.flipY = false;
       // Coordinates beyond the picture start it again where no sampler says otherwise (glTF 2.0, 5.26).
       texture.wrapS = texture.wrapT = RepeatWrapping;
       texture.needsUpdate = true;
-      material.uniforms['picture']!.value = texture;
-      material.uniforms['colouring']!.value = COLOURING.picture;
+      const { uniforms } = drawn.material[index + 1]!;
+      uniforms['picture']!.value = texture;
+      uniforms['colouring']!.value = COLOURING.picture;
       this.changed();
-    } catch {
-      return;
     }
   }
 }
 
+/** @param side  A picture with a longer one is made smaller. [px] */
+async function unpacked({ bytes, mimeType }: MeshPicture, side: number): Promise<ImageBitmap> {
+  const whole = await createImageBitmap(new Blob([bytes.slice()], { type: mimeType }));
+  const scale = side / Math.max(whole.width, whole.height);
+  if (scale >= 1) return whole;
+  try {
+    return await createImageBitmap(whole, { resizeWidth: Math.max(1, Math.round(whole.width * scale)), resizeHeight: Math.max(1, Math.round(whole.height * scale)), resizeQuality: 'medium' });
+  } finally {
+    whole.close();
+  }
+}
+
+/** Corners of triangles ordered by their pictures, those without first. Groups of the geometry name the material of each. */
+function groupByPicture(geometry: BufferGeometry, { triangles, pictures, pictureOf }: SurveyMesh): Uint32Array {
+  const starts = new Uint32Array(pictures.length + 2);
+  if (!pictureOf) {
+    geometry.addGroup(0, triangles.length, 0);
+    return triangles;
+  }
+  for (const number of pictureOf) starts[number + 1]!++;
+  for (let number = 0; number <= pictures.length; number++) starts[number + 1]! += starts[number]!;
+  for (let number = 0; number <= pictures.length; number++) {
+    if (starts[number + 1]! > starts[number]!) geometry.addGroup(3 * starts[number]!, 3 * (starts[number + 1]! - starts[number]!), number);
+  }
+  const ordered = new Uint32Array(triangles.length);
+  for (let t = 0; t < pictureOf.length; t++) {
+    const to = 3 * starts[pictureOf[t]!]!++;
+    for (let corner = 0; corner < 3; corner++) ordered[to + corner] = triangles[3 * t + corner]!;
+  }
+  return ordered;
+}
+
 /** Vertices counted from the mesh's own corner, so that single precision is enough. */
 function geometryOf(mesh: SurveyMesh): { geometry: BufferGeometry; origin: [number, number, number] } {
-  const { positions, triangles, colours, textureCoordinates } = mesh;
+  const { positions, colours, textureCoordinates } = mesh;
   const origin: [number, number, number] = [positions[0] ?? 0, positions[1] ?? 0, positions[2] ?? 0];
   const vertices = new Float32Array(positions.length);
   for (let i = 0; i < positions.length; i++) vertices[i] = positions[i]! - origin[i % 3]!;
@@ -126,6 +183,6 @@ function geometryOf(mesh: SurveyMesh): { geometry: BufferGeometry; origin: [numb
   geometry.setAttribute('position', new BufferAttribute(vertices, 3));
   geometry.setAttribute('colour', new BufferAttribute(colours ?? new Uint8Array(positions.length), 3, true));
   geometry.setAttribute('uv', new BufferAttribute(textureCoordinates ?? new Float32Array((2 * positions.length) / 3), 2));
-  geometry.setIndex(new BufferAttribute(triangles, 1));
+  geometry.setIndex(new BufferAttribute(groupByPicture(geometry, mesh), 1));
   return { geometry, origin };
 }

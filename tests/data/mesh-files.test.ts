@@ -206,7 +206,7 @@ function expectEqual(ours: Float64Array, theirs: Float64Array): void {
 const sum = (values: ArrayLike<number>): number => Array.from(values).reduce((total, value) => total + value, 0);
 
 function soupArea(corners: ArrayLike<number>): number {
-  return meshArea({ positions: Float64Array.from(corners), triangles: Uint32Array.from({ length: corners.length / 3 }, (_, i) => i), colours: null, textureCoordinates: null, texture: null });
+  return meshArea({ positions: Float64Array.from(corners), triangles: Uint32Array.from({ length: corners.length / 3 }, (_, i) => i), colours: null, textureCoordinates: null, pictures: [], pictureOf: null });
 }
 
 /** Plane of the chosen points; those farther than 4.5 times the median residual (3 sigma) are let go, again and again. */

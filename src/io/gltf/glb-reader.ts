@@ -5,7 +5,7 @@ import { accessorCount } from './accessor.ts';
 import { openGltf } from './glb-container.ts';
 import { readGltfMesh, readGltfPoints } from './gltf-geometry.ts';
 import { entryOf, MODE, type GltfJson } from './gltf-json.ts';
-import { sharedImage } from './gltf-texture.ts';
+import { drawnImages } from './gltf-texture.ts';
 import { placedPrimitives, type PlacedPrimitive } from './node-transforms.ts';
 
 /** Extensions that may be required and are either read or change nothing about shape. */
@@ -33,8 +33,7 @@ async function describeGlb(source: ByteSource): Promise<FileDescription> {
   if (surfaces.length === 0 && points.length === 0) throw new InputError(source.name, 'the scene holds neither triangles nor points.');
   const isMesh = surfaces.length > 0;
   if (isMesh && points.length > 0) notes.push(`${points.length} groups of loose points beside the mesh are not used.`);
-  const image = sharedImage(json, surfaces);
-  if (image.note) notes.push(image.note);
+  notes.push(...drawnImages(json, surfaces).notes);
   const pointCounts = points.map((one) => positionCount(source.name, json, one));
   const triangleCount = surfaces.reduce((sum, one) => sum + triangleCountOf(source.name, json, one), 0);
   return {

@@ -10,7 +10,7 @@ import type { GltfContainer } from './glb-container.ts';
 import { isPoints, isSurface } from './glb-reader.ts';
 import { GltfBuffers } from './gltf-buffers.ts';
 import { MODE, type GltfJson } from './gltf-json.ts';
-import { baseTexture, moveTextureCoordinatesInPlace, readImage, sharedImage } from './gltf-texture.ts';
+import { baseTexture, moveTextureCoordinatesInPlace, drawnImages, readImage } from './gltf-texture.ts';
 import { isMirror, placedPrimitives, transformInto, type PlacedPrimitive } from './node-transforms.ts';
 
 interface Reading {
@@ -32,29 +32,38 @@ export async function readGltfPoints(source: ByteSource, container: GltfContaine
 export async function readGltfMesh(source: ByteSource, container: GltfContainer): Promise<Mesh> {
   const reading = { source, json: container.json, buffers: new GltfBuffers(source, container) };
   const placed = placedPrimitives(source.name, container.json).filter(isSurface);
-  const { image } = sharedImage(container.json, placed);
+  const { images, numbers } = drawnImages(container.json, placed);
   const positions = new GrowingArray<Float64Array<ArrayBuffer>>(Float64Array);
   const triangles = new GrowingArray<Uint32Array<ArrayBuffer>>(Uint32Array);
   const colourParts: (Uint8Array | null)[] = [];
   const textureParts: (Float64Array | null)[] = [];
   const counts: number[] = [];
-  for (const one of placed) {
+  const triangleCounts: number[] = [];
+  for (const [index, one] of placed.entries()) {
     const moved = await placedPositions(reading, one);
     const first = positions.length / 3;
     positions.reserve(positions.length + moved.length);
     positions.values.set(moved, positions.length);
     positions.length += moved.length;
+    const before = triangles.length;
     await addTriangles(reading, one, first, moved.length / 3, triangles);
+    triangleCounts.push((triangles.length - before) / 3);
     counts.push(moved.length / 3);
     colourParts.push(await vertexColours(reading, one, moved.length / 3));
-    textureParts.push(image === null ? null : await textureCoordinates(reading, one));
+    textureParts.push(numbers[index] === 0 ? null : await textureCoordinates(reading, one));
   }
+  // Without coordinates a picture has no place.
+  const pictureOf = new Uint16Array(triangles.length / 3);
+  let filled = 0;
+  triangleCounts.forEach((count, index) => pictureOf.fill(textureParts[index] ? numbers[index]! : 0, filled, (filled += count)));
+  const pictures = await Promise.all(images.map((image) => readImage(source, container, reading.buffers, image)));
   return {
     positions: positions.finish(),
     triangles: triangles.finish(),
     colours: colourParts.some((part) => part !== null) ? Uint8Array.from(joined(colourParts, counts, 3, 255)) : null,
     textureCoordinates: textureParts.some((part) => part !== null) ? Float32Array.from(joined(textureParts, counts, 2, 0)) : null,
-    texture: image === null ? null : await readImage(source, container, reading.buffers, image),
+    pictures,
+    pictureOf: pictures.length > 0 ? pictureOf : null,
   };
 }
 

@@ -1,4 +1,4 @@
-import type { Mesh } from '../../cloud/mesh.ts';
+import type { MeshPicture } from '../../cloud/mesh.ts';
 import type { ByteSource } from '../byte-source.ts';
 import type { GltfContainer } from './glb-container.ts';
 import { embeddedBytes, type GltfBuffers } from './gltf-buffers.ts';
@@ -12,29 +12,31 @@ const DRAWABLE = /^image\/(png|jpeg|webp)$/;
 export const baseTexture = (json: GltfJson, { primitive }: PlacedPrimitive): GltfTextureInfo | null =>
   json.materials?.[primitive.material ?? -1]?.pbrMetallicRoughness?.baseColorTexture ?? null;
 
-/** The one picture that all textured primitives share; otherwise why none is kept. */
-export function sharedImage(json: GltfJson, placed: readonly PlacedPrimitive[]): { readonly image: number | null; readonly note: string | null } {
-  const images = new Set<number>();
-  let isCompressed = false;
-  for (const one of placed) {
-    const info = baseTexture(json, one);
-    const texture = info ? json.textures?.[info.index ?? -1] : undefined;
-    if (!texture) continue;
-    const basis = texture.extensions?.['KHR_texture_basisu'];
-    const index = texture.source ?? texture.extensions?.['EXT_texture_webp']?.source ?? basis?.source;
-    if (texture.source === undefined && basis) isCompressed = true;
-    if (index !== undefined) images.add(index);
+/** Number of the picture a primitive is drawn with; null where it has none, a note where it has one that is not drawn. */
+function imageOf(json: GltfJson, one: PlacedPrimitive): { readonly image: number | null; readonly note: string | null } {
+  const texture = json.textures?.[baseTexture(json, one)?.index ?? -1];
+  const index = texture?.source ?? texture?.extensions?.['EXT_texture_webp']?.source;
+  if (index === undefined) {
+    const isCompressed = texture?.extensions?.['KHR_texture_basisu']?.source !== undefined;
+    return { image: null, note: isCompressed ? 'Texture not shown: it is compressed for graphics cards (KTX2).' : null };
   }
-  if (images.size === 0) return { image: null, note: null };
-  if (isCompressed) return { image: null, note: 'Texture not shown: it is compressed for graphics cards (KTX2).' };
-  if (images.size > 1) return { image: null, note: `Textures not shown: the mesh has ${images.size} of them, and one can be drawn.` };
-  const image = [...images][0]!;
-  const mimeType = json.images?.[image]?.mimeType;
+  const mimeType = json.images?.[index]?.mimeType;
   if (mimeType !== undefined && !DRAWABLE.test(mimeType)) return { image: null, note: `Texture not shown: pictures of kind ${mimeType} are not drawn.` };
-  return { image, note: null };
+  return { image: index, note: null };
 }
 
-export async function readImage(source: ByteSource, { json }: GltfContainer, buffers: GltfBuffers, index: number): Promise<Mesh['texture']> {
+/** The pictures of all primitives, each once, and which of them each primitive has: counted from 1, 0 has none. */
+export function drawnImages(json: GltfJson, placed: readonly PlacedPrimitive[]): { readonly images: readonly number[]; readonly numbers: readonly number[]; readonly notes: readonly string[] } {
+  const found = placed.map((one) => imageOf(json, one));
+  const images = [...new Set(found.flatMap(({ image }) => image ?? []))];
+  return {
+    images,
+    numbers: found.map(({ image }) => (image === null ? 0 : images.indexOf(image) + 1)),
+    notes: [...new Set(found.flatMap(({ note }) => note ?? []))],
+  };
+}
+
+export async function readImage(source: ByteSource, { json }: GltfContainer, buffers: GltfBuffers, index: number): Promise<MeshPicture> {
   const image = entryOf(source.name, json.images, index, 'image');
   const bytes = image.uri !== undefined ? embeddedBytes(source.name, image.uri) : await buffers.view(image.bufferView ?? -1);
   const stated = image.mimeType ?? /^data:([^;,]+)/.exec(image.uri ?? '')?.[1];

@@ -36,5 +36,5 @@ export async function readObjMesh(source: ByteSource, detail: ObjPartDetail): Pr
     triangulateFace(positions, waiting.values.subarray(at + 1, at + 1 + count), count, push);
     at += count + 1;
   }
-  return { positions, triangles: triangles.finish(), colours, textureCoordinates: null, texture: null };
+  return { positions, triangles: triangles.finish(), colours, textureCoordinates: null, pictures: [], pictureOf: null };
 }

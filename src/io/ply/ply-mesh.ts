@@ -32,7 +32,7 @@ export async function readPlyMesh(source: ByteSource, header: PlyHeader, detail:
     if (surface.kind === 'faces') triangulateFace(points.positions, items.values, items.length, push);
     else eachStripTriangle(items.values, items.length, push);
   });
-  return { positions: points.positions, triangles: triangles.finish(), colours: points.colours, textureCoordinates: null, texture: null };
+  return { positions: points.positions, triangles: triangles.finish(), colours: points.colours, textureCoordinates: null, pictures: [], pictureOf: null };
 }
 
 function checkVertexNumbers(

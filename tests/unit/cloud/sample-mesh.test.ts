@@ -3,7 +3,7 @@ import type { Mesh } from '../../../src/cloud/mesh.ts';
 import { defaultMeshSpacing, meshArea, sampleMesh } from '../../../src/cloud/sample-mesh.ts';
 
 const mesh = (positions: readonly number[], triangles: readonly number[], colours: readonly number[] | null = null): Mesh => ({
-  positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles), colours: colours && Uint8Array.from(colours), textureCoordinates: null, texture: null,
+  positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles), colours: colours && Uint8Array.from(colours), textureCoordinates: null, pictures: [], pictureOf: null,
 });
 
 /** A square roof of 10 m with a slope in x, cut into 2·n² triangles, far from zero. */

@@ -43,8 +43,28 @@ describe('GLB', () => {
     expect([...mesh.triangles]).toEqual([0, 1, 2]);
     expect([...mesh.colours!]).toEqual([255, 0, 0, 0, 255, 0, 0, 0, 255]);
     expect([...mesh.textureCoordinates!]).toEqual([0, 0, 1, 0, 0, 1]);
-    expect(mesh.texture).toMatchObject({ mimeType: 'image/png' });
-    expect([...mesh.texture!.bytes]).toEqual([...picture]);
+    expect(mesh.pictures.map(({ mimeType, bytes }) => [mimeType, [...bytes]])).toEqual([['image/png', [...picture]]]);
+    expect([...mesh.pictureOf!]).toEqual([1]);
+  });
+
+  it('keeps every picture of several materials, each once, and which triangles it belongs to', async () => {
+    const document = new Document();
+    const buffer = document.createBuffer();
+    const pictures = [Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 1), Uint8Array.of(0xff, 0xd8, 0xff, 2)];
+    const materials = pictures.map((picture, k) => document.createMaterial().setBaseColorTexture(document.createTexture().setImage(picture).setMimeType(k === 0 ? 'image/png' : 'image/jpeg')));
+    const uv = (k: number) => Float32Array.of(0, k, 1, k, 0, k + 0.5);
+    const primitive = (material: number | null, k: number) => document.createPrimitive().setMaterial(material === null ? null : materials[material]!)
+      .setAttribute('POSITION', document.createAccessor().setType('VEC3').setArray(TRIANGLE).setBuffer(buffer))
+      .setAttribute('TEXCOORD_0', document.createAccessor().setType('VEC2').setArray(uv(k)).setBuffer(buffer));
+    const parts = [primitive(1, 0), primitive(null, 1), primitive(0, 2), primitive(1, 3)];
+    const mesh = parts.reduce((whole, part) => whole.addPrimitive(part), document.createMesh());
+    document.createScene().addChild(document.createNode().setMesh(mesh));
+    const read = await readMesh(glbReader, source(await new NodeIO().writeBinary(document)));
+    expect(read.description.notes).toEqual([]);
+    expect(read.mesh.pictures.map(({ mimeType, bytes }) => [mimeType, bytes.at(-1)])).toEqual([['image/jpeg', 2], ['image/png', 1]]);
+    expect([...read.mesh.pictureOf!]).toEqual([1, 0, 2, 1]);
+    // A primitive without picture needs no coordinates.
+    expect([...read.mesh.textureCoordinates!]).toEqual([...uv(0), 0, 0, 0, 0, 0, 0, ...uv(2), ...uv(3)]);
   });
 
   it('multiplies node transforms down the tree in double precision', async () => {
@@ -132,7 +152,7 @@ describe('GLB', () => {
     } });
     const { description, mesh } = await readMesh(glbReader, source(writeGlb(json, bytes(TRIANGLE))));
     expect(description.notes).toEqual(['Texture not shown: it is compressed for graphics cards (KTX2).']);
-    expect(mesh.texture).toBeNull();
+    expect([mesh.pictures, mesh.pictureOf]).toEqual([[], null]);
   });
 
   const cyclic = single(TRIANGLE, { json: { nodes: [{ mesh: 0, children: [0] }] } });
