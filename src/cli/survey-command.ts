@@ -23,7 +23,8 @@ export const surveyVerb: Verb = {
   operands: 'FILE… --out DIR',
   about:
     'Measures a roof: reads point clouds (LAS, LAZ, COPC, PLY, text), meshes (PLY, OBJ, GLB) or height rasters (GeoTIFF), ' +
-    'finds roof planes, edges, obstructions and parapets, and writes DIR/record.json. Several files make one survey when they agree in projection and unit.',
+    'finds roof planes, edges, obstructions and parapets, and writes DIR/record.json. Several files make one survey when they agree in projection and unit. ' +
+    'An MTL file and pictures given with an OBJ are what it is drawn with in a page; they change no number.',
   flags: [
     { name: 'out', value: 'DIR', about: 'Folder the record is written to.' },
     { name: 'unit', value: 'm|ft|us-ft', about: 'Unit of the coordinates, against what the files say. ft is the international foot.' },

@@ -54,7 +54,8 @@ export interface ReadOptions {
 export interface SurveyFileReader {
   /** True when the first bytes (up to 4 KiB) or, failing that, the name show that this reader should take the file. */
   recognises(head: Uint8Array, name: string): boolean;
-  describe(source: ByteSource, options: ReadOptions): Promise<FileDescription>;
+  /** @param beside  Materials and pictures that were opened with it. */
+  describe(source: ByteSource, options: ReadOptions, beside?: readonly ByteSource[]): Promise<FileDescription>;
   /**
    * Points of one part. For a mesh: its vertices are not points; use `readMesh`.
    *
@@ -63,5 +64,5 @@ export interface SurveyFileReader {
    */
   readPoints(source: ByteSource, description: FileDescription, part: number, region?: Region | null, attributes?: boolean): Promise<PointBatch>;
   /** Only for `kind: 'mesh'`. */
-  readMesh?(source: ByteSource, description: FileDescription): Promise<Mesh>;
+  readMesh?(source: ByteSource, description: FileDescription, beside?: readonly ByteSource[]): Promise<Mesh>;
 }

@@ -3,7 +3,7 @@ import { FileChooser } from './file-chooser.tsx';
 
 const ACCEPTED: readonly (readonly [string, string])[] = [
   ['points', 'LAS, LAZ, COPC, PLY, text'],
-  ['mesh', 'PLY, OBJ, glTF'],
+  ['mesh', 'PLY, OBJ with its MTL and pictures, glTF'],
   ['heights', 'GeoTIFF'],
   ['record', 'a record saved here before'],
 ];

@@ -1,4 +1,5 @@
 import type { RoofRecord } from '../roof/record.ts';
+import { partCompanions } from '../survey/companions.ts';
 import { startHistory } from '../survey/history.ts';
 import { optionsOfRecord } from '../survey/survey-options.ts';
 import { doSavedSteps, saveSurvey } from '../survey/saved-survey.ts';
@@ -32,10 +33,11 @@ export class OpeningActions extends SurveyActions {
   /** Files that were dropped or chosen: a record alone is opened as one, anything else is surveyed together. */
   async openFiles(files: readonly File[]): Promise<void> {
     if (files.length === 0) return;
-    const [first] = files;
+    const { surveyed } = partCompanions(files);
+    const [first] = surveyed;
     if (files.length === 1 && first!.name.endsWith('.json')) return this.openRecord(first!);
-    if (this.waitsFor(files)) return this.attach(files);
-    const name = first!.name.replace(/\.[^.]+$/, '') + (files.length > 1 ? ` and ${files.length - 1} more` : '');
+    if (this.waitsFor(surveyed)) return this.attach(files);
+    const name = first!.name.replace(/\.[^.]+$/, '') + (surveyed.length > 1 ? ` and ${surveyed.length - 1} more` : '');
     await this.survey(files, name, newId());
   }
 

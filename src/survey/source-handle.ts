@@ -4,6 +4,8 @@ import type { ByteSource } from '../io/byte-source.ts';
 export interface SourceHandle {
   readonly name: string;
   readonly where: Blob | Uint8Array | string;
+  /** Materials and pictures that were opened with it. */
+  readonly beside?: readonly SourceHandle[];
 }
 
 /** What differs between a page and Node, handed in by whoever starts the work. */

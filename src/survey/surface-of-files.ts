@@ -9,6 +9,7 @@ import { SurfaceRaiser } from '../sun/surface-raiser.ts';
 import { degrees, toRadians } from '../units/quantity.ts';
 import { moveInPlace } from './correct/correct-cloud.ts';
 import { movesOf, type Move } from './correct/move-model.ts';
+import { partCompanions } from './companions.ts';
 import { describeFiles, type OpenedFile } from './describe-files.ts';
 import type { FitRunHooks } from './fit-on.ts';
 import { heightsOf, type SurfaceCells } from './heights-of-part.ts';
@@ -27,7 +28,7 @@ export async function surfaceOfFiles(record: RoofRecord, files: readonly SourceH
   if (!box) return null;
   // The region of interest limited what was surveyed, not what throws shade on it.
   const { within: _, ...options } = record.madeBy.options as SurveyOptions;
-  const site = await describeFiles(files, options, runner, hooks.signal ? { signal: hooks.signal } : {});
+  const site = await describeFiles(partCompanions(files).surveyed, options, runner, hooks.signal ? { signal: hooks.signal } : {});
   const { origin, scaleFactor, gridToTrueDeg } = record.frame;
   const frame: LocalFrame = { origin, scaleFactor, gridToTrue: toRadians(degrees(gridToTrueDeg)) };
   const [x0, y0, x1, y1] = box;

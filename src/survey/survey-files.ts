@@ -7,6 +7,7 @@ import type { RecordSource } from '../roof/record.ts';
 import { InputError } from '../units/input-error.ts';
 import type { LocalFrame, SourceToLocal } from '../site/local-frame.ts';
 import { toLocalInPlace } from '../site/to-local.ts';
+import { withCompanions } from './companions.ts';
 import { describeFiles, type OpenedFile } from './describe-files.ts';
 import { CellCollector } from './read-cloud.ts';
 import { ReadingPreview } from './reading-preview.ts';
@@ -23,12 +24,13 @@ import { runInOrder, type TaskRunner } from './task-runner.ts';
  * @throws InputError for files that cannot be used; CancelledError when `hooks.signal` ended it.
  */
 export async function surveyFiles(
-  files: readonly SourceHandle[],
+  given: readonly SourceHandle[],
   options: SurveyOptions,
   runner: TaskRunner,
   hooks: SurveyHooks = {},
 ): Promise<SurveyResult> {
   const { signal, onProgress } = hooks;
+  const files = withCompanions(given);
   const site = await describeFiles(files, options, runner, hooks);
   const region = options.within === undefined ? null : parseRegion(options.within);
   const { collector, meshes, counts } = await readFiles(site.files, site.frame, region, runner, hooks);

@@ -32,7 +32,7 @@ export const taskBodies: TaskBodies = {
   async 'describe-file'({ file, salvage }, { environment }) {
     const source = environment.open(file);
     const reader = await readerFor(source);
-    return reader.describe(source, { salvage });
+    return reader.describe(source, { salvage }, file.beside?.map((one) => environment.open(one)));
   },
 
   async 'measure-part'({ file, ...part }, { environment }) {
@@ -49,7 +49,7 @@ export const taskBodies: TaskBodies = {
     const source = environment.open(file);
     const reader = await readerFor(source);
     if (!reader.readMesh) throw new Error(`The reader of ${description.format} has no meshes.`);
-    const mesh = await reader.readMesh(source, description);
+    const mesh = await reader.readMesh(source, description, file.beside?.map((one) => environment.open(one)));
     turnUpInPlace(mesh.positions, up);
     const bounds = boundsOf(mesh.positions);
     if (!bounds || mesh.triangles.length === 0) throw new InputError(file.name, 'holds no triangle, expected a mesh with a surface.');

@@ -3,6 +3,7 @@ import { BoundsCollector } from '../bounds-collector.ts';
 import type { ByteSource } from '../byte-source.ts';
 import type { Bounds3 } from '../survey-file.ts';
 import { eachObjLine, type ObjLine } from './obj-lines.ts';
+import { wordsFrom, type MaterialLibrary } from './obj-materials.ts';
 import { faceCorners, hasColour, type ObjColours } from './obj-vertex.ts';
 
 export interface ObjScan {
@@ -14,6 +15,7 @@ export interface ObjScan {
   readonly comments: readonly string[];
   /** Byte ranges with at most a million vertices each. */
   readonly parts: readonly { readonly begin: number; readonly end: number; readonly vertexCount: number }[];
+  readonly libraries: readonly MaterialLibrary[];
   readonly notes: readonly string[];
 }
 
@@ -35,7 +37,7 @@ export async function scanObj(source: ByteSource): Promise<ObjScan> {
   let triangleCount = 0;
   let thinFaceCount = 0;
   let otherCount = 0;
-  let hasMaterials = false;
+  const libraries: MaterialLibrary[] = [];
   let highest = { vertex: -1, line: 0 };
 
   const scanVertex = ({ tokens, at }: ObjLine): void => {
@@ -60,7 +62,7 @@ export async function scanObj(source: ByteSource): Promise<ObjScan> {
     if (line.keyword === 'v') scanVertex(line);
     else if (line.keyword === 'f' || line.keyword === 'fo') scanFace(line);
     else if (line.keyword === 'l' || line.keyword === 'p') otherCount++;
-    else if (line.keyword === 'mtllib') hasMaterials = true;
+    else if (line.keyword === 'mtllib') libraries.push({ words: wordsFrom(line.tokens, 1).split(' '), line: line.lineNumber });
     else if (!LOOKS.has(line.keyword)) unknown.set(line.keyword, (unknown.get(line.keyword) ?? 0) + 1);
   });
   if (highest.vertex >= vertexCount) {
@@ -68,7 +70,6 @@ export async function scanObj(source: ByteSource): Promise<ObjScan> {
   }
 
   const notes: string[] = [];
-  if (hasMaterials) notes.push('Materials and textures stand in another file and are not shown.');
   if (thinFaceCount > 0) notes.push(`Faces with fewer than three corners: ${thinFaceCount}, left out.`);
   if (otherCount > 0) notes.push(`Line and point elements: ${otherCount}, left out.`);
   if (colouredCount > 0 && colouredCount < vertexCount) notes.push(`${vertexCount - colouredCount} of ${vertexCount} vertices have no colour and are shown grey.`);
@@ -87,6 +88,7 @@ export async function scanObj(source: ByteSource): Promise<ObjScan> {
       end: begins[part + 1] ?? source.size,
       vertexCount: Math.min(VERTICES_PER_PART, vertexCount - part * VERTICES_PER_PART),
     })),
+    libraries,
     notes,
   };
 }

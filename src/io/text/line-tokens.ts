@@ -49,6 +49,16 @@ export class LineTokens {
     return numberFromBytes(this.bytes, this.starts[index]!, end);
   }
 
+  /** The number behind the first delimiter of a word, up to the next one; NaN without. */
+  numberBehind(delimiter: number, index: number): number {
+    const stop = this.ends[index]!;
+    let start = this.starts[index]!;
+    while (start < stop && this.bytes[start] !== delimiter) start++;
+    let end = ++start;
+    while (end < stop && this.bytes[end] !== delimiter) end++;
+    return end > start && start < stop ? numberFromBytes(this.bytes, start, end) : NaN;
+  }
+
   text(index: number): string {
     let text = '';
     for (let at = this.starts[index]!; at < this.ends[index]!; at++) text += String.fromCharCode(this.bytes[at]!);

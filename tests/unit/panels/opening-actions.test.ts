@@ -34,6 +34,21 @@ describe('files opened under a record that waits for its points', () => {
     expect(store.spoken.value.text).toMatch(/hold something else/);
   });
 
+  test('materials and pictures that come with its mesh are no other files', async () => {
+    const { actions, store } = pageOfGable(() => madeOf('gable.obj', 'a'.repeat(64)));
+    await actions.openFiles([recordFile(madeOf('gable.obj', 'a'.repeat(64)))]);
+    const id = store.surveyId.value;
+    await actions.openFiles(['gable.mtl', 'tiles.jpg', 'gable.obj'].map((name) => new File([], name)));
+    expect(store.points.value).not.toBeNull();
+    expect(store.surveyId.value).toBe(id);
+  });
+
+  test('a survey is called after its mesh, not after a picture of it', async () => {
+    const { actions, store } = pageOfGable();
+    await actions.openFiles(['a.jpg', 'hall.mtl', 'hall.obj'].map((name) => new File([], name)));
+    expect(store.surveyName.value).toBe('hall');
+  });
+
   test('other files are a survey of their own', async () => {
     const { actions, store, surveyed } = pageOfGable(() => madeOf('hall.las', 'c'.repeat(64)));
     await actions.openFiles([recordFile(madeOf('gable.las', 'a'.repeat(64)))]);
