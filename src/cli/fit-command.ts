@@ -2,6 +2,7 @@ import { existsSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fitPlan } from '../handover/fit-plan.ts';
 import { FIT_FLAGS, fitOptionsFromFlags, type FlagFiles } from '../layout/fit-flags.ts';
+import { planeYieldSays } from '../layout/plane-yield.ts';
 import { recordPlace } from '../layout/record-place.ts';
 import type { RoofRecord } from '../roof/record.ts';
 import type { SurfaceModel } from '../sun/surface-model.ts';
@@ -64,7 +65,7 @@ async function fit(args: Arguments): Promise<number> {
     progress.end();
     const text = recordText(fitted);
     if (out !== undefined) await writeFiles(out, fitted, text);
-    process.stdout.write(json ? text : fitText(fitted, says));
+    process.stdout.write(json ? text : fitText(fitted, says, planeYieldSays(options)));
     return 0;
   } finally {
     progress.end();
@@ -95,7 +96,7 @@ async function flagFiles(args: Arguments): Promise<FlagFiles> {
   return { rules: await read(isName ? undefined : rules), monthly: await read(args.text('monthly')) };
 }
 
-function fitText(record: RoofRecord, shadeSays: string): string {
+function fitText(record: RoofRecord, shadeSays: string, yieldSays: string): string {
   const { usable, layout } = record;
   const lines = [fitTable(record)];
   if (usable) lines.push(`usable ${written(usable.totalM2, 'm²')}`);
@@ -112,7 +113,7 @@ function fitText(record: RoofRecord, shadeSays: string): string {
     }
     if (layout.costs) lines.push(`${costly.length} of ${layout.costs.length} obstructions cost modules or energy; record.json holds them all.`);
   }
-  lines.push(shadeSays, 'Local code and a licensed person decide; no structural and no electrical design was made.');
+  lines.push(shadeSays, yieldSays, 'Local code and a licensed person decide; no structural and no electrical design was made.');
   return `${lines.join('\n')}\n`;
 }
 

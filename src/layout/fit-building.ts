@@ -4,6 +4,7 @@ import { isKnown } from '../units/measured.ts';
 import type { RuleContext } from './keep-clear-zones.ts';
 import type { ModuleSpec, RackSpec } from './module-spec.ts';
 import { inGroups, isLevel, placeModules, rackFacing, type LayoutStyle, type PlaneLayout } from './place-modules.ts';
+import { dimPlanesOf, type DimPlaneFinder } from './plane-yield.ts';
 import { planeSite, type PlaneSite } from './plane-site.ts';
 import { ruleContext } from './rule-context.ts';
 import type { RuleSet } from './rule-set.ts';
@@ -22,6 +23,7 @@ export interface BuildingFitOptions {
   readonly leastGroup: number;
   /** Ground lost to shade on a plane, flat coordinates. */
   readonly shadedGround: (site: PlaneSite) => Region;
+  readonly isDim: DimPlaneFinder;
 }
 
 export interface PlaneFit {
@@ -44,20 +46,18 @@ export interface BuildingFit {
  */
 export function fitBuilding(record: RoofRecord, building: Building, options: BuildingFitOptions): BuildingFit {
   const sites = building.roofPlanes.map((plane) => planeSite(record, building, plane));
-  const shaded = sites.map((site) => options.shadedGround(site));
-  const first = fitPlanes(record, building, sites, shaded, options, 0);
+  const dim = dimPlanesOf(building.roofPlanes, options.isDim);
+  const shaded = sites.map((site) => (dim.has(site.plane.id) ? [] : options.shadedGround(site)));
+  const filled = (share: number): PlaneFit[] => {
+    const context = ruleContext(building, options.buildingHeightM, share, dim);
+    return sites.map((site, i) => fitPlane(site, shaded[i]!, context, options, record.frame.gridToTrueDeg));
+  };
+  const first = filled(0);
   const threshold = Math.min(...options.rules.rules.map((rule) => rule.moduleShareFrom ?? Infinity));
   if (threshold === Infinity) return { building, planes: first };
   const share = moduleShare(first);
   if (share <= threshold) return { building, planes: first };
-  return { building, planes: fitPlanes(record, building, sites, shaded, options, share) };
-}
-
-function fitPlanes(
-  record: RoofRecord, building: Building, sites: readonly PlaneSite[], shaded: readonly Region[], options: BuildingFitOptions, share: number,
-): PlaneFit[] {
-  const context = ruleContext(building, options.buildingHeightM, share);
-  return sites.map((site, i) => fitPlane(site, shaded[i]!, context, options, record.frame.gridToTrueDeg));
+  return { building, planes: filled(share) };
 }
 
 /**
@@ -67,7 +67,7 @@ function fitPlanes(
  * @param taken  Relative ± of the usable area and upper bound of the count, where they need not be worked out.
  */
 export function fitPlane(
-  site: PlaneSite, shaded: Region, context: RuleContext, options: Omit<BuildingFitOptions, 'shadedGround'>, gridToTrueDeg: number, taken?: { readonly relativeU95: number; readonly bound: number },
+  site: PlaneSite, shaded: Region, context: RuleContext, options: Omit<BuildingFitOptions, 'shadedGround' | 'isDim'>, gridToTrueDeg: number, taken?: { readonly relativeU95: number; readonly bound: number },
 ): PlaneFit {
   const usable = usableArea(site, options.rules, context, shaded, taken?.relativeU95);
   const rack = options.rack && isLevel(site)

@@ -11,6 +11,7 @@ import type { FitOptions } from './fit-options.ts';
 import { usablePlane, zonesOnPlane } from './fit-parts.ts';
 import { moduleLight, type ModuleLight } from './module-light.ts';
 import { obstructionCosts, type ObstructionCost } from './obstruction-costs.ts';
+import { dimPlaneFinder } from './plane-yield.ts';
 import { rackFor } from './rack-row-gap.ts';
 import { contentBox, recordNear } from './record-window.ts';
 import { countSensitivity } from './sensitivity.ts';
@@ -87,12 +88,13 @@ export function fitGroup({ record, buildings, options, scene: shading }: FitGrou
   const year = yearOf(record, options);
   const scene = shading && readyScene(shading);
   const shadedGround = shadedGroundFinder(options, scene, year);
+  const isDim = dimPlaneFinder(options, year);
   const rack = rackFor(options);
   const wantedFacingDeg = wantedFacing(options);
   const { gridToTrueDeg } = record.frame;
   return buildings.map((id, i): FittedBuilding => {
     const building = record.buildings.find((candidate) => candidate.id === id)!;
-    const fit = fitBuilding(record, building, { ...options, rack, shadedGround, wantedFacingDeg });
+    const fit = fitBuilding(record, building, { ...options, rack, shadedGround, isDim, wantedFacingDeg });
     const light = scene && year ? fit.planes.map(({ layout }) => moduleLight(scene, layout.modules, year, options.albedo)) : null;
     const costs = options.costs ? obstructionCosts(fit, options, scene && year && light ? { scene, year, light } : null, gridToTrueDeg) : [];
     const sensitivity = options.draws > 0 ? countSensitivity(fit, options, gridToTrueDeg) : null;

@@ -32,6 +32,8 @@ export interface FitOptions {
   readonly shade: boolean;
   /** Ground with less solar access than this share of the free sky is left out, where shade is computed; 0: none is. [-] */
   readonly leastAccess: number;
+  /** A roof plane whose slope and bearing bring less of the level's unshaded yearly light than this is left empty; 0: none is. [-] */
+  readonly leastPlaneYield: number;
   /** A roof plane that holds fewer modules than this is left empty. */
   readonly leastGroup: number;
   /** Draws of the measurement error for the sensitivity of the module count; 0: none. */
@@ -61,6 +63,8 @@ export const USUAL_FIT_OPTIONS: FitOptions = {
   shade: true,
   // Modules that lose more than some three tenths to shade are seldom worth their fixing (common practice, no source).
   leastAccess: 0.7,
+  // Between a low slope that faces away from the sun and a steep one (common practice, no source).
+  leastPlaneYield: 0.6,
   // One or two modules on a plane of their own seldom are either (common practice, no source).
   leastGroup: 3,
   draws: 0,
@@ -78,6 +82,7 @@ export function checkFitOptions(options: FitOptions): FitOptions {
   between('elevation-m', options.elevationM, -450, 9000);
   between('building-height-m', options.buildingHeightM, 0, 1000);
   between('least-access', options.leastAccess, 0, 1);
+  between('least-plane-yield', options.leastPlaneYield, 0, 1);
   between('least-group', options.leastGroup, 1, 1000);
   between('draws', options.draws, 0, 10_000);
   if (options.monthlyKwhM2 && options.monthlyKwhM2.length !== 12) {

@@ -6,6 +6,7 @@ import { energyAssumptions, energyOf, rawEnergyKwh } from './energy.ts';
 import { fitGroup, fitGroups, yearOf, type FittedBuilding } from './fit-group.ts';
 import { checkFitOptions, type FitOptions } from './fit-options.ts';
 import { sumOf } from './fit-parts.ts';
+import { planeYieldSays } from './plane-yield.ts';
 import { needMet } from './need.ts';
 import { dearestFirst } from './obstruction-costs.ts';
 
@@ -57,6 +58,7 @@ function layoutOf(buildings: readonly FittedBuilding[], options: FitOptions, yea
     assumptions: [
       'Rules are an example; local code and a licensed person decide. Loads, fixing and wiring are not judged.',
       ...energyAssumptions(year, options, clearKwh, ground.hasSurface, why),
+      planeYieldSays(options),
     ],
     ...(options.needKwh === null ? {} : { need: needMet(options.needKwh, yearlyEnergyKwh, modules.length, options.module) }),
     buildings: buildings.map((one) => buildingLayout(one, options, year, why)),

@@ -32,6 +32,8 @@ export interface RuleContext {
   /** Share of the building's plan roof area covered by modules, where known. */
   readonly moduleShare: number;
   readonly planeCount: number;
+  /** Planes left empty for the little light their slope and bearing bring, by id, with the reason. */
+  readonly dimPlanes: ReadonlyMap<string, string>;
 }
 
 /** Measurement error to try: rims moved inward, obstructions grown outward. [m] */

@@ -6,7 +6,7 @@ import { withoutRefused } from '../roof/refused-ids.ts';
 import type { Building, BuildingLayout, KeepClear, ModuleLayout, Obstruction, RoofRecord, Usable } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import { planesOfBuilding, type BuildingPatch } from './building-patch.ts';
-import { fitGroup, NEIGHBOURS, standingScene, wantedFacing, type FittedBuilding } from './fit-group.ts';
+import { fitGroup, NEIGHBOURS, standingScene, wantedFacing, yearOf, type FittedBuilding } from './fit-group.ts';
 import { fitPlane, type PlaneFit } from './fit-building.ts';
 import type { FitOptions } from './fit-options.ts';
 import { usablePlane, zonesOnPlane } from './fit-parts.ts';
@@ -14,6 +14,7 @@ import { buildingLayout, whyNoEnergy } from './fit-record.ts';
 import { layoutLight, type LitSite } from './layout-light.ts';
 import { moduleLight } from './module-light.ts';
 import { reaches } from './obstruction-costs.ts';
+import { dimPlaneFinder, dimPlanesOf } from './plane-yield.ts';
 import { concerns, planeSite, siteObstruction } from './plane-site.ts';
 import { isLevel, type PlacedModule } from './place-modules.ts';
 import { rackFor } from './rack-row-gap.ts';
@@ -65,9 +66,11 @@ export function refitWithout(
   const { near, building } = standingNear(record, id);
   const rack = rackFor(options);
   const share = shareOfRules(stands, options.rules);
-  const context = ruleContext(building, options.buildingHeightM, share);
+  const concerned = building.roofPlanes.filter((plane) => concerns(thing, whole, plane));
+  const dim = dimPlanesOf(concerned, dimPlaneFinder(options, lit?.year ?? yearOf(record, options)));
+  const context = ruleContext(building, options.buildingHeightM, share, dim);
   const asked = { ...options, rack, wantedFacingDeg: wantedFacing(options) };
-  const anew = building.roofPlanes.filter((plane) => concerns(thing, whole, plane)).map((plane): PlaneFit => {
+  const anew = concerned.map((plane): PlaneFit => {
     const site = planeSite(near, building, plane);
     const dark: Region = stands.zones.filter((zone) => zone.plane === plane.id && zone.reason === 'shade').map(({ polygon }) => polygon.map((at) => toPlaneCoordinates(site.frame, at)));
     const shaded = lit ? groundStillDark(site, dark, standingScene(record, lit.scene), lit.year, options, siteObstruction(thing, site.frame, 0)) : dark;

@@ -8,7 +8,7 @@ import type { RuleContext } from './keep-clear-zones.ts';
  *
  * @param heightM  The user's height above ground, where given; else it is taken from the record.
  */
-export function ruleContext(building: Building, heightM: number | null, moduleShare: number): RuleContext {
+export function ruleContext(building: Building, heightM: number | null, moduleShare: number, dimPlanes: RuleContext['dimPlanes']): RuleContext {
   const { least, long } = sides(building.outline.length >= 3 ? building.outline : cornersOf(building));
   return {
     leastWidthM: least,
@@ -16,6 +16,7 @@ export function ruleContext(building: Building, heightM: number | null, moduleSh
     heightM: heightM === null ? meanHeight(building) : { value: heightM, u95: 0 },
     moduleShare,
     planeCount: building.roofPlanes.length,
+    dimPlanes,
   };
 }
 

@@ -108,6 +108,8 @@ function unusable(site: PlaneSite, rules: readonly Rule[], context: RuleContext)
       return { other: 'facingAway', because: `faces ${Math.round(azimuthDeg.value)} degrees, between ${rule.awayFromDeg} and ${rule.awayToDeg}: ${rule.because}` };
     }
   }
+  const dim = context.dimPlanes.get(site.plane.id);
+  if (dim !== undefined) return { other: 'facingAway', because: dim };
   const heightless = rules.find((rule) => unknownHeight(rule, context)
     && pitch >= (rule.pitchFromDeg ?? 0) && pitch <= (rule.pitchToDeg ?? 90));
   return heightless ? { other: 'unknownHeight', because: `height above ground unknown, needed for: ${heightless.because}` } : null;

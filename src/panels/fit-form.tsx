@@ -8,7 +8,7 @@ const TURNS = { either: 'whichever holds more', upright: 'longer side up the slo
 const RACKS = { 'one-way': 'rows facing the equator', 'east-west': 'pairs facing east and west' } as const;
 /** Fields seldom changed: option, words, width. What each means stands with the options themselves. */
 const MORE = [
-  ['module-gap-m', 'between modules, m', 5], ['facing', 'racks face, °', 5], ['row-gap-m', 'between rows, m', 5], ['least-access', 'least solar access', 5], ['least-group', 'fewest on a plane', 3],
+  ['module-gap-m', 'between modules, m', 5], ['facing', 'racks face, °', 5], ['row-gap-m', 'between rows, m', 5], ['least-access', 'least solar access', 5], ['least-plane-yield', 'least yield of a plane', 5], ['least-group', 'fewest on a plane', 3],
   ['linke', 'turbidity, one or twelve', 16], ['performance-ratio', 'performance ratio', 5], ['albedo', 'albedo', 5], ['elevation-m', 'site above the sea, m', 6], ['building-height-m', 'roof above ground, m', 5],
 ] as const;
 

@@ -16,7 +16,7 @@ export type FitForm = Readonly<Record<string, string>>;
 const START: FitForm = {
   rules: Object.keys(SHIPPED_RULES)[0]!, module: `${USUAL_MODULE.widthM} x ${USUAL_MODULE.heightM}`, style: 'rows', 'power-w': String(USUAL_MODULE.ratedPowerW),
   turn: 'either', 'module-gap-m': '', tilt: '', rack: 'one-way', facing: '', 'row-gap-m': '', linke: '', 'performance-ratio': '', albedo: '', 'elevation-m': '',
-  'building-height-m': '', 'least-access': '', 'least-group': '', 'need-kwh': '', households: '', 'use-kwh': '', latitude: '', longitude: '',
+  'building-height-m': '', 'least-access': '', 'least-plane-yield': '', 'least-group': '', 'need-kwh': '', households: '', 'use-kwh': '', latitude: '', longitude: '',
 };
 
 /** Draws of the measurement error behind how sure a count is. */

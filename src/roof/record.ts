@@ -412,6 +412,7 @@ export interface Usable {
     /** What `lostM2.other` is made of. */
     readonly otherM2?: {
       readonly tooSteep: number;
+      /** By the rules, or for the little light its slope and bearing bring. */
       readonly facingAway: number;
       /** A rule asks for the height above ground, which is not known. */
       readonly unknownHeight: number;

@@ -75,6 +75,30 @@ describe('fit', () => {
     expect(fit(record, '--rules', path).text).toContain('"name": "own"');
   });
 
+  it('leaves steep planes that face north empty, as facing away in the table and as said; with 0 they come back', () => {
+    const counts = (...flags: string[]) => {
+      const { out, output, text } = fit(record, ...flags);
+      const { layout, buildings } = parseRecord(text, 'record.json');
+      const north = new Set(buildings.flatMap(({ roofPlanes }) => roofPlanes).filter(({ pitchDeg, azimuthDeg }) => pitchDeg.value! > 30 && Math.cos((azimuthDeg.value! * Math.PI) / 180) > 0.9).map(({ id }) => id));
+      const [head, ...rows] = readFileSync(join(out, 'fit-buildings.csv'), 'utf8').trim().split('\r\n').map((row) => row.split(','));
+      const away = rows.reduce((sum, row) => sum + Number(row[head!.indexOf('lost_facing_away_m2')]), 0);
+      const northM2 = buildings.flatMap(({ roofPlanes }) => roofPlanes).reduce((sum, { id, slopeAreaM2 }) => sum + (north.has(id) ? slopeAreaM2.value! : 0), 0);
+      return { planes: north.size, onNorth: layout!.modules.filter(({ plane }) => north.has(plane)).length, count: layout!.count, away, northM2, output };
+    };
+    const usual = counts('--costs');
+    // The four cottages.
+    expect(usual).toMatchObject({ planes: 4, onNorth: 0, output: expect.stringContaining("less than 0.6 of the level's light in a year") });
+    expect(usual.away).toBeCloseTo(usual.northM2, 2);
+    expect(usual.count).toBeGreaterThan(0);
+    const all = counts('--least-plane-yield', '0');
+    expect(all.away).toBe(0);
+    expect(all.onNorth).toBeGreaterThan(10);
+    expect(all.count - all.onNorth).toBe(usual.count);
+    const { status, errors } = roofdatum('fit', record, '--out', freshFolder(), '--least-plane-yield', '60');
+    expect(status).toBe(2);
+    expect(errors).toContain('least-plane-yield: is 60, expected 0 to 1');
+  });
+
   it('losses by every reason and the usable area add up to each building in the table', () => {
     const { out } = fit(record, '--rules', 'wind-edge-zones', '--workers', '0');
     const [head, ...rows] = readFileSync(join(out, 'fit-buildings.csv'), 'utf8').trim().split('\r\n').map((row) => row.split(','));

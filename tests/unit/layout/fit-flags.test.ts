@@ -12,10 +12,10 @@ describe('fit options from flags', () => {
   it('none given: the usual ones', () => expect(from({})).toEqual(USUAL_FIT_OPTIONS));
 
   it('each is read', () => {
-    const got = from({ module: '1.0x2.0', style: 'most', tilt: '12', rack: 'east-west', households: '3', 'use-kwh': '2700', latitude: '-41.3', longitude: '174.8', rules: 'wind-edge-zones', linke: '2.5', 'no-shade': '', draws: '20', costs: '' });
+    const got = from({ module: '1.0x2.0', style: 'most', tilt: '12', rack: 'east-west', households: '3', 'use-kwh': '2700', 'least-plane-yield': '0.45', latitude: '-41.3', longitude: '174.8', rules: 'wind-edge-zones', linke: '2.5', 'no-shade': '', draws: '20', costs: '' });
     expect(got).toMatchObject({
       module: { widthM: 1, heightM: 2, ratedPowerW: 446 }, style: 'most', rack: { kind: 'east-west', tiltDeg: 12, rowGapM: null }, needKwh: 8100,
-      latitudeDeg: -41.3, shade: false, draws: 20, costs: true, rules: { name: 'Edge zones of the wind standard' },
+      latitudeDeg: -41.3, leastPlaneYield: 0.45, shade: false, draws: 20, costs: true, rules: { name: 'Edge zones of the wind standard' },
     });
     expect(got.linkeTurbidity).toEqual(Array.from({ length: 12 }, () => 2.5));
   });
