@@ -109,7 +109,8 @@ export interface ShadeFigures {
 /** @param dayStep  Days between looked-at days of the reference: 1 is the whole year. */
 export function shadeFigures(shadeCase: ShadeCase, dayStep: number, step = 1.1): ShadeFigures {
   const { record, truth, latitudeDeg } = shadeCase;
-  const options = { ...USUAL_FIT_OPTIONS, rules: SHIPPED_RULES['clear-round-the-array']!, latitudeDeg, longitudeDeg: 0 };
+  // Modules on dim planes are judged as well.
+  const options = { ...USUAL_FIT_OPTIONS, rules: SHIPPED_RULES['clear-round-the-array']!, latitudeDeg, longitudeDeg: 0, leastPlaneYield: 0 };
   const surface = measuredSurface(shadeCase);
   const reference = referenceYear(latitudeDeg, dayStep);
   const year = sunYear({ ...options, gridToTrueDeg: 0 });
