@@ -31,7 +31,7 @@ const CORNER_REACH = 0.6;
  * simulation of drains in the accuracy run.
  */
 const TRUSTWORTHY = 8;
-const TELLING = 5.8;
+const TELLING = 6.3;
 /** A hollow that no pass ends is as deep as the deck's heights range, and those of mere waves range over some seven sigmas. */
 const TELLING_FULL = 9.5;
 const CANNOT_TELL = 'cannot be told from this cloud';
