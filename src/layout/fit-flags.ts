@@ -41,7 +41,7 @@ export const FIT_FLAGS: readonly FitFlag[] = [
   { name: 'no-shade', about: 'Leave shade and energy out.' },
   { name: 'least-access', value: 'n', about: 'Leave out ground with less light over the year than this share of what a free sky would give. Default 0.7 (common practice, no source); 0 leaves out none.' },
   { name: 'least-plane-yield', value: 'n', about: 'Leave roof planes empty whose slope and bearing bring less light over the year, without any shade, than this share of what the level gets. Default 0.6 (common practice, no source); 0 leaves out none. Not looked at where the latitude is unknown.' },
-  { name: 'least-group', value: 'n', about: 'Leave roof planes empty that hold fewer modules. Default 3 (common practice, no source).' },
+  { name: 'least-group', value: 'n', about: 'Leave roof planes empty that hold fewer modules. Default 2 (common practice, no source).' },
   { name: 'draws', value: 'n', about: 'Draws of the measurement error, for how sure the module count is. Default 0: none.' },
   { name: 'costs', about: 'Rank obstructions by the modules and energy they cost.' },
   { name: 'seed', value: 'n', about: 'Seed of the draws. Default 1.' },

@@ -66,7 +66,7 @@ export const USUAL_FIT_OPTIONS: FitOptions = {
   // Between a low slope that faces away from the sun and a steep one (common practice, no source).
   leastPlaneYield: 0.6,
   // One or two modules on a plane of their own seldom are either (common practice, no source).
-  leastGroup: 3,
+  leastGroup: 2,
   draws: 0,
   seed: 1,
   costs: false,

@@ -12,7 +12,7 @@ const RIM_CELLS = 1;
 /**
  * Where outlines cross themselves, or a face encloses another area than its cells, the raster draws again: lines each right
  * for itself that do not fit together (a scrap of labels among planes that are nearly one). Of an outline that crosses
- * itself only the crossing sides are redrawn, of a face of the wrong area all of them.
+ * itself only the crossing sides are redrawn, and the others where it crosses itself still; of a face of the wrong area all.
  *
  * @returns How many pieces were redrawn; they then have the raster's lines, and no less scatter than before.
  */
@@ -40,7 +40,12 @@ export function mendRings(map: RoofMap, solved: SolvedCorners, raster: RoofRaste
     const area = cells[face]! * raster.step ** 2;
     const wrong = Math.abs(enclosed[face]! - area) > Math.max(AREA_SHARE * area, RIM_CELLS * raster.step * rims[face]!);
     if (wrong) for (const { piece } of sides) bad.add(piece);
-    else for (const piece of crossingPieces(sides)) bad.add(piece);
+    else {
+      const crossing = crossingPieces(sides);
+      // Redrawn already and crossing still: the sides beside them pull the corners.
+      const all = crossing.length > 0 && crossing.every((i) => map.pieces[i]!.byRaster);
+      for (const piece of all ? sides.map((side) => side.piece) : crossing) bad.add(piece);
+    }
   }
   return [...bad].filter((i) => drawByRaster(map.pieces[i]!, map, raster.step)).length;
 }

@@ -7,13 +7,16 @@ import type { Vector2 } from '../../../../src/geometry/vector.ts';
 
 const square: Vector2[] = [[1, 1], [5, 1], [5, 5], [1, 5]];
 
-function squareMap(): RoofMap {
-  const pieces = square.map((a, i): Piece => {
-    const b = square[(i + 1) % 4]!;
-    const direction: Vector2 = [(b[0] - a[0]) / 4, (b[1] - a[1]) / 4];
-    return { left: 1, right: 0, from: i, to: (i + 1) % 4, line: { at: a, direction }, meets: true, counted: false, byRaster: false, drawn: false, cells: 40, sigma: 0.01, sigmaAngle: 0.001, gone: false };
+const squareMap = (): RoofMap => mapOf(square);
+
+function mapOf(ring: readonly Vector2[]): RoofMap {
+  const pieces = ring.map((a, i): Piece => {
+    const b = ring[(i + 1) % ring.length]!;
+    const size = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    const direction: Vector2 = [(b[0] - a[0]) / size, (b[1] - a[1]) / size];
+    return { left: 1, right: 0, from: i, to: (i + 1) % ring.length, line: { at: a, direction }, meets: true, counted: false, byRaster: false, drawn: false, cells: 40, sigma: 0.01, sigmaAngle: 0.001, gone: false };
   });
-  return { vertices: square.map((at) => ({ at })), pieces, rings: [{ face: 1, pieces: pieces.map((_, piece) => ({ piece, forward: true })) }] };
+  return { vertices: ring.map((at) => ({ at })), pieces, rings: [{ face: 1, pieces: pieces.map((_, piece) => ({ piece, forward: true })) }] };
 }
 
 /** Only what mending looks at: the faces of the cells. */
@@ -23,7 +26,7 @@ function squareRaster(): RoofRaster {
   return { ...frame, face } as unknown as RoofRaster;
 }
 
-const solvedAt = (positions: readonly Vector2[]): SolvedCorners => ({ positions, standsFor: Int32Array.of(0, 1, 2, 3), vanished: new Uint8Array(4) });
+const solvedAt = (positions: readonly Vector2[]): SolvedCorners => ({ positions, standsFor: Int32Array.from(positions.keys()), vanished: new Uint8Array(positions.length) });
 
 describe('outlines that do not fit together', () => {
   it('an outline like its cells is left alone', () => {
@@ -36,6 +39,15 @@ describe('outlines that do not fit together', () => {
     expect(mendRings(map, solvedAt([[1, 1], [5, 1], [0.5, 6], [5.5, 6.5]]), squareRaster())).toBeGreaterThanOrEqual(2);
     const mended = map.pieces.filter(({ byRaster }) => byRaster);
     expect(mended.every(({ meets, sigma }) => !meets && sigma >= 0.01)).toBe(true);
+  });
+
+  it('an outline that crosses itself still is redrawn all round', () => {
+    // The side from (5, 5) runs through the one that ends in (1, 5.3); the area is that of the cells all the same.
+    const ring: Vector2[] = [[1, 1], [5, 1], [5, 5], [1.5, 5.05], [2, 4.9], [1, 5.3]];
+    const map = mapOf(ring);
+    expect(mendRings(map, solvedAt(ring), squareRaster())).toBe(2);
+    expect(mendRings(map, solvedAt(ring), squareRaster())).toBe(4);
+    expect(mendRings(map, solvedAt(ring), squareRaster())).toBe(0);
   });
 
   it('a face shrunk to half its cells is redrawn all round, once', () => {
