@@ -47,7 +47,7 @@ function planeTable(building: Building, name: NameOf, north: 'true' | 'grid'): B
     plain((plane.residualRmsM * 1000).toFixed(1)),
   ]);
   const total = [firm('all'), plain(''), plain(''), numberRuns(slopeAreaOf(building), 'area'), plain(''), plain(''), plain('')];
-  return [table('Roof planes', columns, [...rows, total]), paragraph('Areas are net of openings. RMS is the scatter of the points about the plane, not the uncertainty of its numbers. The ± of the total adds the parts, since neighbours share edges.')];
+  return [table('Roof planes', columns, [...rows, total]), paragraph('Areas are net of openings. RMS is the scatter of the points about the plane, not the uncertainty of its numbers. The ± of the total is that of all planes together: what one gains at a border its neighbour loses.')];
 }
 
 function edgeTables(building: Building, name: NameOf): Block[] {
