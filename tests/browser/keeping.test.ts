@@ -93,8 +93,6 @@ test('a survey kept by the first form of the database is there, with its steps, 
     await new Promise((resolve) => (writing.oncomplete = resolve));
     opening.result.close();
   }, JSON.parse(JSON.stringify(saved)) as typeof saved);
-  // That place has no icon.
-  faults.length = 0;
   for (const steps of [1, 2, 1]) {
     await page.goto(served.address);
     await page.waitForSelector('.hero .digits', { timeout: 30_000 });

@@ -78,6 +78,11 @@ async function visitPage(browser: Browser, address: string, options: BrowserCont
 function serveFolder(folder: string): Promise<Server> {
   const server = createServer(async (request, response) => {
     const path = normalize(new URL(request.url ?? '/', 'http://localhost').pathname);
+    if (path === '/favicon.ico') {
+      // Asked for at any time where a browser shows a file that is no page; the page itself names its icon.
+      response.writeHead(204).end();
+      return;
+    }
     try {
       const bytes = await readFile(join(folder, path === '/' ? 'index.html' : path));
       response.writeHead(200, { 'content-type': MEDIA[extname(path === '/' ? '.html' : path)] ?? (path === '/' ? 'text/html' : 'application/octet-stream') });
