@@ -27,4 +27,7 @@ export function selectAt(values: Float64Array, place: number, first = 0, last = 
   return values[place]!;
 }
 
+/** The middle one of the values, of two middle ones the larger; 0 of none. No NaN among them. */
+export const upperMedian = (values: readonly number[]): number => (values.length === 0 ? 0 : selectAt(Float64Array.from(values), values.length >> 1));
+
 const middleOf = (a: number, b: number, c: number): number => Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));

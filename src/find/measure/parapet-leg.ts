@@ -1,5 +1,6 @@
 import { alongLine, besideLine, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2, Vector3 } from '../../geometry/vector.ts';
+import { upperMedian } from '../../geometry/order-statistic.ts';
 import { heightVariance, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import { eachCellBeside } from './cells-beside.ts';
 import type { FaceFit } from './fit-faces.ts';
@@ -67,7 +68,7 @@ export function measureLeg(leg: Ends, fit: FaceFit, raster: RoofRaster, points: 
     from: leg.from,
     to: leg.to,
     length,
-    height: median(found),
+    height: upperMedian(found),
     heightSigma: Math.hypot(meanSigma(onTop.length), Math.sqrt(heightVariance(fit, middle))),
     ...thicknessOf(strip, tops, onTop, fit, meanSigma),
   };
@@ -138,14 +139,9 @@ function thicknessOf(
       return share >= SIDE_HEIGHTS[0] && share <= SIDE_HEIGHTS[1] && Math.abs(outward - end) <= reach;
     });
     if (places.length < FEWEST_ON_SIDE) return { at: end, ...rim };
-    return { at: median(places), sigma: Math.hypot(meanSigma(places.length), SIDE_NOISES * fit.noise), rounding: 0 };
+    return { at: upperMedian(places), sigma: Math.hypot(meanSigma(places.length), SIDE_NOISES * fit.noise), rounding: 0 };
   };
   const [inner, outer] = [sideAt(at(TAIL) - TAIL * extent), sideAt(at(1 - TAIL) + TAIL * extent)];
   // Both rims are rounded alike, so what that leaves out adds up.
   return { thickness: outer.at - inner.at, thicknessSigma: Math.hypot(inner.sigma, outer.sigma, inner.rounding + outer.rounding) };
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((p, q) => p - q);
-  return sorted.length === 0 ? 0 : sorted[sorted.length >> 1]!;
 }

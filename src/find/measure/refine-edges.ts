@@ -1,5 +1,6 @@
 import { alongLine, onLine, type PlanLine } from '../../geometry/plan-line.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
+import { upperMedian } from '../../geometry/order-statistic.ts';
 import { eachCellBeside } from './cells-beside.ts';
 import { countEdge, leansOver, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
 import type { FaceFit } from './fit-faces.ts';
@@ -70,7 +71,7 @@ export function refineEdges(
     piece.counted = true;
     moves.push({ face: strip.face, offset: counted.offset });
   }
-  const usual = median(moves.map(({ offset }) => offset));
+  const usual = upperMedian(moves.map(({ offset }) => offset));
   for (const strip of left) {
     const { line } = strip;
     const at: Vector2 = [line.at[0] + usual * line.direction[1], line.at[1] - usual * line.direction[0]];
@@ -170,9 +171,4 @@ function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit:
   };
   eachCell(raster, strip, shape.spacing, (k) => points.each(k, take));
   return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted.length === 0 ? 0 : sorted[sorted.length >> 1]!;
 }

@@ -1,5 +1,6 @@
 import { alongLine, besideLine } from '../../geometry/plan-line.ts';
 import type { Vector3 } from '../../geometry/vector.ts';
+import { upperMedian } from '../../geometry/order-statistic.ts';
 import { SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { Parapet } from '../../roof/record.ts';
 import { measured, missing, type Measured } from '../../units/measured.ts';
@@ -41,11 +42,6 @@ export function roofParapets(
   });
   return withoutFarSides(chains(measurements)).map(joinChain);
 }
-
-const median = (values: readonly number[]): number => {
-  const sorted = [...values].sort((p, q) => p - q);
-  return sorted.length === 0 ? 0 : sorted[sorted.length >> 1]!;
-};
 
 /** Parapet edges that follow one another with one height. */
 function chains(all: readonly Measurement[]): Measurement[][] {
@@ -119,7 +115,7 @@ export function joinChain(chain: readonly ParapetLeg[]): Omit<Parapet, 'id'> {
   const thickness: Measured =
     thick.length === 0
       ? missing('too few points on top')
-      : measured(median(thick.map((one) => one.thickness)), [{ name: 'rim', u95: SIGMAS_95 * Math.max(...thick.map((one) => one.thicknessSigma)) }]);
+      : measured(upperMedian(thick.map((one) => one.thickness)), [{ name: 'rim', u95: SIGMAS_95 * Math.max(...thick.map((one) => one.thicknessSigma)) }]);
   return {
     path: closed(path),
     heightAboveRoofM: measured(mean, [{ name: 'fit', u95: (SIGMAS_95 * Math.sqrt(variance)) / length }, { name: 'top', u95: 0.01 }]),

@@ -3,18 +3,13 @@ import { dissolveFalls } from '../../../../src/find/measure/dissolve-falls.ts';
 import { NONE_DRAWN } from '../../../../src/find/measure/drawn-border.ts';
 import type { FaceFit } from '../../../../src/find/measure/fit-faces.ts';
 import type { Face, RoofRaster } from '../../../../src/find/measure/roof-raster.ts';
+import { blankRaster } from '../../../fixtures/blank-raster.ts';
 
 const [STEP, COLUMNS, ROWS] = [0.1, 120, 80];
 
 /** A level deck of 11.8 × 7.8 m with a face of 2 × 2 m in its corner that falls into it. */
 function deckWithCorner(fall: number): { raster: RoofRaster; faces: Face[]; fits: FaceFit[] } {
-  const size = COLUMNS * ROWS;
-  const raster: RoofRaster = {
-    origin: [0, 0], step: STEP, columns: COLUMNS, rows: ROWS, firstColumn: 0, firstRow: 0, side: 100,
-    label: new Uint16Array(size), count: new Uint16Array(size), secondLabel: new Uint16Array(size), secondCount: new Uint16Array(size),
-    sum: new Float32Array(size), squares: new Float32Array(size), looseCount: new Uint16Array(size), looseMean: new Float32Array(size),
-    looseLow: new Float32Array(size), looseHigh: new Float32Array(size), face: new Uint16Array(size), foreign: new Uint8Array(size), filled: new Uint8Array(size),
-  };
+  const raster = blankRaster(COLUMNS, ROWS, STEP);
   for (let y = 1; y < ROWS - 1; y++) {
     for (let x = 1; x < COLUMNS - 1; x++) {
       const k = y * COLUMNS + x;

@@ -4,6 +4,7 @@ import { poolCells } from '../../../../src/find/measure/pool-cells.ts';
 import type { PointLookup } from '../../../../src/find/measure/point-lookup.ts';
 import { cellCentre, type Face, type RoofRaster } from '../../../../src/find/measure/roof-raster.ts';
 import { makeRandom } from '../../../../sample-data/generator/random.ts';
+import { blankRaster } from '../../../fixtures/blank-raster.ts';
 
 const [STEP, COLUMNS, ROWS, VALLEY, NOISE, PER_CELL] = [0.1, 100, 80, 5, 0.02, 4];
 
@@ -11,12 +12,7 @@ const [STEP, COLUMNS, ROWS, VALLEY, NOISE, PER_CELL] = [0.1, 100, 80, 5, 0.02, 4
 function valley(fall: number): { raster: RoofRaster; faces: Face[]; points: PointLookup } {
   const random = makeRandom(7);
   const size = COLUMNS * ROWS;
-  const raster: RoofRaster = {
-    origin: [0, 0], step: STEP, columns: COLUMNS, rows: ROWS, firstColumn: 0, firstRow: 0, side: 100,
-    label: new Uint16Array(size), count: new Uint16Array(size), secondLabel: new Uint16Array(size), secondCount: new Uint16Array(size),
-    sum: new Float32Array(size), squares: new Float32Array(size), looseCount: new Uint16Array(size), looseMean: new Float32Array(size),
-    looseLow: new Float32Array(size), looseHigh: new Float32Array(size), face: new Uint16Array(size), foreign: new Uint8Array(size), filled: new Uint8Array(size),
-  };
+  const raster = blankRaster(COLUMNS, ROWS, STEP);
   const faces = [-fall, fall].map((slope, i): Face => {
     const length = Math.hypot(1, slope);
     return { number: i + 1, label: i + 1, plane: { normal: [-slope / length, 0, 1 / length], offset: (slope * VALLEY) / length } };

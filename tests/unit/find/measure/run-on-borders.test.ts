@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { FaceFit } from '../../../../src/find/measure/fit-faces.ts';
 import { cellCentre, type Face, type RoofRaster } from '../../../../src/find/measure/roof-raster.ts';
 import { runOnBorders } from '../../../../src/find/measure/run-on-borders.ts';
+import { blankRaster } from '../../../fixtures/blank-raster.ts';
 
 const [STEP, COLUMNS, ROWS, RIDGE, NORTH] = [0.1, 100, 60, 5, 3];
 /** Slopes along x and y of the west bay's north and east falls, and of the east bay's north and west falls. */
@@ -9,13 +10,7 @@ const FALLS = [[0, 0.02], [0.015, 0], [0, 0.02], [-0.015, 0]] as const;
 
 /** Two bays with a ridge between them; the border of their north falls has strayed east by some metres. */
 function twoBays(strayed: number, northSlopes: readonly [number, number] = [0.02, 0.02]): { raster: RoofRaster; faces: Face[]; fits: FaceFit[] } {
-  const size = COLUMNS * ROWS;
-  const raster: RoofRaster = {
-    origin: [0, 0], step: STEP, columns: COLUMNS, rows: ROWS, firstColumn: 0, firstRow: 0, side: 100,
-    label: new Uint16Array(size), count: new Uint16Array(size), secondLabel: new Uint16Array(size), secondCount: new Uint16Array(size),
-    sum: new Float32Array(size), squares: new Float32Array(size), looseCount: new Uint16Array(size), looseMean: new Float32Array(size),
-    looseLow: new Float32Array(size), looseHigh: new Float32Array(size), face: new Uint16Array(size), foreign: new Uint8Array(size), filled: new Uint8Array(size),
-  };
+  const raster = blankRaster(COLUMNS, ROWS, STEP);
   for (let y = 1; y < ROWS - 1; y++) {
     for (let x = 1; x < COLUMNS - 1; x++) {
       const k = y * COLUMNS + x;

@@ -2,18 +2,13 @@ import { describe, expect, it } from 'vitest';
 import type { FaceFit } from '../../../../src/find/measure/fit-faces.ts';
 import { cellCentre, type Face, type RoofRaster } from '../../../../src/find/measure/roof-raster.ts';
 import { settleBorders } from '../../../../src/find/measure/settle-borders.ts';
+import { blankRaster } from '../../../fixtures/blank-raster.ts';
 
 const [STEP, COLUMNS, ROWS, VALLEY] = [0.1, 100, 60, 5];
 
 /** Two planes of some fall to a valley at x = 5 m, labelled with a border that wanders about it. */
 function wandering(fall: number, wander: (y: number) => number): { raster: RoofRaster; faces: Face[]; fits: FaceFit[] } {
-  const size = COLUMNS * ROWS;
-  const raster: RoofRaster = {
-    origin: [0, 0], step: STEP, columns: COLUMNS, rows: ROWS, firstColumn: 0, firstRow: 0, side: 100,
-    label: new Uint16Array(size), count: new Uint16Array(size), secondLabel: new Uint16Array(size), secondCount: new Uint16Array(size),
-    sum: new Float32Array(size), squares: new Float32Array(size), looseCount: new Uint16Array(size), looseMean: new Float32Array(size),
-    looseLow: new Float32Array(size), looseHigh: new Float32Array(size), face: new Uint16Array(size), foreign: new Uint8Array(size), filled: new Uint8Array(size),
-  };
+  const raster = blankRaster(COLUMNS, ROWS, STEP);
   const faces = [-fall, fall].map((slope, i): Face => {
     const length = Math.hypot(1, slope);
     return { number: i + 1, label: i + 1, plane: { normal: [-slope / length, 0, 1 / length], offset: (slope * VALLEY) / length } };
