@@ -1,5 +1,5 @@
-import { tileKey, type PointTile, type Tile } from './measure/point-lookup.ts';
-import type { RoofRaster } from './measure/roof-raster.ts';
+import { tileKey, type PointTile, type Tile } from './measure/raster/point-lookup.ts';
+import type { RoofRaster } from './measure/raster/roof-raster.ts';
 
 /**
  * Copies the points that lie in the cells of a raster out of the tiles they stand in, so that one building can be sent

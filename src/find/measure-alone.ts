@@ -3,10 +3,10 @@ import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building, SmallFeature } from '../roof/record.ts';
 import { missing } from '../units/measured.ts';
 import { addFinding } from './add-finding.ts';
-import type { DrawnBorder } from './measure/drawn-border.ts';
+import type { DrawnBorder } from './measure/borders/drawn-border.ts';
 import { measureBuilding, type MeasuredRoof } from './measure/measure-building.ts';
-import { tileKey, type PointTile } from './measure/point-lookup.ts';
-import type { RoofRaster } from './measure/roof-raster.ts';
+import { tileKey, type PointTile } from './measure/raster/point-lookup.ts';
+import type { RoofRaster } from './measure/raster/roof-raster.ts';
 import { writeBuilding } from './measure/write-building.ts';
 import type { Segmentation } from './segmentation.ts';
 

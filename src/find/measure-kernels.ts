@@ -1,5 +1,5 @@
 import { answerBuilding, type BuildingAnswer, type BuildingWork } from './measure-alone.ts';
-import { sumTile, type TileAnswer, type TileInput } from './measure/tile-sums.ts';
+import { sumTile, type TileAnswer, type TileInput } from './measure/raster/tile-sums.ts';
 
 /**
  * The parts of measuring that are heavy: one pass over all points, a cell of the cloud at a time, then one building at a

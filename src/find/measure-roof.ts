@@ -8,10 +8,10 @@ import { measured, missing, type Measured } from '../units/measured.ts';
 import { cropTiles } from './crop-tiles.ts';
 import type { BuildingAnswer, FaceScatter } from './measure-alone.ts';
 import { directMeasureKernels, type MeasureKernels } from './measure-kernels.ts';
-import { tileKey, type Tile } from './measure/point-lookup.ts';
-import { cutOutRaster, labelBoxes } from './measure/roof-raster.ts';
-import type { TileInput } from './measure/tile-sums.ts';
-import { renameBuilding } from './rename-building.ts';
+import { tileKey, type Tile } from './measure/raster/point-lookup.ts';
+import { cutOutRaster, labelBoxes } from './measure/raster/roof-raster.ts';
+import type { TileInput } from './measure/raster/tile-sums.ts';
+import { renameBuilding } from './buildings/rename-building.ts';
 import type { GroundModel, Segmentation } from './segmentation.ts';
 
 export { directMeasureKernels, type MeasureKernels } from './measure-kernels.ts';

@@ -2,11 +2,11 @@ import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { Assumptions } from '../reading/assumptions.ts';
 import type { Building } from '../roof/record.ts';
 import { measureAlone, takerOf } from './measure-alone.ts';
-import type { DrawnBorder } from './measure/drawn-border.ts';
+import type { DrawnBorder } from './measure/borders/drawn-border.ts';
 import type { MeasuredRoof } from './measure/measure-building.ts';
-import { tileKey, type Tile } from './measure/point-lookup.ts';
-import { cutOutRaster, labelBoxes } from './measure/roof-raster.ts';
-import { sumTile } from './measure/tile-sums.ts';
+import { tileKey, type Tile } from './measure/raster/point-lookup.ts';
+import { cutOutRaster, labelBoxes } from './measure/raster/roof-raster.ts';
+import { sumTile } from './measure/raster/tile-sums.ts';
 import { fineSide } from './measure-roof.ts';
 import type { Segmentation } from './segmentation.ts';
 

@@ -1,7 +1,7 @@
-import type { CellVoxels, SumVoxelsWork } from './sum-voxels.ts';
-import { sumVoxels } from './sum-voxels.ts';
-import { labelCell, type LabelCellWork, type LabelledCell } from './label-cell.ts';
-import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from './split-surface.ts';
+import type { CellVoxels, SumVoxelsWork } from './voxels/sum-voxels.ts';
+import { sumVoxels } from './voxels/sum-voxels.ts';
+import { labelCell, type LabelCellWork, type LabelledCell } from './voxels/label-cell.ts';
+import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from './facets/split-surface.ts';
 
 /**
  * The parts of the search that may run in other threads: those that touch points, one cell at a time, and the search of

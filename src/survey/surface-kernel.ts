@@ -1,5 +1,5 @@
 import { inSharedMemory } from '../cloud/point-memory.ts';
-import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from '../find/split-surface.ts';
+import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from '../find/facets/split-surface.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
 
 /** Voxels of surfaces in one message at least: each message makes its thread look through an array of all voxels. */

@@ -1,10 +1,10 @@
 import { finishCell } from '../cloud/finish-cell.ts';
 import { sampleMesh } from '../cloud/sample-mesh.ts';
-import { labelCell } from '../find/label-cell.ts';
+import { labelCell } from '../find/voxels/label-cell.ts';
 import { answerBuilding } from '../find/measure-alone.ts';
-import { sumTile } from '../find/measure/tile-sums.ts';
-import { splitClusters } from '../find/split-surface.ts';
-import { sumVoxels } from '../find/sum-voxels.ts';
+import { sumTile } from '../find/measure/raster/tile-sums.ts';
+import { splitClusters } from '../find/facets/split-surface.ts';
+import { sumVoxels } from '../find/voxels/sum-voxels.ts';
 import { readerFor } from '../io/readers.ts';
 import { fitGroup } from '../layout/fit-group.ts';
 import { turnUpInPlace } from '../site/to-local.ts';

@@ -1,10 +1,10 @@
 import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { CellFragment } from '../cloud/bin-into-cells.ts';
-import type { CellVoxels, SumVoxelsWork } from '../find/sum-voxels.ts';
-import type { LabelCellWork, LabelledCell } from '../find/label-cell.ts';
+import type { CellVoxels, SumVoxelsWork } from '../find/voxels/sum-voxels.ts';
+import type { LabelCellWork, LabelledCell } from '../find/voxels/label-cell.ts';
 import type { BuildingAnswer, BuildingWork } from '../find/measure-alone.ts';
-import type { TileAnswer, TileInput } from '../find/measure/tile-sums.ts';
-import type { SplitSurface, SurfaceGroup, SurfaceSearch } from '../find/split-surface.ts';
+import type { TileAnswer, TileInput } from '../find/measure/raster/tile-sums.ts';
+import type { SplitSurface, SurfaceGroup, SurfaceSearch } from '../find/facets/split-surface.ts';
 import type { Mesh } from '../cloud/mesh.ts';
 import type { Bounds3, FileDescription } from '../io/survey-file.ts';
 import type { Region } from '../io/region.ts';

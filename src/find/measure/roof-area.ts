@@ -2,10 +2,10 @@ import { areaReadings, togetherReadings } from '../../reading/area-uncertainty.t
 import type { Assumptions } from '../../reading/assumptions.ts';
 import type { Building } from '../../roof/record.ts';
 import type { Measured } from '../../units/measured.ts';
-import type { CornerWeight } from './adjust-corners.ts';
-import { ringsPlanArea, type FaceRings } from './face-rings.ts';
+import type { CornerWeight } from './corners/adjust-corners.ts';
+import { ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
 import type { MeasuredRoof } from './measure-building.ts';
-import { pieceLength } from './solve-corners.ts';
+import { pieceLength } from './corners/solve-corners.ts';
 
 type Measures = Pick<MeasuredRoof, 'map' | 'solved' | 'sigmaOf' | 'fits'>;
 

@@ -6,15 +6,15 @@ import type { Assumptions } from '../../reading/assumptions.ts';
 import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { Building, EdgeMeasuredAs, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
-import { ruleNotes } from './corner-rules.ts';
-import { faceRings, ringsPlanArea, type FaceRings } from './face-rings.ts';
-import type { FaceFit } from './fit-faces.ts';
-import { elevationAt } from './intersections.ts';
+import { ruleNotes } from './corners/corner-rules.ts';
+import { faceRings, ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
+import type { FaceFit } from './faces/fit-faces.ts';
+import { elevationAt } from './borders/intersections.ts';
 import type { MeasuredRoof } from './measure-building.ts';
 import { faceArea, roofAreaTogether } from './roof-area.ts';
-import type { Piece } from './split-arcs.ts';
-import type { FoundEdge } from './roof-edges.ts';
-import { residualHistogram } from './residual-histogram.ts';
+import type { Piece } from './borders/split-arcs.ts';
+import type { FoundEdge } from './edges/roof-edges.ts';
+import { residualHistogram } from './faces/residual-histogram.ts';
 
 export interface WriteContext {
   readonly id: string;

@@ -1,7 +1,7 @@
-import { elevationAt } from '../measure/intersections.ts';
-import type { FaceFit } from '../measure/fit-faces.ts';
-import type { PointLookup } from '../measure/point-lookup.ts';
-import type { RoofRaster } from '../measure/roof-raster.ts';
+import { elevationAt } from '../measure/borders/intersections.ts';
+import type { FaceFit } from '../measure/faces/fit-faces.ts';
+import type { PointLookup } from '../measure/raster/point-lookup.ts';
+import type { RoofRaster } from '../measure/raster/roof-raster.ts';
 import { exp } from '../../geometry/same-math.ts';
 
 /** Points that stand together above a face. */

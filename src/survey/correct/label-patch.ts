@@ -1,5 +1,5 @@
 import type { LabelledCloudCell } from '../../find/remeasure-building.ts';
-import type { DrawnBorder } from '../../find/measure/drawn-border.ts';
+import type { DrawnBorder } from '../../find/measure/borders/drawn-border.ts';
 import type { Plane } from '../../geometry/plane.ts';
 import { InputError } from '../../units/input-error.ts';
 

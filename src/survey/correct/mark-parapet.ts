@@ -1,7 +1,7 @@
 import { remeasureBuilding, type LabelledCloudCell } from '../../find/remeasure-building.ts';
-import { pointLookup } from '../../find/measure/point-lookup.ts';
-import { measureLeg, type ParapetLeg } from '../../find/measure/parapet-leg.ts';
-import { joinChain } from '../../find/measure/roof-parapets.ts';
+import { pointLookup } from '../../find/measure/raster/point-lookup.ts';
+import { measureLeg, type ParapetLeg } from '../../find/measure/edges/parapet-leg.ts';
+import { joinChain } from '../../find/measure/edges/roof-parapets.ts';
 import { planeElevationAt } from '../../geometry/plane.ts';
 import { ringContains } from '../../geometry/polygon.ts';
 import type { Vector2, Vector3 } from '../../geometry/vector.ts';

@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 import { findRoof } from '../../../src/find/find-roof.ts';
 import { directKernels, type RoofKernels } from '../../../src/find/roof-kernels.ts';
-import { splitClusters, type SurfaceGroup, type SurfaceSearch } from '../../../src/find/split-surface.ts';
+import { splitClusters, type SurfaceGroup, type SurfaceSearch } from '../../../src/find/facets/split-surface.ts';
 import { roofKernelsOn } from '../../../src/survey/runner-kernels.ts';
 import { clustersInThreads } from '../../../src/survey/surface-kernel.ts';
 import { cloningRunner } from '../../fixtures/cloning-runner.ts';

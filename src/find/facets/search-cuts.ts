@@ -1,0 +1,105 @@
+import { bestCut, squaredErrorOf, type FacetCut } from './cut-facets.ts';
+import type { MergeRules } from '../planes/merge-regions.ts';
+import { addRegionMoments, newRegion, refit, type Region } from '../planes/region.ts';
+import { pruneFacets, settleBorders, straightenBorders, type SmoothedSurface } from './settle-facets.ts';
+import type { VoxelTable } from '../voxels/voxel-table.ts';
+
+/** A smaller part of a facet is not cut off. [m²] */
+const SMALLEST_PART = 1.5;
+/** A cut is tried when it saves this share of a plane's price: settling the borders afterwards saves more. */
+const WORTH_TRYING = 0.25;
+/** Tries are bounded by the voxels they settle, so that a large roof costs no more than a second. */
+const VOXELS_SETTLED = 1.5e6;
+const MOST_TRIES = 24;
+/** The most promising changes come first: after so many that were no better the rest is not tried. */
+const MOST_FAILURES = 5;
+
+export interface FacetSearch {
+  readonly surface: readonly number[];
+  readonly even: SmoothedSurface;
+  readonly variance: number;
+  /** Squared error that one more plane must save. [points × m²] */
+  readonly price: number;
+  readonly rules: MergeRules;
+  /** Squared error left, and the price of each plane: the least is best. */
+  readonly score: (facets: readonly Region[]) => number;
+}
+
+/** One way to change a set of facets: those that go, and the two that come. */
+interface Change {
+  readonly without: readonly Region[];
+  readonly cut: FacetCut;
+  readonly gain: number;
+}
+
+/**
+ * Looks for falls that joining blocks has missed, one change at a time: a facet cut in two, or two neighbours cut anew. A
+ * change that scores better once all borders have settled is kept, and the search goes on from there.
+ */
+export function searchCuts(table: VoxelTable, facets: readonly Region[], search: FacetSearch): Region[] {
+  let best = [...facets];
+  let least = search.score(best);
+  let tries = Math.max(2, Math.min(MOST_TRIES, Math.floor(VOXELS_SETTLED / search.surface.length)));
+  for (let better = true; better && tries > 0; ) {
+    better = false;
+    for (const change of changesOf(table, best, search).slice(0, MOST_FAILURES)) {
+      if (tries-- <= 0) break;
+      const settled = settle(table, best, change, search);
+      const score = search.score(settled);
+      if (score >= least) continue;
+      [best, least, better] = [settled, score, true];
+      break;
+    }
+  }
+  return best;
+}
+
+/** All changes worth a try, the most promising first. */
+function changesOf(table: VoxelTable, facets: readonly Region[], { price, even }: FacetSearch): Change[] {
+  const fewest = Math.max(9, SMALLEST_PART / (table.size * table.size));
+  const changes: Change[] = [];
+  for (const facet of facets) {
+    const cut = bestCut(table, facet, fewest);
+    if (cut && cut.gain > WORTH_TRYING * price) changes.push({ without: [facet], cut, gain: cut.gain - price });
+  }
+  for (const [a, b] of neighboursAmong(facets, even)) {
+    const both = joined(table, a, b);
+    const cut = bestCut(table, both, fewest);
+    if (!cut) continue;
+    const gain = cut.gain - (squaredErrorOf(table, both) - squaredErrorOf(table, a) - squaredErrorOf(table, b));
+    if (gain > 0) changes.push({ without: [a, b], cut, gain });
+  }
+  return changes.sort((first, second) => second.gain - first.gain);
+}
+
+function settle(table: VoxelTable, facets: readonly Region[], { without, cut }: Change, { even, variance, price, rules }: FacetSearch): Region[] {
+  const tried = [...facets.filter((facet) => !without.includes(facet)).map(copyOf), copyOf(cut.left), copyOf(cut.right)];
+  settleBorders(table, tried, even, variance);
+  pruneFacets(table, tried, even, variance, price);
+  straightenBorders(table, tried, even, rules.noise);
+  return tried.filter((facet) => facet.voxels.length > 0);
+}
+
+function neighboursAmong(facets: readonly Region[], { voxels, placeOf, first, neighbours }: SmoothedSurface): [Region, Region][] {
+  const facetOf = new Int32Array(voxels.length).fill(-1);
+  facets.forEach((facet, f) => facet.voxels.forEach((v) => placeOf[v]! >= 0 && (facetOf[placeOf[v]!] = f)));
+  const touching = new Set<number>();
+  for (let i = 0; i < voxels.length; i++) {
+    for (let at = first[i]!; at < first[i + 1]!; at++) {
+      const other = facetOf[neighbours[at]!]!;
+      if (facetOf[i]! >= 0 && other > facetOf[i]!) touching.add(facetOf[i]! * facets.length + other);
+    }
+  }
+  return [...touching].sort((a, b) => a - b).map((key) => [facets[Math.floor(key / facets.length)]!, facets[key % facets.length]!]);
+}
+
+const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });
+
+function joined(table: VoxelTable, a: Region, b: Region): Region {
+  const both = newRegion(a.about);
+  both.voxels.push(...a.voxels, ...b.voxels);
+  both.moments.set(a.moments);
+  addRegionMoments(table, b, a.about, both.moments);
+  refit(table, both);
+  return both;
+}

@@ -1,0 +1,150 @@
+import { tan } from '../../../geometry/same-math.ts';
+import { distanceSquaredRaster } from '../../../geometry/distance-raster.ts';
+import type { PlaneEstimate } from '../../../reading/plane-uncertainty.ts';
+import { lagProducts } from './lag-products.ts';
+import { correlations, type Correlation, type LagSums } from './residual-correlation.ts';
+import { NONE_RUN_ON, type RunOn } from '../raster/pool-cells.ts';
+import { cellCentre, isPure, type Face, type RoofRaster } from '../raster/roof-raster.ts';
+import { fitCells, type CellFit } from './fit-cells.ts';
+import { fitCovariance } from './fit-covariance.ts';
+
+/** A face's plane fitted away from its rim, with covariance and the residuals' correlation. */
+export interface FaceFit extends PlaneEstimate {
+  readonly correlation: Correlation;
+  /** Root mean square of point residuals along the normal. [m] */
+  readonly noise: number;
+  /** Points used. */
+  readonly pointCount: number;
+  /** Points per square metre of plan. */
+  readonly density: number;
+  readonly notes: readonly string[];
+}
+
+/** Planes whose slopes differ by less than this have no well-determined line between them (methods B: 3°). [-] */
+export const POOR_STEEPNESS = tan((3 * Math.PI) / 180);
+
+/** Up to twice that the noise moves a line by centimetres: planes and corners are then adjusted together. [-] */
+const SHALLOW_STEEPNESS = tan((6 * Math.PI) / 180);
+export const meetShallowly = (a: FaceFit, b: FaceFit): boolean => Math.hypot(a.slopeX - b.slopeX, a.slopeY - b.slopeY) < SHALLOW_STEEPNESS;
+
+/** Reconstruction may round edges off over this many cells (of two spacings each); a fit starts away from them. */
+const MARGINS = [3, 2, 1, 0] as const;
+const ENOUGH_CELLS = 60;
+/** Cells at the rim itself hold points of what lies beyond: they count only where there is too little else. */
+const LEAST_TESTED_MARGIN = 1;
+/**
+ * A ring of cells nearer to the edge joins the fit where its median lies this near to the plane fitted inside it, as a share
+ * of the points' noise. The outermost cells weigh most in a slope: on a face ten cells wide, three left out on either side
+ * double its scatter.
+ */
+const ROUNDED_SHARE = 0.5;
+
+/**
+ * Fits every face to its interior cells.
+ *
+ * @param runOn  Faces whose cells at their border are whole: no margin is left there.
+ * @returns One fit a face, in order; `used` marks the cells behind them.
+ */
+export function fitFaces(raster: RoofRaster, faces: readonly Face[], runOn: RunOn = NONE_RUN_ON): { fits: FaceFit[]; used: Uint8Array; residual: Float32Array } {
+  const used = new Uint8Array(raster.face.length);
+  const residual = new Float32Array(raster.face.length);
+  const cellFits = cellsByMargin(raster, faces.length, runOn).map((byMargin) => fitFace(raster, byMargin));
+  for (const fit of cellFits) {
+    for (const k of fit.cells) {
+      used[k] = 1;
+      residual[k] = raster.sum[k]! - raster.count[k]! * correctionAt(fit, cellCentre(raster, k));
+    }
+  }
+  const sums = lagSums(raster, cellFits, residual);
+  const found = correlations(sums, raster.step);
+  const fits = faces.map((face, i) => finishFit(raster, face, cellFits[i]!, found[i]!, sums[i]!));
+  return { fits, used, residual };
+}
+
+const correctionAt = (fit: CellFit, [x, y]: readonly [number, number]): number =>
+  fit.height + fit.slopeX * (x - fit.centroid[0]) + fit.slopeY * (y - fit.centroid[1]);
+
+/** Pure cells of each face by their distance from its rim, one list a margin. */
+function cellsByMargin(raster: RoofRaster, count: number, runOn: RunOn): number[][][] {
+  const { face, columns, rows, filled } = raster;
+  const rim = new Uint8Array(face.length);
+  for (let k = 0; k < face.length; k++) {
+    const here = face[k]!;
+    if (here === 0 || filled[k] || !isPure(raster, k)) {
+      rim[k] = 1;
+      continue;
+    }
+    for (const n of [k - 1, k + 1, k - columns, k + columns]) {
+      if (face[n] !== here && (face[n] === 0 || !isPure(raster, n) || filled[n] || !runOn(here, face[n]!, k))) rim[k] = 1;
+    }
+  }
+  const distance = distanceSquaredRaster(rim, columns, rows);
+  const levels: number[][][] = Array.from({ length: count }, () => MARGINS.map(() => []));
+  for (let k = 0; k < face.length; k++) {
+    if (face[k] === 0 || filled[k] || !isPure(raster, k)) continue;
+    const level = MARGINS.findIndex((margin) => distance[k]! >= margin * margin);
+    levels[face[k]! - 1]![level]!.push(k);
+  }
+  return levels;
+}
+
+/** Fits the inside of a face, and then as far out as its surface keeps to that plane. */
+function fitFace(raster: RoofRaster, byMargin: readonly (readonly number[])[]): CellFit {
+  let level = 0;
+  let cells = byMargin[0]!;
+  while (cells.length < ENOUGH_CELLS && level + 1 < MARGINS.length) cells = cells.concat(byMargin[++level]!);
+  const inner = fitCells(raster, inOrder(cells));
+  const start = level;
+  while (level + 1 < MARGINS.length && MARGINS[level + 1]! >= LEAST_TESTED_MARGIN && keepsToPlane(raster, inner, byMargin[level + 1]!)) {
+    cells = cells.concat(byMargin[++level]!);
+  }
+  return level === start ? inner : fitCells(raster, inOrder(cells));
+}
+
+const inOrder = (cells: readonly number[]): number[] => [...cells].sort((a, b) => a - b);
+
+function keepsToPlane(raster: RoofRaster, fit: CellFit, ring: readonly number[]): boolean {
+  if (ring.length === 0) return true;
+  const residuals = Float64Array.from(ring, (k) => raster.sum[k]! / raster.count[k]! - correctionAt(fit, cellCentre(raster, k))).sort();
+  const noise = Math.sqrt(fit.squares / Math.max(1, fit.pointCount));
+  return Math.abs(residuals[residuals.length >> 1]!) <= ROUNDED_SHARE * noise;
+}
+
+function lagSums(raster: RoofRaster, fits: readonly CellFit[], residual: Float32Array): LagSums[] {
+  const { count, step } = raster;
+  return fits.map((fit) => {
+    let [cellSquares, countSquares] = [0, 0];
+    for (const k of fit.cells) {
+      cellSquares += residual[k]! * residual[k]!;
+      countSquares += count[k]! * count[k]!;
+    }
+    const points = fit.pointCount;
+    return {
+      ...lagProducts(raster, fit.cells, residual),
+      cellVariance: points > 3 ? cellSquares / (points - 3) : 0,
+      pointVariance: points > 3 ? fit.squares / (points - 3) : 0,
+      pointCount: points,
+      perCell: points > 0 ? countSquares / points : 0,
+      area: fit.cells.length * step * step,
+    };
+  });
+}
+
+function finishFit(raster: RoofRaster, face: Face, fit: CellFit, correlation: Correlation, sums: LagSums): FaceFit {
+  const [a, b, c] = face.plane.normal;
+  const [x, y] = fit.centroid;
+  // The correction is along the segment's normal: height along z is it over the normal's z, slopes likewise.
+  const vertical = 1 / c;
+  return {
+    centroid: fit.centroid,
+    elevation: -(a * x + b * y + face.plane.offset) / c + fit.height * vertical,
+    slopeX: -a / c + fit.slopeX * vertical,
+    slopeY: -b / c + fit.slopeY * vertical,
+    covariance: fitCovariance(raster, fit, correlation).map((value) => value * vertical * vertical),
+    correlation,
+    noise: Math.sqrt(sums.pointVariance),
+    pointCount: fit.pointCount,
+    density: sums.area > 0 ? fit.pointCount / sums.area : 0,
+    notes: fit.notes,
+  };
+}

@@ -1,0 +1,127 @@
+import type { Vector2 } from '../../../geometry/vector.ts';
+import { cos, sin } from '../../../geometry/same-math.ts';
+import type { FaceFit } from '../faces/fit-faces.ts';
+import type { MarkedPoints } from './footprint-sides.ts';
+import type { PatchPoints } from './patch-points.ts';
+import type { Footprint } from './top-shape.ts';
+
+/** Where most points of a thing's upper part lie level, or at one height above the roof. */
+export interface Top {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly z: Float64Array;
+  readonly follows: boolean;
+  readonly mean: number;
+  readonly slopeX: number;
+  readonly slopeY: number;
+  readonly middle: Vector2;
+  readonly roughness: number;
+  /** Share of the raised points that belong to it. */
+  readonly share: number;
+}
+
+/**
+ * @param least  Points lower above the roof are none of the top. [m]
+ * @returns null when no top can be made out.
+ */
+export function findTop(points: PatchPoints, fit: FaceFit, least: number): Top | null {
+  const raised: number[] = [];
+  points.rise.forEach((rise, i) => {
+    if (rise > least) raised.push(i);
+  });
+  if (raised.length < 4) return null;
+  const band = Math.max(0.02, 2.5 * fit.noise);
+  const level = densest(raised.map((i) => points.z[i]!), band);
+  const along = densest(raised.map((i) => points.rise[i]!), band);
+  const follows = along.count > level.count;
+  const values = follows ? points.rise : points.z;
+  const centre = follows ? along.centre : level.centre;
+  const members = raised.filter((i) => Math.abs(values[i]! - centre) <= 1.2 * band);
+  if (members.length < 4) return null;
+  const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]!);
+  const [x, y, z] = [pick(points.x), pick(points.y), pick(points.z)];
+  const plane = topPlane(x, y, z, follows ? fit : null);
+  return { x, y, z, follows, ...plane, share: members.length / raised.length };
+}
+
+/** Centre of the window that holds most values, higher windows winning a near tie: walls and skirts lie below a top. */
+function densest(values: number[], band: number): { centre: number; count: number } {
+  values.sort((a, b) => a - b);
+  let best = { centre: values[0]!, count: 0, score: 0 };
+  for (let i = 0, j = 0; i < values.length; i++) {
+    while (values[i]! - values[j]! > 2 * band) j++;
+    const count = i - j + 1;
+    const score = count * (1 + 0.1 * (i / values.length));
+    if (score > best.score) best = { centre: values[(i + j) >> 1]!, count, score };
+  }
+  return best;
+}
+
+/** Mean height of the top and, for a lid that follows the roof, the roof's own slope. */
+function topPlane(x: Float64Array, y: Float64Array, z: Float64Array, follows: FaceFit | null): Pick<Top, 'mean' | 'slopeX' | 'slopeY' | 'middle' | 'roughness'> {
+  const n = x.length;
+  const [slopeX, slopeY] = follows ? [follows.slopeX, follows.slopeY] : [0, 0];
+  let [mx, my, mz] = [0, 0, 0];
+  for (let i = 0; i < n; i++) {
+    mx += x[i]! / n;
+    my += y[i]! / n;
+  }
+  for (let i = 0; i < n; i++) mz += (z[i]! - slopeX * (x[i]! - mx) - slopeY * (y[i]! - my)) / n;
+  let squares = 0;
+  for (let i = 0; i < n; i++) squares += (z[i]! - mz - slopeX * (x[i]! - mx) - slopeY * (y[i]! - my)) ** 2;
+  return { mean: mz, slopeX, slopeY, middle: [mx, my], roughness: Math.sqrt(squares / n) };
+}
+
+/** Reconstruction rounds the rim of a top off over about this much. [spacings, and share of the width at most] */
+const ROUNDED = 2;
+const ROUNDED_SHARE = 0.3;
+
+/** Elevation of the top above a place. [m] */
+export const topAbove = ([x, y]: Vector2, { mean, middle, slopeX, slopeY }: Top): number => mean + slopeX * (x - middle[0]) + slopeY * (y - middle[1]);
+
+/** Walls scatter to both sides of a border; points farther than this from top and roof are theirs. [m, sigmas] */
+const WALL_FREE = 0.08;
+const WALL_FREE_SIGMAS = 4;
+
+/** Points of the top and of the roof; what lies between them on the wall is left out. */
+export function markTopAndRoof({ x, y, z, rise }: PatchPoints, top: Top, offset: number, noise: number): MarkedPoints {
+  const kept: number[] = [];
+  const up: number[] = [];
+  for (let i = 0; i < x.length; i++) {
+    const full = topAbove([x[i]!, y[i]!], top) - (z[i]! - rise[i]!) - offset;
+    const band = Math.min(full / 2, Math.max(WALL_FREE, WALL_FREE_SIGMAS * noise));
+    const above = rise[i]! - offset;
+    if (above > band && above < full - band) continue;
+    kept.push(i);
+    up.push(above > full / 2 ? 1 : 0);
+  }
+  return { x: Float64Array.from(kept, (i) => x[i]!), y: Float64Array.from(kept, (i) => y[i]!), up: Uint8Array.from(up) };
+}
+
+/** A thing this many sigmas high is told from roof seen below it; the noise of a lower one is its own, whatever it is. */
+const SEEN_BELOW_SIGMAS = 8;
+const SEEN_BELOW_SHARE = 0.4;
+
+/**
+ * Height of the top above the middle of the footprint: median of the points away from the rim, and how much rougher than
+ * the roof they are. Glass scatters several times as much, so no band about a guess may cut its points.
+ */
+export function middleOfTop(
+  { x, y, z, rise }: PatchPoints, top: Top, { centre, turn, size }: Footprint, spacing: number, roughRise: number, fit: FaceFit,
+): { height: number; count: number; roughness: number } {
+  const [c, s] = [cos(turn), sin(turn)];
+  const inset = (side: number): number => side / 2 - Math.min(ROUNDED * spacing, ROUNDED_SHARE * side);
+  const [reachU, reachV] = [inset(size[0]), inset(size[1])];
+  const least = roughRise > SEEN_BELOW_SIGMAS * fit.noise ? SEEN_BELOW_SHARE * roughRise : -Infinity;
+  const heights: number[] = [];
+  for (let i = 0; i < x.length; i++) {
+    const [dx, dy] = [x[i]! - centre[0], y[i]! - centre[1]];
+    if (Math.abs(dx * c + dy * s) > reachU || Math.abs(dy * c - dx * s) > reachV || rise[i]! < least) continue;
+    heights.push(z[i]! - top.slopeX * dx - top.slopeY * dy);
+  }
+  if (heights.length < 4) return { height: topAbove(centre, top), count: top.z.length, roughness: 1 };
+  heights.sort((a, b) => a - b);
+  const height = heights[heights.length >> 1]!;
+  const away = heights.map((h) => Math.abs(h - height)).sort((a, b) => a - b);
+  return { height, count: heights.length, roughness: Math.max(1, (1.4826 * away[away.length >> 1]!) / fit.noise) };
+}
