@@ -6,6 +6,8 @@ import { addMoments, type VoxelTable } from '../voxels/voxel-table.ts';
 /** Directions a cut may run in, and places along each that are tried. */
 const DIRECTIONS = 12;
 const PLACES = 48;
+const COSINES = Float64Array.from({ length: DIRECTIONS }, (_, turn) => cos((Math.PI * turn) / DIRECTIONS));
+const SINES = Float64Array.from({ length: DIRECTIONS }, (_, turn) => sin((Math.PI * turn) / DIRECTIONS));
 /** Voxels of a large facet are gathered into about so many squares. */
 const SQUARES = 300;
 /** Sums of a weighted fit of heights over plan: n, x, y, z, xx, xy, yy, xz, yz, zz. */
@@ -31,29 +33,36 @@ export function bestCut(table: VoxelTable, facet: Region, least: number): FacetC
   const { voxels } = facet;
   if (voxels.length < 2 * least) return null;
   const { sums, squareOf, sizes, at } = squaresOf(table, voxels);
-  const total = totalOf(sums, sizes.length);
+  const count = sizes.length;
+  const total = totalOf(sums, count);
+  const running = new Float64Array(SUMS);
   const rest = new Float64Array(SUMS);
   const whole = squaredError(total);
-  let best = { gain: 0, order: null as Uint32Array | null, count: 0 };
+  const step = Math.max(1, Math.floor(count / PLACES));
+  let most = 0;
+  let best: Uint32Array | null = null;
   for (let turn = 0; turn < DIRECTIONS; turn++) {
-    const order = acrossDirection(at, (Math.PI * turn) / DIRECTIONS);
-    const running = new Float64Array(SUMS);
-    const step = Math.max(1, Math.floor(order.length / PLACES));
+    const order = acrossDirection(at, COSINES[turn]!, SINES[turn]!);
+    running.fill(0);
     let left = 0;
-    for (let i = 0; i + 1 < order.length; i++) {
-      for (let k = 0; k < SUMS; k++) running[k]! += sums[SUMS * order[i]! + k]!;
-      left += sizes[order[i]!]!;
+    let leftOfBest = 0;
+    for (let i = 0; i + 1 < count; i++) {
+      const square = order[i]!;
+      for (let k = 0, o = SUMS * square; k < SUMS; k++) running[k]! += sums[o + k]!;
+      left += sizes[square]!;
       if (left < least || voxels.length - left < least || i % step !== 0) continue;
       for (let k = 0; k < SUMS; k++) rest[k] = total[k]! - running[k]!;
       const gain = whole - squaredError(running) - squaredError(rest);
-      if (gain > best.gain) best = { gain, order, count: i + 1 };
+      if (gain <= most) continue;
+      most = gain;
+      leftOfBest = i + 1;
     }
+    if (leftOfBest > 0) best = order.slice(0, leftOfBest);
   }
-  if (!best.order) return null;
-  const isLeft = new Uint8Array(sizes.length);
-  for (const square of best.order.subarray(0, best.count)) isLeft[square] = 1;
-  const side = (wanted: number): Region => regionOf(table, facet, voxels.filter((_, i) => isLeft[squareOf[i]!] === wanted));
-  return { gain: best.gain * facet.c * facet.c, left: side(1), right: side(0) };
+  if (!best) return null;
+  const isLeft = new Uint8Array(count);
+  for (let i = 0; i < best.length; i++) isLeft[best[i]!] = 1;
+  return { gain: most * facet.c * facet.c, left: sideOf(table, facet, squareOf, isLeft, 1), right: sideOf(table, facet, squareOf, isLeft, 0) };
 }
 
 /** Squared error that the best plane leaves on the means of a facet's voxels. [points × m²] */
@@ -62,11 +71,12 @@ export function squaredErrorOf(table: VoxelTable, { voxels, c }: Region): number
   return squaredError(totalOf(sums, sizes.length)) * c * c;
 }
 
-function regionOf(table: VoxelTable, { about }: Region, voxels: readonly number[]): Region {
+function sideOf(table: VoxelTable, { about, voxels }: Region, squareOf: Uint32Array, isLeft: Uint8Array, wanted: number): Region {
   const region = newRegion(about);
-  for (const v of voxels) {
-    region.voxels.push(v);
-    addMoments(table, v, about, region.moments);
+  for (let i = 0; i < voxels.length; i++) {
+    if (isLeft[squareOf[i]!] !== wanted) continue;
+    region.voxels.push(voxels[i]!);
+    addMoments(table, voxels[i]!, about, region.moments);
   }
   refit(table, region);
   return region;
@@ -75,18 +85,28 @@ function regionOf(table: VoxelTable, { about }: Region, voxels: readonly number[
 /** A facet's voxels gathered by plan squares: their sums about the first voxel, how many each holds, and where it lies. */
 function squaresOf({ sums, means, size }: VoxelTable, voxels: readonly number[]): { sums: Float64Array; squareOf: Uint32Array; sizes: Uint32Array; at: Float64Array } {
   const side = Math.max(size, size * Math.sqrt(voxels.length / SQUARES));
-  const [x0, y0, z0] = [0, 1, 2].map((axis) => means[3 * voxels[0]! + axis]!) as [number, number, number];
+  const x0 = means[3 * voxels[0]!]!;
+  const y0 = means[3 * voxels[0]! + 1]!;
+  const z0 = means[3 * voxels[0]! + 2]!;
   const numbers = new Map<number, number>();
   const squareOf = new Uint32Array(voxels.length);
-  voxels.forEach((v, i) => {
+  let last = NaN;
+  let square = -1;
+  for (let i = 0; i < voxels.length; i++) {
+    const v = voxels[i]!;
     const key = Math.floor((means[3 * v]! - x0) / side) * SQUARE_KEYS + Math.floor((means[3 * v + 1]! - y0) / side);
-    let square = numbers.get(key);
-    if (square === undefined) numbers.set(key, (square = numbers.size));
+    // Voxels side by side follow each other.
+    if (key !== last) {
+      last = key;
+      square = numbers.get(key) ?? -1;
+      if (square < 0) numbers.set(key, (square = numbers.size));
+    }
     squareOf[i] = square;
-  });
+  }
   const out = new Float64Array(SUMS * numbers.size);
   const sizes = new Uint32Array(numbers.size);
-  voxels.forEach((v, i) => {
+  for (let i = 0; i < voxels.length; i++) {
+    const v = voxels[i]!;
     const n = sums[MOMENTS * v]!;
     const x = means[3 * v]! - x0;
     const y = means[3 * v + 1]! - y0;
@@ -103,8 +123,12 @@ function squaresOf({ sums, means, size }: VoxelTable, voxels: readonly number[])
     out[o + 8]! += n * y * z;
     out[o + 9]! += n * z * z;
     sizes[squareOf[i]!]!++;
-  });
-  const at = Float64Array.from({ length: 2 * numbers.size }, (_, i) => out[SUMS * (i >> 1) + 1 + (i & 1)]! / out[SUMS * (i >> 1)]!);
+  }
+  const at = new Float64Array(2 * sizes.length);
+  for (let k = 0; k < sizes.length; k++) {
+    at[2 * k] = out[SUMS * k + 1]! / out[SUMS * k]!;
+    at[2 * k + 1] = out[SUMS * k + 2]! / out[SUMS * k]!;
+  }
   return { sums: out, squareOf, sizes, at };
 }
 
@@ -116,7 +140,10 @@ function totalOf(sums: Float64Array, count: number): Float64Array {
 
 /** Squared error that the best plane leaves. */
 function squaredError(s: Float64Array): number {
-  const [n, x, y, z] = [s[0]!, s[1]!, s[2]!, s[3]!];
+  const n = s[0]!;
+  const x = s[1]!;
+  const y = s[2]!;
+  const z = s[3]!;
   const sxx = s[4]! - (x * x) / n;
   const sxy = s[5]! - (x * y) / n;
   const syy = s[6]! - (y * y) / n;
@@ -130,9 +157,29 @@ function squaredError(s: Float64Array): number {
   return Math.max(0, szz - a * sxz - b * syz);
 }
 
-function acrossDirection(at: Float64Array, angle: number): Uint32Array {
-  const [c, s] = [cos(angle), sin(angle)];
-  const across = new Float64Array(at.length / 2);
-  for (let i = 0; i < across.length; i++) across[i] = c * at[2 * i]! + s * at[2 * i + 1]!;
-  return Uint32Array.from(across, (_, i) => i).sort((a, b) => across[a]! - across[b]! || a - b);
+/** Places of squares in order across a direction; of two that lie equally far the first. */
+function acrossDirection(at: Float64Array, c: number, s: number): Uint32Array {
+  const count = at.length / 2;
+  const across = new Float64Array(count);
+  let order = new Uint32Array(count);
+  for (let i = 0; i < count; i++) {
+    across[i] = c * at[2 * i]! + s * at[2 * i + 1]!;
+    order[i] = i;
+  }
+  let merged = new Uint32Array(count);
+  for (let width = 1; width < count; width *= 2) {
+    for (let begin = 0; begin < count; begin += 2 * width) mergeRuns(across, order, merged, begin, Math.min(begin + width, count), Math.min(begin + 2 * width, count));
+    [order, merged] = [merged, order];
+  }
+  return order;
+}
+
+/** Merges two runs that are each in order and stand one after the other. A sort that asks a function for every two is ten times slower. */
+function mergeRuns(across: Float64Array, from: Uint32Array, to: Uint32Array, begin: number, middle: number, end: number): void {
+  let left = begin;
+  let right = middle;
+  for (let k = begin; k < end; k++) {
+    if (left < middle && (right >= end || across[from[left]!]! <= across[from[right]!]!)) to[k] = from[left++]!;
+    else to[k] = from[right++]!;
+  }
 }

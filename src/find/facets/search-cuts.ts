@@ -1,7 +1,8 @@
 import { bestCut, squaredErrorOf, type FacetCut } from './cut-facets.ts';
 import type { MergeRules } from '../planes/merge-regions.ts';
-import { addRegionMoments, newRegion, refit, type Region } from '../planes/region.ts';
-import { pruneFacets, settleBorders, straightenBorders, type SmoothedSurface } from './settle-facets.ts';
+import { addRegionMoments, copyRegion, newRegion, refit, type Region } from '../planes/region.ts';
+import { pruneFacets, settleBorders, straightenBorders } from './settle-facets.ts';
+import { facetsByPlace, type SmoothedSurface } from './smoothed-surface.ts';
 import type { VoxelTable } from '../voxels/voxel-table.ts';
 
 /** A smaller part of a facet is not cut off. [m²] */
@@ -73,27 +74,27 @@ function changesOf(table: VoxelTable, facets: readonly Region[], { price, even }
 }
 
 function settle(table: VoxelTable, facets: readonly Region[], { without, cut }: Change, { even, variance, price, rules }: FacetSearch): Region[] {
-  const tried = [...facets.filter((facet) => !without.includes(facet)).map(copyOf), copyOf(cut.left), copyOf(cut.right)];
+  const tried = [...facets.filter((facet) => !without.includes(facet)).map(copyRegion), copyRegion(cut.left), copyRegion(cut.right)];
   settleBorders(table, tried, even, variance);
   pruneFacets(table, tried, even, variance, price);
   straightenBorders(table, tried, even, rules.noise);
   return tried.filter((facet) => facet.voxels.length > 0);
 }
 
-function neighboursAmong(facets: readonly Region[], { voxels, placeOf, first, neighbours }: SmoothedSurface): [Region, Region][] {
-  const facetOf = new Int32Array(voxels.length).fill(-1);
-  facets.forEach((facet, f) => facet.voxels.forEach((v) => placeOf[v]! >= 0 && (facetOf[placeOf[v]!] = f)));
+function neighboursAmong(facets: readonly Region[], even: SmoothedSurface): [Region, Region][] {
+  const { first, neighbours } = even;
+  const facetOf = facetsByPlace(facets, even);
   const touching = new Set<number>();
-  for (let i = 0; i < voxels.length; i++) {
+  for (let i = 0; i < facetOf.length; i++) {
+    const own = facetOf[i]!;
+    if (own < 0) continue;
     for (let at = first[i]!; at < first[i + 1]!; at++) {
       const other = facetOf[neighbours[at]!]!;
-      if (facetOf[i]! >= 0 && other > facetOf[i]!) touching.add(facetOf[i]! * facets.length + other);
+      if (other > own) touching.add(own * facets.length + other);
     }
   }
   return [...touching].sort((a, b) => a - b).map((key) => [facets[Math.floor(key / facets.length)]!, facets[key % facets.length]!]);
 }
-
-const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });
 
 function joined(table: VoxelTable, a: Region, b: Region): Region {
   const both = newRegion(a.about);

@@ -1,67 +1,12 @@
 import { refitInside } from '../planes/region-mask.ts';
 import type { Region } from '../planes/region.ts';
-import { MOMENTS } from '../voxels/sum-voxels.ts';
-import { centreX, centreY, centreZ, neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { centreX, centreY, centreZ, type VoxelTable } from '../voxels/voxel-table.ts';
+import { facetsByPlace, type SmoothedSurface } from './smoothed-surface.ts';
 
 /** What one agreeing neighbour is worth against the data. [-] */
 const POTTS = 0.5;
 /** Rounds of moving borders; a border a metre off needs about ten. */
 const SWEEPS = 14;
-
-/** A surface with each voxel's neighbours and its height smoothed over five by five voxels. */
-export interface SmoothedSurface {
-  readonly voxels: readonly number[];
-  /** Place of a voxel in `voxels`, -1 for one that is not in it. */
-  readonly placeOf: Int32Array;
-  /** Neighbours of voxel i as places in `voxels`: `neighbours[first[i]]` up to `neighbours[first[i + 1]]`. */
-  readonly first: Uint32Array;
-  readonly neighbours: Uint32Array;
-  /** Smoothed means, `n × 3`. [m] */
-  readonly means: Float64Array;
-  /** Points behind each smoothed mean. */
-  readonly points: Float64Array;
-}
-
-export function smoothed(table: VoxelTable, voxels: readonly number[], placeOf: Int32Array): SmoothedSurface {
-  voxels.forEach((v, i) => (placeOf[v] = i));
-  const first = new Uint32Array(voxels.length + 1);
-  const list: number[] = [];
-  const near = new Int32Array(26);
-  voxels.forEach((v, i) => {
-    const found = neighboursOf(table, v, near);
-    for (let k = 0; k < found; k++) {
-      const place = placeOf[near[k]!]!;
-      if (place >= 0) list.push(place);
-    }
-    first[i + 1] = list.length;
-  });
-  const neighbours = Uint32Array.from(list);
-  let sums = new Float64Array(4 * voxels.length);
-  voxels.forEach((v, i) => {
-    const n = table.sums[MOMENTS * v]!;
-    sums[4 * i] = n;
-    for (let k = 0; k < 3; k++) sums[4 * i + 1 + k] = n * table.means[3 * v + k]!;
-  });
-  let spread = 1;
-  for (let round = 0; round < 2; round++) {
-    const wider = sums.slice();
-    for (let i = 0; i < voxels.length; i++) {
-      for (let at = first[i]!; at < first[i + 1]!; at++) {
-        for (let k = 0; k < 4; k++) wider[4 * i + k]! += sums[4 * neighbours[at]! + k]!;
-      }
-    }
-    sums = wider;
-    spread *= 3;
-  }
-  const means = new Float64Array(3 * voxels.length);
-  const points = new Float64Array(voxels.length);
-  for (let i = 0; i < voxels.length; i++) {
-    for (let k = 0; k < 3; k++) means[3 * i + k] = sums[4 * i + 1 + k]! / sums[4 * i]!;
-    // Two rounds count a voxel up to nine times; what counts as independent is the area covered.
-    points[i] = sums[4 * i]! / spread;
-  }
-  return { voxels, placeOf, first, neighbours, means, points };
-}
 
 /**
  * Moves the borders of facets, voxel by voxel, to where the smoothed surface changes from one plane to the next
@@ -69,43 +14,47 @@ export function smoothed(table: VoxelTable, voxels: readonly number[], placeOf: 
  * cent, a square metre's does.
  */
 export function settleBorders(table: VoxelTable, facets: readonly Region[], surface: SmoothedSurface, variance: number): void {
-  const { voxels, placeOf, first, neighbours, means, points } = surface;
-  const facetOf = new Int32Array(voxels.length).fill(-1);
-  facets.forEach((facet, f) => facet.voxels.forEach((v) => placeOf[v]! >= 0 && (facetOf[placeOf[v]!] = f)));
+  const { voxels, first, neighbours, means, points } = surface;
+  const count = voxels.length;
+  const facetOf = facetsByPlace(facets, surface);
+  const planes = new Float64Array(4 * facets.length);
   const votes = new Int32Array(facets.length);
   // Voxels deep inside a facet are looked at again only when something beside them moved.
-  const active = new Uint8Array(voxels.length).fill(1);
+  const active = new Uint8Array(count).fill(1);
   const changed = new Uint8Array(facets.length).fill(1);
-  const costOf = (i: number, { a, b, c, d }: Region, agreeing: number): number => {
-    const residual = a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d;
-    return (points[i]! * residual * residual) / (2 * variance) - POTTS * agreeing;
-  };
+  putPlanes(facets, planes);
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     let moved = 0;
-    for (let step = 0; step < voxels.length; step++) {
-      const i = sweep % 2 === 0 ? step : voxels.length - 1 - step;
-      if (!active[i]) continue;
+    const backward = sweep % 2 !== 0;
+    for (let step = 0; step < count; step++) {
+      const i = backward ? count - 1 - step : step;
+      if (active[i] === 0) continue;
       const own = facetOf[i]!;
-      let others = false;
-      for (let at = first[i]!; at < first[i + 1]!; at++) {
+      const begin = first[i]!;
+      const end = first[i + 1]!;
+      if (!hasOther(facetOf, neighbours, begin, end, own)) {
+        active[i] = 0;
+        continue;
+      }
+      for (let at = begin; at < end; at++) {
         const f = facetOf[neighbours[at]!]!;
         if (f >= 0) votes[f]!++;
-        if (f >= 0 && f !== own) others = true;
       }
-      active[i] = others ? 1 : 0;
+      const x = means[3 * i]!;
+      const y = means[3 * i + 1]!;
+      const z = means[3 * i + 2]!;
+      const n = points[i]!;
       let best = own;
-      if (others) {
-        let least = own < 0 ? Infinity : costOf(i, facets[own]!, votes[own]!);
-        for (let at = first[i]!; at < first[i + 1]!; at++) {
-          const f = facetOf[neighbours[at]!]!;
-          if (f < 0 || f === best) continue;
-          const cost = costOf(i, facets[f]!, votes[f]!);
-          if (cost >= least) continue;
-          least = cost;
-          best = f;
-        }
+      let least = own < 0 ? Infinity : costOf(planes, own, x, y, z, n, variance, votes[own]!);
+      for (let at = begin; at < end; at++) {
+        const f = facetOf[neighbours[at]!]!;
+        if (f < 0 || f === best) continue;
+        const cost = costOf(planes, f, x, y, z, n, variance, votes[f]!);
+        if (cost >= least) continue;
+        least = cost;
+        best = f;
       }
-      for (let at = first[i]!; at < first[i + 1]!; at++) {
+      for (let at = begin; at < end; at++) {
         const f = facetOf[neighbours[at]!]!;
         if (f >= 0) votes[f] = 0;
       }
@@ -114,12 +63,40 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
       moved++;
       changed[best] = 1;
       if (own >= 0) changed[own] = 1;
-      for (let at = first[i]!; at < first[i + 1]!; at++) active[neighbours[at]!] = 1;
+      for (let at = begin; at < end; at++) active[neighbours[at]!] = 1;
     }
-    const settled = moved < 0.002 * voxels.length;
+    const settled = moved < 0.002 * count;
     // Planes follow their borders every third sweep: a fit looks at every voxel, a sweep at few.
-    if (settled || sweep % 3 === 0 || sweep === SWEEPS - 1) gatherFacets(table, facets, facetOf, voxels, changed);
+    if (settled || sweep % 3 === 0 || sweep === SWEEPS - 1) {
+      gatherFacets(table, facets, facetOf, voxels, changed);
+      putPlanes(facets, planes);
+    }
     if (settled) break;
+  }
+}
+
+/** What it costs to give a voxel to a facet. */
+function costOf(planes: Float64Array, f: number, x: number, y: number, z: number, n: number, variance: number, agreeing: number): number {
+  const residual = planes[4 * f]! * x + planes[4 * f + 1]! * y + planes[4 * f + 2]! * z + planes[4 * f + 3]!;
+  return (n * residual * residual) / (2 * variance) - POTTS * agreeing;
+}
+
+function hasOther(facetOf: Int32Array, neighbours: Uint32Array, begin: number, end: number, own: number): boolean {
+  for (let at = begin; at < end; at++) {
+    const f = facetOf[neighbours[at]!]!;
+    if (f >= 0 && f !== own) return true;
+  }
+  return false;
+}
+
+/** Four numbers a facet. */
+function putPlanes(facets: readonly Region[], planes: Float64Array): void {
+  for (let f = 0; f < facets.length; f++) {
+    const { a, b, c, d } = facets[f]!;
+    planes[4 * f] = a;
+    planes[4 * f + 1] = b;
+    planes[4 * f + 2] = c;
+    planes[4 * f + 3] = d;
   }
 }
 
@@ -128,30 +105,58 @@ export function settleBorders(table: VoxelTable, facets: readonly Region[], surf
  * least useful first, and settles the borders anew.
  */
 export function pruneFacets(table: VoxelTable, facets: readonly Region[], surface: SmoothedSurface, variance: number, price: number): void {
-  const { placeOf, means, points } = surface;
-  const squareOf = ({ a, b, c, d }: Region, i: number): number =>
-    (a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + d) ** 2;
   for (;;) {
     const left = facets.filter((facet) => facet.voxels.length > 0);
     if (left.length < 2) return;
-    let worst: Region | null = null;
+    const planes = new Float64Array(4 * left.length);
+    putPlanes(left, planes);
+    let worst = -1;
     let least = price;
-    for (const facet of left) {
-      let worth = 0;
-      for (const v of facet.voxels) {
-        const i = placeOf[v]!;
-        let other = Infinity;
-        for (const candidate of left) if (candidate !== facet) other = Math.min(other, squareOf(candidate, i));
-        worth += points[i]! * (other - squareOf(facet, i));
-      }
+    for (let f = 0; f < left.length; f++) {
+      const worth = worthOf(f, left[f]!, planes, surface, least);
       if (worth >= least) continue;
       least = worth;
-      worst = facet;
+      worst = f;
     }
-    if (!worst) return;
-    worst.voxels.length = 0;
-    settleBorders(table, left.filter((facet) => facet !== worst), surface, variance);
+    if (worst < 0) return;
+    left[worst]!.voxels.length = 0;
+    settleBorders(table, left.filter((_, f) => f !== worst), surface, variance);
   }
+}
+
+/** Of a sum's size; what rounding can do to it is far less. [-] */
+const ROUNDING = 1e-9;
+
+/**
+ * Squared error that the other facets would add on a facet's voxels. It is not summed to its end once it cannot fall below
+ * `enough`: what is left of it is no less than minus the squares of the facet's own residuals.
+ */
+function worthOf(f: number, { voxels }: Region, planes: Float64Array, { placeOf, means, points }: SmoothedSurface, enough: number): number {
+  let own = 0;
+  for (let k = 0; k < voxels.length; k++) {
+    const i = placeOf[voxels[k]!]!;
+    own += points[i]! * squareTo(planes, f, means, i);
+  }
+  const sure = enough + own + ROUNDING * (enough + own);
+  const facets = planes.length / 4;
+  let worth = 0;
+  for (let k = 0; k < voxels.length; k++) {
+    const i = placeOf[voxels[k]!]!;
+    let other = Infinity;
+    for (let g = 0; g < facets; g++) {
+      if (g === f) continue;
+      const square = squareTo(planes, g, means, i);
+      if (square < other) other = square;
+    }
+    worth += points[i]! * (other - squareTo(planes, f, means, i));
+    if (worth > sure) return worth;
+  }
+  return worth;
+}
+
+function squareTo(planes: Float64Array, f: number, means: Float64Array, i: number): number {
+  const residual = planes[4 * f]! * means[3 * i]! + planes[4 * f + 1]! * means[3 * i + 1]! + planes[4 * f + 2]! * means[3 * i + 2]! + planes[4 * f + 3]!;
+  return residual * residual;
 }
 
 /**
@@ -159,50 +164,64 @@ export function pruneFacets(table: VoxelTable, facets: readonly Region[], surfac
  * the upper one on both sides of a valley, so near the line the planes decide and not the noise. Voxels that speak
  * clearly for their own plane are left alone.
  */
-export function straightenBorders(table: VoxelTable, facets: readonly Region[], { voxels, placeOf, first, neighbours, means }: SmoothedSurface, noise: number): void {
-  const facetOf = new Int32Array(voxels.length).fill(-1);
-  facets.forEach((facet, f) => facet.voxels.forEach((v) => (facetOf[placeOf[v]!] = f)));
+export function straightenBorders(table: VoxelTable, facets: readonly Region[], surface: SmoothedSurface, noise: number): void {
+  const { voxels, first, neighbours, means } = surface;
+  const count = voxels.length;
+  const facetOf = facetsByPlace(facets, surface);
   const changed = new Uint8Array(facets.length);
-  const bends = facets.map((own) => facets.map((other) => bendBetween(table, own, other, noise)));
-  const gap = (f: number, g: number, i: number): number => {
-    const own = facets[f]!;
-    const other = facets[g]!;
-    return (own.a - other.a) * means[3 * i]! + (own.b - other.b) * means[3 * i + 1]! + (own.c - other.c) * means[3 * i + 2]! + own.d - other.d;
-  };
+  const planes = new Float64Array(4 * facets.length);
+  putPlanes(facets, planes);
+  const bends = new Int8Array(facets.length * facets.length);
+  facets.forEach((own, f) => facets.forEach((other, g) => (bends[f * facets.length + g] = bendBetween(table, own, other, noise))));
   // The planes stand still here: a voxel is looked at again only when it or something beside it changed hands.
-  const active = new Uint8Array(voxels.length).fill(1);
+  const active = new Uint8Array(count).fill(1);
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     let moved = 0;
-    for (let step = 0; step < voxels.length; step++) {
-      const i = sweep % 2 === 0 ? step : voxels.length - 1 - step;
-      if (!active[i]) continue;
+    const backward = sweep % 2 !== 0;
+    for (let step = 0; step < count; step++) {
+      const i = backward ? count - 1 - step : step;
+      if (active[i] === 0) continue;
       active[i] = 0;
-      let best = facetOf[i]!;
-      for (let at = first[i]!; at < first[i + 1]! && best >= 0; at++) {
+      const own = facetOf[i]!;
+      const end = first[i + 1]!;
+      let best = own;
+      for (let at = first[i]!; at < end && best >= 0; at++) {
         const other = facetOf[neighbours[at]!]!;
         if (other < 0 || other === best) continue;
-        const bend = bends[best]![other]!;
-        const here = gap(best, other, i);
-        if (bend !== 0 && here * bend < 0 && Math.abs(here) < noise) best = other;
+        const bend = bends[best * facets.length + other]!;
+        if (bend === 0) continue;
+        const here = gapOf(planes, best, other, means, i);
+        if (here * bend < 0 && Math.abs(here) < noise) best = other;
       }
-      if (best === facetOf[i]) continue;
+      if (best === own) continue;
       changed[best] = 1;
-      changed[facetOf[i]!] = 1;
+      changed[own] = 1;
       facetOf[i] = best;
       moved++;
       active[i] = 1;
-      for (let at = first[i]!; at < first[i + 1]!; at++) active[neighbours[at]!] = 1;
+      for (let at = first[i]!; at < end; at++) active[neighbours[at]!] = 1;
     }
     if (moved === 0) break;
   }
   gatherFacets(table, facets, facetOf, voxels, changed);
 }
 
-/** Hands the voxels to their facets and fits those anew that changed; clears `changed`. */
+/** Residual to one facet minus residual to another, at a voxel's smoothed mean. [m] */
+function gapOf(planes: Float64Array, f: number, g: number, means: Float64Array, i: number): number {
+  const a = planes[4 * f]! - planes[4 * g]!;
+  const b = planes[4 * f + 1]! - planes[4 * g + 1]!;
+  const c = planes[4 * f + 2]! - planes[4 * g + 2]!;
+  return a * means[3 * i]! + b * means[3 * i + 1]! + c * means[3 * i + 2]! + planes[4 * f + 3]! - planes[4 * g + 3]!;
+}
+
+/** Hands their voxels to the facets that changed, in the order of the surface, and fits these anew; clears `changed`. */
 function gatherFacets(table: VoxelTable, facets: readonly Region[], facetOf: Int32Array, voxels: readonly number[], changed: Uint8Array): void {
-  for (const facet of facets) facet.voxels.length = 0;
-  for (let i = 0; i < voxels.length; i++) if (facetOf[i]! >= 0) facets[facetOf[i]!]!.voxels.push(voxels[i]!);
-  facets.forEach((facet, f) => changed[f] && refitInside(table, facet));
+  for (let f = 0; f < facets.length; f++) if (changed[f]) facets[f]!.voxels.length = 0;
+  for (let i = 0; i < voxels.length; i++) {
+    const f = facetOf[i]!;
+    if (f >= 0 && changed[f]) facets[f]!.voxels.push(voxels[i]!);
+  }
+  for (let f = 0; f < facets.length; f++) if (changed[f]) refitInside(table, facets[f]!);
   changed.fill(0);
 }
 

@@ -1,6 +1,6 @@
 import { touchingPairs, type MergeRules } from '../planes/merge-regions.ts';
 import type { PooledNormals } from '../voxels/pooled-normals.ts';
-import { newRegion, type Region } from '../planes/region.ts';
+import { copyRegion, newRegion, type Region } from '../planes/region.ts';
 import type { RoofKernels } from '../roof-kernels.ts';
 import { SHALLOW, SMALLEST_FACET, smoothSurface, type SurfaceSearch } from './split-surface.ts';
 import { neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
@@ -125,7 +125,7 @@ function replaceRegions(result: Region[], regionOf: Int32Array, group: readonly 
   }
   facets.forEach((facet, i) => {
     const place = i < group.length ? group[i]! : result.length;
-    result[place] = facet;
+    result[place] = copyRegion(facet);
     for (const v of facet.voxels) regionOf[v] = place;
   });
 }

@@ -3,9 +3,10 @@ import { cutIntoBlocks, independentVariance, joinBlocks } from './facet-blocks.t
 import { squaresAboutBend } from '../planes/judge-curvature.ts';
 import { CHI_SQUARED_3, NUISANCE, type MergeRules } from '../planes/merge-regions.ts';
 import type { PooledNormals } from '../voxels/pooled-normals.ts';
-import { newRegion, refit, residualOf, type Region } from '../planes/region.ts';
+import { copyRegion, newRegion, refit, residualOf, type Region } from '../planes/region.ts';
 import { searchCuts } from './search-cuts.ts';
-import { pruneFacets, settleBorders, smoothed, straightenBorders, type SmoothedSurface } from './settle-facets.ts';
+import { pruneFacets, settleBorders, straightenBorders } from './settle-facets.ts';
+import { smoothed, type SmoothedSurface } from './smoothed-surface.ts';
 import { MOMENTS } from '../voxels/sum-voxels.ts';
 import { addMoments, neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
 
@@ -41,7 +42,8 @@ export interface SplitSurface {
 export function splitClusters(search: SurfaceSearch, clusters: readonly (readonly SurfaceGroup[])[]): (SplitSurface | null)[][] {
   const { count } = search.table;
   const room = { regionOf: search.regionOf.slice(), placeOf: new Int32Array(count).fill(-1), taken: new Uint8Array(count) };
-  return clusters.map((groups) => {
+  return clusters.map((given) => {
+    const groups = given.map((group) => group.map(copyRegion));
     const splits = groups.map((group) => {
       const split = splitSurface(search, group, room);
       if (split) noteFacets(room.regionOf, group, split.facets);
@@ -69,7 +71,7 @@ function splitSurface(search: SurfaceSearch, group: SurfaceGroup, { regionOf, pl
   const variance = surfaceVariance(table, surface, lead, rules);
   // What one more plane costs in squared error before it is believed.
   const price = CHI_SQUARED_3 * 3 * variance;
-  let best = group.map(copyOf);
+  let best = group.map(copyRegion);
   let least = scoreOf(table, best, surface, price, rules);
   for (const size of blockSizes(table, surface.length)) {
     const facets = facetsOf(table, group, surface, size, CHI_SQUARED_3 * variance, rules);
@@ -108,8 +110,6 @@ function restore(regionOf: Int32Array, before: Int32Array, changed: readonly Reg
 
 /** Falls of flat roofs are laid at up to some 4 per cent; a surface no steeper than this is searched for facets one by one. */
 const NEAR_LEVEL = cos((4 * Math.PI) / 180);
-
-const copyOf = (region: Region): Region => ({ ...region, moments: region.moments.slice(), voxels: [...region.voxels] });
 
 /** Block edges to try: small ones follow small facets, large ones see small falls. [m] */
 function blockSizes(table: VoxelTable, voxelCount: number): number[] {
@@ -206,5 +206,5 @@ function unexplained(table: VoxelTable, group: readonly Region[], facets: readon
       for (const v of region.voxels) if (facets.every((facet) => Math.abs(residualOf(table, facet, v)) > 2.5 * noise)) off++;
       return off > 0.6 * region.voxels.length;
     })
-    .map(copyOf);
+    .map(copyRegion);
 }

@@ -21,23 +21,29 @@ export interface RegionMask {
  *   of roof it only half covers.
  */
 export function maskOf(table: VoxelTable, region: Region, cutUpstands = false): RegionMask {
+  const mask = filledMask(table, region, cutUpstands);
+  deepen(mask.depth, mask.columns);
+  return mask;
+}
+
+/** The picture with ones inside: no depths yet. */
+function filledMask(table: VoxelTable, region: Region, cutUpstands: boolean): RegionMask {
   const { columns, rows, cellOf } = pictureOf(table, region);
   const depth = new Uint16Array(columns * rows);
-  for (const cell of cellOf) depth[cell] = 1;
+  for (let i = 0; i < cellOf.length; i++) depth[cellOf[i]!] = 1;
   if (cutUpstands && region.c >= 0.5) clearUnderUpstands(table, region, cellOf, depth);
   if (isThin(table, region)) closeGaps(depth, columns);
   fillPinholes(depth, columns);
-  deepen(depth, columns);
   return { columns, rows, cellOf, depth };
 }
 
 /** Points in a covered voxel below which many voxels inside a plane are empty by chance: one in twenty at this mean (Poisson). */
 const THIN = 3;
 
-function isThin(table: VoxelTable, region: Region): boolean {
+function isThin({ sums }: VoxelTable, { voxels }: Region): boolean {
   let points = 0;
-  for (const v of region.voxels) points += table.sums[MOMENTS * v]!;
-  return points < THIN * region.voxels.length;
+  for (let i = 0; i < voxels.length; i++) points += sums[MOMENTS * voxels[i]!]!;
+  return points < THIN * voxels.length;
 }
 
 /** How many cells of the picture hold a voxel. */
@@ -45,29 +51,37 @@ export function coveredCells(table: VoxelTable, region: Region): number {
   const { columns, rows, cellOf } = pictureOf(table, region);
   const seen = new Uint8Array(columns * rows);
   let covered = 0;
-  for (const cell of cellOf) {
-    if (seen[cell]) continue;
+  for (let i = 0; i < cellOf.length; i++) {
+    const cell = cellOf[i]!;
+    if (seen[cell] !== 0) continue;
     seen[cell] = 1;
     covered++;
   }
   return covered;
 }
 
+/** Places of voxels are 32-bit integers. */
+const MOST_PLACES = 2 ** 31 - 1;
+
 function pictureOf(table: VoxelTable, region: Region): { columns: number; rows: number; cellOf: Int32Array } {
   const [across, along] = axesOf(table, region);
-  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const v of region.voxels) {
-    const x = across[v]!;
-    const y = along[v]!;
+  const { voxels } = region;
+  let x0 = MOST_PLACES;
+  let y0 = MOST_PLACES;
+  let x1 = -MOST_PLACES;
+  let y1 = -MOST_PLACES;
+  for (let i = 0; i < voxels.length; i++) {
+    const x = across[voxels[i]!]!;
+    const y = along[voxels[i]!]!;
     if (x < x0) x0 = x;
     if (x > x1) x1 = x;
     if (y < y0) y0 = y;
     if (y > y1) y1 = y;
   }
   const columns = x1 - x0 + 3;
-  const cellOf = new Int32Array(region.voxels.length);
+  const cellOf = new Int32Array(voxels.length);
   for (let i = 0; i < cellOf.length; i++) {
-    const v = region.voxels[i]!;
+    const v = voxels[i]!;
     cellOf[i] = (along[v]! - y0 + 1) * columns + across[v]! - x0 + 1;
   }
   return { columns, rows: y1 - y0 + 3, cellOf };
@@ -123,15 +137,22 @@ const aroundOf = (columns: number): readonly number[] => [-columns - 1, -columns
 
 /** A single cell without a voxel is noise, not an edge; a line of them, which leaves six neighbours, is an upstand. */
 function fillPinholes(depth: Uint16Array, columns: number): void {
-  const around = aroundOf(columns);
   const holes: number[] = [];
   for (let k = columns; k < depth.length - columns; k++) {
-    if (depth[k] !== 0) continue;
-    let filled = 0;
-    for (const step of around) if (depth[k + step]) filled++;
-    if (filled >= 7) holes.push(k);
+    // Most of what is empty is empty to both sides as well.
+    if (depth[k] !== 0 || (depth[k - 1] === 0 && depth[k + 1] === 0)) continue;
+    if (neighboursInside(depth, k, columns) >= 7) holes.push(k);
   }
   for (const k of holes) depth[k] = 1;
+}
+
+/** How many of the eight cells around one are inside. */
+function neighboursInside(depth: Uint16Array, k: number, columns: number): number {
+  const inside = (at: number): number => (depth[at]! > 0 ? 1 : 0);
+  return (
+    inside(k - columns - 1) + inside(k - columns) + inside(k - columns + 1) + inside(k - 1) +
+    inside(k + 1) + inside(k + columns - 1) + inside(k + columns) + inside(k + columns + 1)
+  );
 }
 
 /** Turns a mask of ones into depths: two passes of the chessboard distance transform (Rosenfeld, Pfaltz 1966). */
@@ -156,9 +177,10 @@ export const NO_MARGIN = 0.35;
 /** True for the voxels of a region that may take part in its fit, in the order of `region.voxels`: one voxel from every border. */
 export function interiorOf(table: VoxelTable, region: Region): Uint8Array {
   if (table.size > NO_MARGIN) return new Uint8Array(region.voxels.length).fill(1);
-  const { cellOf, depth } = maskOf(table, region);
+  const { cellOf, depth, columns } = filledMask(table, region, false);
   const inside = new Uint8Array(cellOf.length);
-  for (let i = 0; i < cellOf.length; i++) if (depth[cellOf[i]!]! > 1) inside[i] = 1;
+  // A cell lies deeper than the border when all around it are inside.
+  for (let i = 0; i < cellOf.length; i++) if (neighboursInside(depth, cellOf[i]!, columns) === 8) inside[i] = 1;
   return inside;
 }
 

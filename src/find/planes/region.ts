@@ -29,6 +29,23 @@ export const newRegion = (about: number): Region => ({
   sigma: 0,
 });
 
+/**
+ * A region of its own with the same numbers. What crossed a thread, or was spread into a new object, is of another kind to the
+ * engine, and a loop that meets several kinds is compiled again and again: whoever takes regions in copies them.
+ */
+export function copyRegion(region: Region): Region {
+  const copy = newRegion(region.about);
+  copy.moments.set(region.moments);
+  const { voxels } = region;
+  for (let i = 0; i < voxels.length; i++) copy.voxels.push(voxels[i]!);
+  copy.a = region.a;
+  copy.b = region.b;
+  copy.c = region.c;
+  copy.d = region.d;
+  copy.sigma = region.sigma;
+  return copy;
+}
+
 const fit = (moments: Float64Array): Float64Array => {
   const out = new Float64Array(MOMENT_FIT_SIZE);
   fitMoments(moments, out);
