@@ -1,16 +1,25 @@
 import type { RoofRecord } from '../roof/record.ts';
+import { InputError } from '../units/input-error.ts';
 import { validateRecord } from './validate-record.ts';
 
 /**
  * The text of a record: one form for one record, wherever it was made. Numbers keep twelve significant digits,
  * so that the last bits of a sum never show.
  *
- * @throws InputError when the record is not valid; nothing invalid is ever written.
+ * @throws Error when the record is not valid: nothing invalid is ever written, and it is no mistake of whoever gave the files.
  */
 export function recordText(record: RoofRecord): string {
   const rounded = JSON.parse(JSON.stringify(record, roundNumber)) as unknown;
-  validateRecord(rounded, 'record');
+  refuseInvalid(rounded);
   return `${JSON.stringify(rounded, null, 1)}\n`;
+}
+
+function refuseInvalid(record: unknown): void {
+  try {
+    validateRecord(record, 'record');
+  } catch (error) {
+    throw error instanceof InputError ? new Error(`An invalid record was made: ${error.message}`, { cause: error }) : error;
+  }
 }
 
 const SIGNIFICANT_DIGITS = 12;

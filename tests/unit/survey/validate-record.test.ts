@@ -5,6 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { recordSchema } from '../../../src/survey/record-schema.ts';
 import { parseRecord } from '../../../src/survey/validate-record.ts';
 import { ROOFDATUM_VERSION } from '../../../src/survey/version.ts';
+import { InputError } from '../../../src/units/input-error.ts';
 import { recordText } from '../../../src/survey/write-record.ts';
 import { recordHarbour } from '../../fixtures/record-harbour.ts';
 
@@ -36,6 +37,20 @@ describe('a saved record', () => {
   ])('with %s is refused by name', (_what, text, expected) => {
     expect(() => parseRecord(text, 'a.json')).toThrow(expected);
   });
+});
+
+it('an invalid record is never written, and is no mistake of whoever gave the files', () => {
+  const record = recordHarbour();
+  const wrong = { ...record, buildings: [...record.buildings, ...record.buildings] };
+  let thrown: unknown = null;
+  try {
+    recordText(wrong);
+  } catch (error) {
+    thrown = error;
+  }
+  expect(thrown).toBeInstanceOf(Error);
+  expect(thrown).not.toBeInstanceOf(InputError);
+  expect(String(thrown)).toContain('stands twice');
 });
 
 /** Leaves out every member the form does not demand: what was added to it after it was first written. */

@@ -24,7 +24,9 @@ export function pondOf({ cell, persistence, members }: Minimum, heights: Float64
   for (const k of members) if (heights[k]! <= pass) labels[k] = 1;
   const ring = largestRing(labels, deck.columns, deck.rows);
   if (!ring) return null;
-  const corners = withoutStraight(ring, STRAIGHT).map(([x, y]): Vector3 => [deck.origin[0] + x * deck.step, deck.origin[1] + y * deck.step, pass]);
+  const thinned = withoutStraight(ring, STRAIGHT);
+  // A single cell has no corner that far off its diagonal.
+  const corners = (thinned.length < 3 ? ring : thinned).map(([x, y]): Vector3 => [deck.origin[0] + x * deck.step, deck.origin[1] + y * deck.step, pass]);
   // Bottom and pass wander apart by the noise of both.
   const off = SIGMAS_95 * Math.SQRT2 * sigma;
   return { outline: corners, planAreaM2: measured(under(pass), [{ name: 'noise', u95: (under(pass + off) - under(pass - off)) / 2 + deck.step * Math.sqrt(under(pass)) }]) };

@@ -23,4 +23,18 @@ describe('pond of a hollow', () => {
     expect(Math.sqrt(under / Math.PI)).toBeGreaterThan(2.9);
     for (const [, , z] of pond.outline) expect(z).toBeCloseTo(smooth[minimum!.cell]! + minimum!.persistence, 9);
   });
+
+  it('a hollow of one cell, or of two in a row, still has an outline that encloses it', () => {
+    for (const cells of [[1, 1], [2, 1], [1, 2], [2, 2]] as const) {
+      const smooth = Float64Array.from({ length: SIDE * SIDE }, (_, k) => {
+        const [column, row] = [k % SIDE, Math.floor(k / SIDE)];
+        return 7 + (column >= 50 && column < 50 + cells[0] && row >= 50 && row < 50 + cells[1] ? -0.05 : 0.001 * Math.hypot(column - 50, row - 50));
+      });
+      const deck: DeckHeights = { origin: [0, 0], step: STEP, columns: SIDE, rows: SIDE, smooth, heights: smooth, weights: smooth.map(() => 4), face: new Uint16Array(SIDE * SIDE).fill(1), isEmpty: new Uint8Array(SIDE * SIDE), smoothing: 0.3 };
+      const members = smooth.reduce<number[]>((all, z, k) => (z < 7 ? [...all, k] : all), []);
+      const pond = pondOf({ cell: members[0]!, persistence: 0.02, cells: members.length, members }, smooth, deck, 0.001)!;
+      expect(pond.outline.length).toBeGreaterThanOrEqual(4);
+      expect(signedPlanArea(pond.outline)).toBeCloseTo(cells[0] * cells[1] * STEP * STEP, 9);
+    }
+  });
 });
