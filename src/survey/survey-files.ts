@@ -32,13 +32,13 @@ export async function surveyFiles(
   const { signal, onProgress } = hooks;
   const files = withCompanions(given);
   const site = await describeFiles(files, options, runner, hooks);
-  const region = options.within === undefined ? null : parseRegion(options.within);
+  const region = options.within === undefined ? site.core : parseRegion(options.within);
   const { collector, meshes, counts } = await readFiles(site.files, site.frame, region, runner, hooks);
   const cloud = await collector.finish(subjectOf(files), runner, { signal, onProgress: (fraction) => onProgress?.('sorting points', fraction) });
   hooks.onCloud?.(cloud, site.frame);
   const sources = async (): Promise<RecordSource[]> => {
     const hashes = await Promise.all(files.map((file) => runner.run('hash-file', { file }, signal ? { signal } : {})));
-    return site.files.map((file, index) => sourceOf(file, counts[index]!, hashes[index]!));
+    return site.files.map((file, index) => sourceOf(file, counts[index]!, hashes[index]!, site.core !== null));
   };
   const measuredCloud = await surveyCloud(cloud, site.frame, sources, options, runner, hooks);
   return { ...measuredCloud, cloud, meshes, frame: site.frame };
@@ -146,8 +146,10 @@ function extentOf(files: readonly OpenedFile[], frame: LocalFrame, region: Regio
   return { bounds: { min: [left, bottom, low], max: [right, top, high] }, expected: Math.ceil(pointCount * share) };
 }
 
-function sourceOf(file: OpenedFile, pointCount: number, sha256: string): RecordSource {
-  const { description, unitToMetre, crs, notes } = file;
+function sourceOf(file: OpenedFile, pointCount: number, sha256: string, strays: boolean): RecordSource {
+  const { description, unitToMetre, crs } = file;
+  const lost = strays ? description.pointCount - pointCount : 0;
+  const notes = lost > 0 ? [...file.notes, `${lost} of ${description.pointCount} points lie far from all others and were left out.`] : file.notes;
   return {
     file: description.name,
     sha256,

@@ -10,6 +10,7 @@ import { fitGroup } from '../layout/fit-group.ts';
 import { turnUpInPlace } from '../site/to-local.ts';
 import { lightOnCells } from '../sun/cell-light.ts';
 import { heightsOfPart } from './heights-of-part.ts';
+import { countInSquares } from './plan-squares.ts';
 import { boundsOf, placePoints, readUpright } from './read-points.ts';
 import { InputError } from '../units/input-error.ts';
 import type { Environment } from './source-handle.ts';
@@ -38,6 +39,11 @@ export const taskBodies: TaskBodies = {
   async 'measure-part'({ file, ...part }, { environment }) {
     const batch = await readUpright(environment.open(file), part);
     return { bounds: boundsOf(batch.positions) };
+  },
+
+  async 'count-part'({ file, side, ...part }, { environment }) {
+    const batch = await readUpright(environment.open(file), part);
+    return countInSquares(batch.positions, side);
   },
 
   async 'read-part'({ file, toLocal, grid, region, ...part }, { environment }) {

@@ -12,6 +12,7 @@ import type { FitGroup, FittedBuilding } from '../layout/fit-group.ts';
 import type { SourceToLocal } from '../site/local-frame.ts';
 import type { CellLight, CellLightWork } from '../sun/cell-light.ts';
 import type { Heights, HeightsWork } from './heights-of-part.ts';
+import type { PlanSquares } from './plan-squares.ts';
 import type { SourceHandle } from './source-handle.ts';
 
 /** Every task with its input and output. All are plain data, so that any of them can run in a worker. */
@@ -20,6 +21,8 @@ export interface Tasks {
   'describe-file': { input: { readonly file: SourceHandle; readonly salvage: boolean }; output: FileDescription };
   /** Only for files that do not state their bounds. */
   'measure-part': { input: PartInput; output: { readonly bounds: Bounds3 | null } };
+  /** Only for surveys whose bounds are doubted. `side` of a square in the source unit. */
+  'count-part': { input: PartInput & { readonly side: number }; output: PlanSquares };
   'read-part': { input: PartInput & Placement; output: PlacedPoints };
   'read-mesh': {
     input: { readonly file: SourceHandle; readonly description: FileDescription; readonly up: 'z' | 'y' };

@@ -99,6 +99,10 @@ export function fixedText(bytes: Uint8Array): string {
   return String.fromCharCode(...(end < 0 ? bytes : bytes.subarray(0, end))).trim();
 }
 
+/** Whether the stated bounds can be bounds at all. */
+export const boundsAreUsable = ({ bounds: { min, max } }: LasHeader): boolean =>
+  min.every((low, axis) => Number.isFinite(low) && Number.isFinite(max[axis]!) && low <= max[axis]!);
+
 type Fail = (message: string) => never;
 
 /** The 64-bit count rules from version 1.4 on; the 32-bit one is 0 or a copy. */

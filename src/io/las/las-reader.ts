@@ -6,7 +6,7 @@ import type { Bounds3, FileDescription, FilePart, ReadOptions, SurveyFileReader 
 import { readCrsStatements } from './crs-records.ts';
 import { decodeBarePoints, decodePoints } from './decode-points.ts';
 import { readExtraFields } from './extra-fields.ts';
-import { maximumHeaderSize, readLasHeader, type LasHeader } from './header.ts';
+import { boundsAreUsable, maximumHeaderSize, readLasHeader, type LasHeader } from './header.ts';
 import { countPoints, type LasFile, type LasPartDetail } from './las-part.ts';
 import { unknownItem } from './laz/decode-chunk.ts';
 import { lazOwner, lazRecordId, readLazSettings, type LazSettings } from './laz/settings.ts';
@@ -48,7 +48,7 @@ async function describeLas(source: ByteSource, options: ReadOptions): Promise<Fi
     kind: 'points',
     pointCount,
     triangleCount: 0,
-    bounds: statedBounds(header, pointCount, notes),
+    bounds: look.boundsHold ? statedBounds(header, pointCount, notes) : null,
     up: 'z',
     crsStatements: await readCrsStatements(source, records, notes),
     coordinateStep: header.scale,
@@ -89,9 +89,7 @@ async function findLazSettings(source: ByteSource, header: LasHeader, records: r
 /** The header's bounds, unless they cannot be bounds at all. */
 function statedBounds(header: LasHeader, pointCount: number, notes: string[]): Bounds3 | null {
   if (pointCount === 0) return null;
-  const { min, max } = header.bounds;
-  const usable = min.every((low, axis) => Number.isFinite(low) && Number.isFinite(max[axis]!) && low <= max[axis]!);
-  if (usable) return header.bounds;
+  if (boundsAreUsable(header)) return header.bounds;
   notes.push('The bounds in the header at bytes 179 to 226 are no bounds (minimum above maximum, or not a number) and were ignored.');
   return null;
 }

@@ -1,6 +1,6 @@
 import type { ByteSource } from '../byte-source.ts';
 import { decodePoints, type ColourShift } from './decode-points.ts';
-import type { LasHeader } from './header.ts';
+import { boundsAreUsable, type LasHeader } from './header.ts';
 import type { Chunk } from './laz/chunk-table.ts';
 import { basicClassAt, pointFormats } from './point-format.ts';
 import { readRecords, type PlainOrCompressed } from './read-records.ts';
@@ -13,6 +13,8 @@ const POINTS = 64_000;
 /** What a look at some points tells that the header cannot. */
 export interface Look {
   readonly colourShift: ColourShift;
+  /** False when some point lies outside what the header states. */
+  readonly boundsHold: boolean;
   readonly notes: readonly string[];
 }
 
@@ -39,10 +41,10 @@ export async function lookAtPoints(source: ByteSource, file: PlainOrCompressed, 
   }
   const notes = outside.notes();
   if (withheld > 0) notes.push(`${withheld} of ${total} points looked at are marked as withheld; they were read like the others.`);
-  if (colourAt === null || runs.length === 0) return { colourShift: null, notes };
+  if (colourAt === null || runs.length === 0) return { colourShift: null, boundsHold: outside.none, notes };
   if (brightest === 0) notes.push('The colour fields are zero and were taken for absent.');
   else if (brightest < 256) notes.push('Colours were taken for 8-bit numbers: none above 255 was found.');
-  return { colourShift: brightest === 0 ? null : brightest < 256 ? 0 : 8, notes };
+  return { colourShift: brightest === 0 ? null : brightest < 256 ? 0 : 8, boundsHold: outside.none, notes };
 }
 
 /** Plain records are cut into as many places as wanted; of chunks the beginnings of some are taken. */
@@ -90,6 +92,7 @@ class OutsideCount {
   constructor(private readonly header: LasHeader) {}
 
   add(positions: Float64Array): void {
+    if (!boundsAreUsable(this.header)) return;
     const { min, max } = this.header.bounds;
     for (let at = 0; at < positions.length; at += 3) {
       let inside = true;
@@ -103,8 +106,12 @@ class OutsideCount {
     this.total += positions.length / 3;
   }
 
+  get none(): boolean {
+    return this.outside === 0;
+  }
+
   notes(): string[] {
     if (this.outside === 0) return [];
-    return [`${this.outside} of ${this.total} points looked at lie outside the bounds that the header states.`];
+    return [`${this.outside} of ${this.total} points looked at lie outside the bounds that the header states (bytes 179 to 226); bounds were taken from the points.`];
   }
 }
