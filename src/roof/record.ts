@@ -106,6 +106,10 @@ export interface PlaneEvidence {
   readonly correlationLengthM: number;
   /** Residuals of this many points weigh as much as `pointCount` correlated ones. */
   readonly effectivePointCount: number;
+  /** Points used less the three numbers of a plane. */
+  readonly degreesOfFreedom?: number;
+  /** 95 % in standard deviations of that many degrees of freedom (Student); variances in `covariance` are raised so that 1.96 hold. */
+  readonly sigmasIn95?: number;
   /** Covariance of height at the centroid [m²] and of slope along x and y [-], row by row, 3 × 3. */
   readonly covariance: readonly number[];
   readonly centroid: Vector3;

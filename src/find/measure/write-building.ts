@@ -8,7 +8,7 @@ import type { Building, EdgeMeasuredAs, PlaneEvidence, RoofEdge, RoofPlane } fro
 import { measured, type Measured } from '../../units/measured.ts';
 import { ruleNotes } from './corners/corner-rules.ts';
 import { faceRings, ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
-import type { FaceFit } from './faces/fit-faces.ts';
+import { degreesOfFreedom, sigmasFor95, type FaceFit } from './faces/fit-faces.ts';
 import { elevationAt } from './borders/intersections.ts';
 import type { MeasuredRoof } from './measure-building.ts';
 import { faceArea, roofAreaTogether } from './roof-area.ts';
@@ -117,7 +117,9 @@ function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEviden
     method: 'least squares over raster cells away from the rim, clutter cut by the lower half of the residuals',
     noiseM: fit.noise,
     correlationLengthM: fit.correlation.length,
-    effectivePointCount: fit.pointCount / fit.correlation.inflation,
+    effectivePointCount: Math.max(1, fit.pointCount / fit.correlation.inflation),
+    degreesOfFreedom: degreesOfFreedom(fit),
+    sigmasIn95: sigmasFor95(degreesOfFreedom(fit)),
     covariance: fit.covariance,
     centroid: [fit.centroid[0], fit.centroid[1], fit.elevation],
     ...(histogram ? { residualHistogram: histogram } : {}),

@@ -1,3 +1,4 @@
+import { raisedTo } from '../../../geometry/variance-floor.ts';
 import type { CellFit } from './fit-cells.ts';
 import { covarianceAt, type Correlation } from './residual-correlation.ts';
 import { cellCentre, type RasterFrame, type RoofRaster } from '../raster/roof-raster.ts';
@@ -20,9 +21,10 @@ const HIDDEN_WAVES = 1.6;
  * correlation, summed over blocks of the face. Unlike the factor F² sigma² (AᵀA)⁻¹ it also holds where the correlation
  * reaches as far as the face.
  *
+ * @param pointVariance  Of a single point; no height and no slope is surer than independent points would make it. [m²]
  * @returns Of height at the centroid [m²] and the two slopes [-], 3 × 3 row by row, along the segment's normal.
  */
-export function fitCovariance(raster: RoofRaster, fit: CellFit, correlation: Correlation): number[] {
+export function fitCovariance(raster: RoofRaster, fit: CellFit, correlation: Correlation, pointVariance: number): number[] {
   const blocks = blocksOf(raster, fit);
   const table = blockCovariances(correlation, blocks.size, blocks.reach);
   const middle = [0, 0, 0, 0, 0, 0, 0, 0, 0];
@@ -37,7 +39,9 @@ export function fitCovariance(raster: RoofRaster, fit: CellFit, correlation: Cor
   const g = fit.inverse;
   const result = multiply(multiply(g, middle), g).map((value) => HIDDEN_WAVES * value);
   // What every cell has for itself stays as for independent points.
-  return result.map((value, i) => value + correlation.alone * g[i]!);
+  const covariance = result.map((value, i) => value + correlation.alone * g[i]!);
+  // Covariances measured lag by lag need not fit together; on a face of few cells a slope then came out with none or less.
+  return pointVariance === 0 ? covariance : raisedTo(covariance, g.map((value) => pointVariance * value));
 }
 
 interface Block {

@@ -1,6 +1,7 @@
 import { tan } from '../../../geometry/same-math.ts';
+import { studentQuantile } from '../../../geometry/distributions.ts';
 import { distanceSquaredRaster } from '../../../geometry/distance-raster.ts';
-import type { PlaneEstimate } from '../../../reading/plane-uncertainty.ts';
+import { SIGMAS_95, type PlaneEstimate } from '../../../reading/plane-uncertainty.ts';
 import { lagProducts } from './lag-products.ts';
 import { correlations, type Correlation, type LagSums } from './residual-correlation.ts';
 import { NONE_RUN_ON, type RunOn } from '../raster/pool-cells.ts';
@@ -56,6 +57,7 @@ export function fitFaces(raster: RoofRaster, faces: readonly Face[], runOn: RunO
     }
   }
   const sums = lagSums(raster, cellFits, residual);
+  giveVariance(sums);
   const found = correlations(sums, raster.step);
   const fits = faces.map((face, i) => finishFit(raster, face, cellFits[i]!, found[i]!, sums[i]!));
   return { fits, used, residual };
@@ -121,8 +123,8 @@ function lagSums(raster: RoofRaster, fits: readonly CellFit[], residual: Float32
     const points = fit.pointCount;
     return {
       ...lagProducts(raster, fit.cells, residual),
-      cellVariance: points > 3 ? cellSquares / (points - 3) : 0,
-      pointVariance: points > 3 ? fit.squares / (points - 3) : 0,
+      cellVariance: points > PARAMETERS ? cellSquares / (points - PARAMETERS) : 0,
+      pointVariance: points > PARAMETERS ? fit.squares / (points - PARAMETERS) : 0,
       pointCount: points,
       perCell: points > 0 ? countSquares / points : 0,
       area: fit.cells.length * step * step,
@@ -130,17 +132,46 @@ function lagSums(raster: RoofRaster, fits: readonly CellFit[], residual: Float32
   });
 }
 
+/** Three points show no scatter: a face of so few has that of the faces around it. */
+function giveVariance(sums: LagSums[]): void {
+  let [squares, freedom] = [0, 0];
+  for (const { pointVariance, pointCount } of sums) {
+    if (pointCount <= PARAMETERS) continue;
+    squares += pointVariance * (pointCount - PARAMETERS);
+    freedom += pointCount - PARAMETERS;
+  }
+  const common = freedom > 0 ? squares / freedom : 0;
+  sums.forEach((sum, i) => {
+    if (sum.pointCount <= PARAMETERS) sums[i] = { ...sum, pointVariance: common };
+  });
+}
+
+/** Numbers of a plane. */
+const PARAMETERS = 3;
+
+/** What the points leave over beyond the plane's numbers; at least one, where the scatter is that of other faces. */
+export const degreesOfFreedom = ({ pointCount }: Pick<FaceFit, 'pointCount'>): number => Math.max(1, pointCount - PARAMETERS);
+
+/** 95 % in sigmas of a scatter known from so many degrees of freedom. */
+export const sigmasFor95 = (freedom: number): number => (freedom >= MANY ? SIGMAS_95 : studentQuantile(0.975, freedom));
+
+/** From here on Student's factor differs from the normal one by less than 2.5 %. */
+const MANY = 50;
+
 function finishFit(raster: RoofRaster, face: Face, fit: CellFit, correlation: Correlation, sums: LagSums): FaceFit {
   const [a, b, c] = face.plane.normal;
   const [x, y] = fit.centroid;
   // The correction is along the segment's normal: height along z is it over the normal's z, slopes likewise.
   const vertical = 1 / c;
+  // A scatter known from few points is itself unsure: 95 % then takes more sigmas. The variance takes the square of that, so
+  // that 1.96 sigmas hold wherever it is used (Student's distribution, GUM G.3).
+  const widened = vertical * vertical * (sigmasFor95(degreesOfFreedom(fit)) / SIGMAS_95) ** 2;
   return {
     centroid: fit.centroid,
     elevation: -(a * x + b * y + face.plane.offset) / c + fit.height * vertical,
     slopeX: -a / c + fit.slopeX * vertical,
     slopeY: -b / c + fit.slopeY * vertical,
-    covariance: fitCovariance(raster, fit, correlation).map((value) => value * vertical * vertical),
+    covariance: fitCovariance(raster, fit, correlation, sums.pointVariance).map((value) => value * widened),
     correlation,
     noise: Math.sqrt(sums.pointVariance),
     pointCount: fit.pointCount,

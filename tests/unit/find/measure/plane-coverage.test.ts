@@ -38,3 +38,35 @@ describe('stated uncertainty of a plane, 5 × 5 m, 40 seeds each', () => {
     }, 60_000);
   }
 });
+
+describe('stated uncertainty of a plane seen by a few dozen points, 60 seeds', () => {
+  const small: Patch[] = [
+    { label: 0, plan: [0, 0, 6, 6], surface: [0, 0, 0] },
+    { label: 1, plan: [2, 2, 4.2, 4], surface: SURFACE },
+  ];
+  for (const [name, noise] of [
+    ['white', { white: 0.03 }],
+    // Waves nearly as long as the plane do not show in its own residuals; larger planes of the building tell of them.
+    ['waves of 0.3 m', { white: 0.01, smooth: { sigma: 0.02, length: 0.3 } }],
+  ] as const) {
+    it(`${name}: no slope is surer than independent points make it, and 95 % intervals hold`, async () => {
+      const z: number[] = [];
+      for (let seed = 1; seed <= 60; seed++) {
+        const { cloud, segmentation } = labelledRoof(small, { spacing: 0.3, seed, ...noise });
+        const plane = (await measureRoof(cloud, segmentation, frame)).buildings[0]?.roofPlanes[0];
+        if (!plane) continue;
+        const { covariance, degreesOfFreedom } = plane.evidence!;
+        expect(degreesOfFreedom).toBe(plane.pointCount - 3);
+        const rise = [-plane.normal[0] / plane.normal[2], -plane.normal[1] / plane.normal[2]] as const;
+        // n points spread over w metres: slope variance 12 sigma² / (n w²) when independent; a margin makes w smaller.
+        const independent = (12 * plane.residualRmsM ** 2) / (plane.pointCount * 2.2 ** 2);
+        expect(covariance[4]).toBeGreaterThan(0.8 * independent);
+        expect(covariance[8]).toBeGreaterThan(0.8 * independent);
+        z.push((rise[0] - SURFACE[1]) / Math.sqrt(covariance[4]!), (rise[1] - SURFACE[2]) / Math.sqrt(covariance[8]!));
+      }
+      expect(z.length).toBeGreaterThan(80);
+      const held = z.filter((value) => Math.abs(value) <= 1.96).length / z.length;
+      expect(held).toBeGreaterThan(0.89);
+    }, 60_000);
+  }
+});
