@@ -82,7 +82,10 @@ export interface RoofPlane {
   readonly azimuthDeg: Measured;
   readonly slopeAreaM2: Measured;
   readonly planAreaM2: Measured;
-  /** Counter-clockwise from above, first corner not repeated, every corner on the plane. */
+  /**
+   * Counter-clockwise from above, first corner not repeated. A corner in common with a neighbour is the same three numbers in
+   * both, and so lies on either plane as well as the planes agree there: `cornersOffPlaneM` of the evidence at most.
+   */
   readonly outline: readonly Vector3[];
   /** Clockwise from above. */
   readonly holes: readonly (readonly Vector3[])[];
@@ -113,6 +116,8 @@ export interface PlaneEvidence {
   /** Covariance of height at the centroid [m²] and of slope along x and y [-], row by row, 3 × 3. */
   readonly covariance: readonly number[];
   readonly centroid: Vector3;
+  /** Greatest distance of a corner of the outline from the plane. */
+  readonly cornersOffPlaneM?: number;
   /** Residuals counted in bins of `binM`, the middle bin centred on zero. */
   readonly residualHistogram?: { readonly binM: number; readonly counts: readonly number[] };
   /** Flat strips of a building with the same number stand for one curved surface, such as a vault. Absent on flat planes. */

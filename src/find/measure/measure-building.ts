@@ -11,6 +11,7 @@ import { drawnLines, type DrawnBorder, type DrawnLineOf } from './borders/drawn-
 import { faceRings, type FaceRings } from './corners/face-rings.ts';
 import { fillFaces } from './faces/roof-faces.ts';
 import { fitFaces, type FaceFit } from './faces/fit-faces.ts';
+import { crossingPieces, partedCorners } from './borders/crossing-pieces.ts';
 import { mendRings } from './borders/mend-rings.ts';
 import type { MeasuredObstruction } from './obstructions/measure-obstruction.ts';
 import { loosenPlates } from './faces/plates.ts';
@@ -100,8 +101,14 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
 /** Corners of the building with its sides drawn to parallels, right angles and lines that run on, where the points allow. */
 function regularise(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[], raster: RoofRaster, rules: readonly CornerRule[]): RegularRoof {
   const pieces = regularPieces(map, solved);
-  const drawn = { ...map, pieces: map.pieces.map((piece, i) => ({ ...piece, ...pieces.get(i) })) };
-  return { pieces, positions: adjustCorners(drawn, solved, raster.step, { fits, rules }).positions };
+  for (;;) {
+    const drawn = { ...map, pieces: map.pieces.map((piece, i) => ({ ...piece, ...pieces.get(i) })) };
+    const { positions } = adjustCorners(drawn, solved, raster.step, { fits, rules });
+    const crossing = crossingPieces(map, { ...solved, positions }).flat().filter((i) => pieces.has(i));
+    // Sides that would cross when drawn to rules stay as measured.
+    for (const i of crossing) pieces.delete(i);
+    if (crossing.length === 0) return { pieces, positions: partedCorners(map, { ...solved, positions }) };
+  }
 }
 
 /** Redrawing one face may spoil another. */
@@ -114,7 +121,8 @@ function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaste
     const rules = judgeRules(map, first, fits, free);
     const adjusted = rules.kept.length > 0 ? adjustCorners(map, first, raster.step, { fits, rules: rules.kept }) : free;
     const solved = { ...first, positions: adjusted.positions };
-    if (round === MENDING_ROUNDS || mendRings(map, solved, raster) === 0) return { solved, sigmaOf: adjusted.sigmaOf, rules, adjusted: adjusted.fits };
+    if (round < MENDING_ROUNDS && mendRings(map, solved, raster) > 0) continue;
+    return { solved: { ...solved, positions: partedCorners(map, solved) }, sigmaOf: adjusted.sigmaOf, rules, adjusted: adjusted.fits };
   }
 }
 

@@ -1,15 +1,15 @@
 import { signedPlanArea } from '../../geometry/polygon.ts';
 import { regionParts, unite } from '../../geometry/region.ts';
-import type { Vector2, Vector3 } from '../../geometry/vector.ts';
+import { dot, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import { lengthReading } from '../../reading/area-uncertainty.ts';
 import type { Assumptions } from '../../reading/assumptions.ts';
 import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { Building, EdgeMeasuredAs, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
+import { commonHeights, type HeightOf } from './corners/common-heights.ts';
 import { ruleNotes } from './corners/corner-rules.ts';
 import { faceRings, ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
 import { degreesOfFreedom, sigmasFor95, type FaceFit } from './faces/fit-faces.ts';
-import { elevationAt } from './borders/intersections.ts';
 import type { MeasuredRoof } from './measure-building.ts';
 import { faceArea, roofAreaTogether } from './roof-area.ts';
 import type { Piece } from './borders/split-arcs.ts';
@@ -27,11 +27,15 @@ export interface WriteContext {
 export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { building: Building; planeIdOf: Map<number, string> } {
   const bySize = [...roof.rings].sort((a, b) => ringsPlanArea(b) - ringsPlanArea(a) || a.face - b.face);
   const planeIdOf = new Map(bySize.map((rings, i) => [rings.face, `${context.id}.p${i + 1}`]));
-  const regular = new Map(faceRings(roof.map, { ...roof.solved, positions: roof.regular.positions }).map((rings) => [rings.face, rings]));
-  const roofPlanes = bySize.map((rings) => writePlane(roof, rings, regular.get(rings.face), planeIdOf.get(rings.face)!, context));
+  const drawn = { ...roof.solved, positions: roof.regular.positions };
+  const regular = new Map(faceRings(roof.map, drawn).map((rings) => [rings.face, rings]));
+  const heights: Heights = { measured: commonHeights(roof.map, roof.solved, roof.fits), regular: commonHeights(roof.map, drawn, roof.fits) };
+  const roofPlanes = bySize.map((rings) => writePlane(roof, rings, regular.get(rings.face), planeIdOf.get(rings.face)!, heights, context));
+  const rims = new Set(roof.rings.flatMap(({ face, outline, holes }) => [outline, ...holes].flatMap((ring) => ring.map((corner) => placeOf(face, corner)))));
   const edges = roof.edges
-    .filter((edge) => edge.faces.every((face) => planeIdOf.has(face)))
-    .map((edge, i) => writeEdge(roof, edge, `${context.id}.e${i + 1}`, planeIdOf, context.assumptions));
+    // A hole squeezed to a line has sides but is on no rim.
+    .filter((edge) => edge.faces.every((face) => planeIdOf.has(face) && edge.vertices.every((v) => rims.has(placeOf(face, roof.solved.positions[v]!)))))
+    .map((edge, i) => writeEdge(roof, edge, `${context.id}.e${i + 1}`, planeIdOf, heights, context.assumptions));
   const building: Building = {
     id: context.id,
     groundElevationM: context.groundElevationM,
@@ -48,16 +52,26 @@ export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { buil
   return { building, planeIdOf };
 }
 
+/** Heights of corners as measured, and where the sides are drawn to rules. */
+interface Heights {
+  readonly measured: HeightOf;
+  readonly regular: HeightOf;
+}
+
+const placeOf = (face: number, [x, y]: Vector2): string => `${face} ${x} ${y}`;
+
 function buildingOutline(rings: readonly FaceRings[]): readonly Vector2[] {
   const parts = regionParts(unite(...rings.map(({ outline }) => [outline])));
   const outers = parts.map((part) => part[0]!);
   return outers.reduce((a, b) => (signedPlanArea(b) > signedPlanArea(a) ? b : a), outers[0] ?? []);
 }
 
-function writePlane(roof: MeasuredRoof, rings: FaceRings, drawn: FaceRings | undefined, id: string, { gridToTrue, assumptions }: WriteContext): RoofPlane {
+function writePlane(roof: MeasuredRoof, rings: FaceRings, drawn: FaceRings | undefined, id: string, heights: Heights, { gridToTrue, assumptions }: WriteContext): RoofPlane {
   const fit = roof.fits[rings.face - 1]!;
   const { normal, offset } = planeOf(fit);
-  const lift = (ring: readonly Vector2[]): Vector3[] => ring.map((p) => [p[0], p[1], elevationAt(fit, p)]);
+  const lift = (ring: readonly Vector2[], heightOf: HeightOf = heights.measured): Vector3[] => ring.map((p) => [p[0], p[1], heightOf(rings.face, p)]);
+  const outline = lift(rings.outline);
+  const holes = rings.holes.map((hole) => lift(hole));
   const area = faceArea(roof, rings, assumptions);
   return {
     id,
@@ -67,12 +81,15 @@ function writePlane(roof: MeasuredRoof, rings: FaceRings, drawn: FaceRings | und
     azimuthDeg: azimuthReading(fit, gridToTrue, assumptions),
     slopeAreaM2: area.slope,
     planAreaM2: area.plan,
-    outline: lift(rings.outline),
-    holes: rings.holes.map(lift),
+    outline,
+    holes,
     pointCount: fit.pointCount,
     residualRmsM: fit.noise,
-    evidence: evidenceOf(roof, rings.face, fit),
-    ...regularPlane(roof, rings, drawn, lift, Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2)),
+    evidence: {
+      ...evidenceOf(roof, rings.face, fit),
+      cornersOffPlaneM: [outline, ...holes].flat().reduce((most, corner) => Math.max(most, Math.abs(dot(normal, corner) + offset)), 0),
+    },
+    ...regularPlane(roof, rings, drawn, (ring) => lift(ring, heights.regular), Math.sqrt(1 + fit.slopeX ** 2 + fit.slopeY ** 2)),
   };
 }
 
@@ -94,21 +111,24 @@ function regularPlane(
 
 const shiftOf = (a: Vector2, b: Vector2): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
-function regularEdge({ solved, regular, fits }: MeasuredRoof, edge: FoundEdge, [nx, ny]: Vector2): Pick<RoofEdge, 'regular'> {
+function regularEdge({ solved, regular }: MeasuredRoof, edge: FoundEdge, heightOf: HeightOf, [nx, ny]: Vector2): Pick<RoofEdge, 'regular'> {
   const rules = regular.pieces.get(edge.piece);
   if (!rules) return {};
   const moved = edge.vertices.map((v) => [regular.positions[v]![0] - solved.positions[v]![0], regular.positions[v]![1] - solved.positions[v]![1]] as const);
-  // Along the planes the edge is on: their mean, as for the measured ends.
-  const own = edge.faces.map((face) => fits[face - 1]!);
-  const end = (at: Vector3, [dx, dy]: Vector2): Vector3 => [
-    at[0] + dx, at[1] + dy, at[2] + own.reduce((sum, { slopeX, slopeY }) => sum + (slopeX * dx + slopeY * dy) / own.length, 0),
-  ];
+  const [from, to] = edge.vertices.map((v) => endAt(edge, regular.positions[v]!, heightOf)) as [Vector3, Vector3];
   return {
     regular: {
-      from: end(edge.from, moved[0]!), to: end(edge.to, moved[1]!),
+      from, to,
       shiftM: Math.max(...moved.map(([dx, dy]) => Math.abs(dx * nx + dy * ny))), kept: rules.kept, refused: rules.refused,
     },
   };
+}
+
+/** End of an edge over a corner: at the height its planes have in common there. */
+function endAt({ faces }: FoundEdge, corner: Vector2, heightOf: HeightOf): Vector3 {
+  const heights = faces.map((face) => heightOf(face, corner));
+  const level = heights.every((height) => height === heights[0]);
+  return [corner[0], corner[1], level ? heights[0]! : heights.reduce((sum, height) => sum + height, 0) / heights.length];
 }
 
 function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEvidence {
@@ -129,13 +149,14 @@ function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEviden
 
 const noteOf = (notes: readonly string[]): Pick<RoofEdge, 'note'> => (notes.length > 0 ? { note: notes.join('; ') } : {});
 
-function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: Map<number, string>, assumptions: Assumptions): RoofEdge {
-  const [dx, dy, dz] = [edge.to[0] - edge.from[0], edge.to[1] - edge.from[1], edge.to[2] - edge.from[2]];
+function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: Map<number, string>, heights: Heights, assumptions: Assumptions): RoofEdge {
+  const [from, to] = edge.vertices.map((v) => endAt(edge, roof.solved.positions[v]!, heights.measured)) as [Vector3, Vector3];
+  const [dx, dy, dz] = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
   const plan = Math.hypot(dx, dy);
   const slope = Math.hypot(plan, dz);
   const [ux, uy] = [dx / plan, dy / plan];
-  const ends = (from: number, to: number, x: number, y: number): number =>
-    roof.sigmaOf([{ vertex: edge.vertices[0], x: from * x, y: from * y }, { vertex: edge.vertices[1], x: to * x, y: to * y }]);
+  const ends = (first: number, last: number, x: number, y: number): number =>
+    roof.sigmaOf([{ vertex: edge.vertices[0], x: first * x, y: first * y }, { vertex: edge.vertices[1], x: last * x, y: last * y }]);
   // Plan scatter of the ends stretches with the slope of the edge.
   const along = ends(-1, 1, ux, uy) * (slope / plan);
   const beside = ends(0.5, 0.5, -uy, ux);
@@ -143,11 +164,11 @@ function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: M
     id,
     kind: edge.kind,
     planes: edge.faces.map((face) => planeIdOf.get(face)!),
-    from: edge.from,
-    to: edge.to,
+    from,
+    to,
     slopeLengthM: lengthReading(slope, along, 0, assumptions),
     measuredAs: measuredAs(edge, roof.map.pieces[edge.piece]!),
-    ...regularEdge(roof, edge, [-uy, ux]),
+    ...regularEdge(roof, edge, heights.regular, [-uy, ux]),
     positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * beside }]),
     ...noteOf([...(edge.note ? [edge.note] : []), ...ruleNotes(roof.rules, edge.piece)]),
   };

@@ -55,13 +55,17 @@ describe('a gable of 10 × 8 m, rise 1 in 2', () => {
     expect(Math.abs(ridge.from[2] - 6)).toBeLessThan(0.01);
   });
 
-  it('puts every corner on its plane, and shares the ridge exactly', () => {
+  it('puts every corner on its plane as well as the planes agree, and shares the ridge exactly', () => {
     const [a, b] = roof.buildings[0]!.roofPlanes;
     for (const plane of [a!, b!]) {
-      for (const [x, y, z] of plane.outline) expect(Math.abs(plane.normal[0] * x + plane.normal[1] * y + plane.normal[2] * z + plane.offset)).toBeLessThan(1e-9);
+      for (const [x, y, z] of plane.outline) expect(Math.abs(plane.normal[0] * x + plane.normal[1] * y + plane.normal[2] * z + plane.offset)).toBeLessThan(plane.evidence!.cornersOffPlaneM! + 1e-9);
+      // Two planes meet in their intersection; the network places corners to well under a millimetre of it.
+      expect(plane.evidence!.cornersOffPlaneM).toBeLessThan(1e-4);
     }
-    const shared = a!.outline.filter(([x, y]) => b!.outline.some(([u, v]) => u === x && v === y));
+    const shared = a!.outline.filter(([x, y, z]) => b!.outline.some(([u, v, w]) => u === x && v === y && w === z));
     expect(shared).toHaveLength(2);
+    const ridge = roof.buildings[0]!.edges.find(({ kind }) => kind === 'ridge')!;
+    for (const end of [ridge.from, ridge.to]) expect(shared).toContainEqual(end);
   });
 
   it('adds up: plan areas of the planes make the outline of the building', () => {

@@ -1,4 +1,4 @@
-import type { Vector2 } from '../../../geometry/vector.ts';
+import { crossingPieces } from './crossing-pieces.ts';
 import { rasterSigma } from './piece-sigmas.ts';
 import type { RoofRaster } from '../raster/roof-raster.ts';
 import type { SolvedCorners } from '../corners/solve-corners.ts';
@@ -10,9 +10,9 @@ const AREA_SHARE = 0.35;
 const RIM_CELLS = 1;
 
 /**
- * Where outlines cross themselves, or a face encloses another area than its cells, the raster draws again: lines each right
- * for itself that do not fit together (a scrap of labels among planes that are nearly one). Of an outline that crosses
- * itself only the crossing sides are redrawn, and the others where it crosses itself still; of a face of the wrong area all.
+ * Where sides cross, of one outline or of two, or a face encloses another area than its cells, the raster draws again: lines
+ * each right for itself that do not fit together (a scrap of labels among planes that are nearly one). First only the
+ * crossing sides are redrawn, and the others of their faces where they cross still; of a face of the wrong area all.
  *
  * @returns How many pieces were redrawn; they then have the raster's lines, and no less scatter than before.
  */
@@ -23,7 +23,7 @@ export function mendRings(map: RoofMap, solved: SolvedCorners, raster: RoofRaste
   const enclosed = new Float64Array(1 + faces);
   const rims = new Float64Array(1 + faces);
   const bad = new Set<number>();
-  const sidesOf: Side[][] = Array.from({ length: 1 + faces }, () => []);
+  const sidesOf: number[][] = Array.from({ length: 1 + faces }, () => []);
   for (const ring of map.rings) {
     if (ring.face === 0) continue;
     for (const { piece, forward } of ring.pieces) {
@@ -32,40 +32,21 @@ export function mendRings(map: RoofMap, solved: SolvedCorners, raster: RoofRaste
       const [a, b] = [solved.positions[forward ? from : to]!, solved.positions[forward ? to : from]!];
       enclosed[ring.face]! += (a[0] * b[1] - a[1] * b[0]) / 2;
       rims[ring.face]! += Math.hypot(b[0] - a[0], b[1] - a[1]);
-      sidesOf[ring.face]!.push({ piece, a, b });
+      sidesOf[ring.face]!.push(piece);
     }
   }
+  const crossing = crossingPieces(map, solved);
   for (let face = 1; face <= faces; face++) {
-    const sides = sidesOf[face]!;
     const area = cells[face]! * raster.step ** 2;
     const wrong = Math.abs(enclosed[face]! - area) > Math.max(AREA_SHARE * area, RIM_CELLS * raster.step * rims[face]!);
-    if (wrong) for (const { piece } of sides) bad.add(piece);
-    else {
-      const crossing = crossingPieces(sides);
-      // Redrawn already and crossing still: the sides beside them pull the corners.
-      const all = crossing.length > 0 && crossing.every((i) => map.pieces[i]!.byRaster);
-      for (const piece of all ? sides.map((side) => side.piece) : crossing) bad.add(piece);
-    }
+    if (wrong) for (const piece of sidesOf[face]!) bad.add(piece);
+  }
+  for (const pair of crossing) {
+    // Redrawn already and crossing still: the sides beside them pull the corners.
+    const all = pair.every((i) => map.pieces[i]!.byRaster);
+    for (const i of pair) for (const piece of all ? [map.pieces[i]!.left, map.pieces[i]!.right].flatMap((face) => sidesOf[face]!) : [i]) bad.add(piece);
   }
   return [...bad].filter((i) => drawByRaster(map.pieces[i]!, map, raster.step)).length;
-}
-
-interface Side {
-  readonly piece: number;
-  readonly a: Vector2;
-  readonly b: Vector2;
-}
-
-function crossingPieces(sides: readonly Side[]): number[] {
-  const found: number[] = [];
-  for (let i = 0; i < sides.length; i++) for (let j = 0; j < i; j++) if (cross(sides[i]!, sides[j]!)) found.push(sides[i]!.piece, sides[j]!.piece);
-  return found;
-}
-
-/** True when two sides cross at a position inside both. */
-function cross({ a, b }: Side, { a: c, b: d }: Side): boolean {
-  const side = (p: Vector2, q: Vector2, r: Vector2): number => (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
-  return side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0;
 }
 
 /** Gives a piece the chord of its raster corners; false when it had that already. */

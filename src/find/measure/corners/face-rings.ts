@@ -18,7 +18,7 @@ export const ringsPlanArea = ({ outline, holes }: FaceRings): number => signedPl
 
 /** Rings of every face from the solved corners; a face whose rim has shrunk to nothing is left out. */
 export function faceRings(map: RoofMap, solved: SolvedCorners): FaceRings[] {
-  const found = new Map<number, { outline: Vector2[] | null; area: number; holes: Vector2[][]; pieces: number[] }>();
+  const found = new Map<number, { outline: readonly Vector2[] | null; area: number; holes: (readonly Vector2[])[]; pieces: number[] }>();
   for (const ring of map.rings) {
     if (ring.face === 0) continue;
     const corners: Vector2[] = [];
@@ -33,16 +33,16 @@ export function faceRings(map: RoofMap, solved: SolvedCorners): FaceRings[] {
       corners.push(solved.positions[start]!);
       before = start;
     }
-    const clean = withoutRepeats(corners);
-    const area = signedPlanArea(clean);
     let entry = found.get(ring.face);
     if (!entry) found.set(ring.face, (entry = { outline: null, area: 0, holes: [], pieces: [] }));
     entry.pieces.push(...pieces);
-    if (clean.length < 3) continue;
-    if (area > entry.area) {
-      entry.outline = clean;
-      entry.area = area;
-    } else if (area < 0) entry.holes.push(clean);
+    for (const loop of simpleLoops(withoutRepeats(corners))) {
+      const area = signedPlanArea(loop);
+      if (area > entry.area) {
+        entry.outline = loop;
+        entry.area = area;
+      } else if (area < -LEAST_HOLE) entry.holes.push(loop);
+    }
   }
   return [...found.keys()]
     .sort((a, b) => a - b)
@@ -50,6 +50,25 @@ export function faceRings(map: RoofMap, solved: SolvedCorners): FaceRings[] {
       const { outline, holes, pieces } = found.get(face)!;
       return outline ? [{ face, outline, holes, pieces: [...new Set(pieces)] }] : [];
     });
+}
+
+/** Smaller holes are rounding. [m²] */
+const LEAST_HOLE = 1e-9;
+
+/**
+ * A ring that comes back to a corner, as loops that do not: what lies between was squeezed to a line (and encloses nothing)
+ * or to a hole that touches the rim. Two parts of one face that touch in a corner only stay one ring.
+ */
+function simpleLoops(ring: readonly Vector2[]): (readonly Vector2[])[] {
+  const loops: Vector2[][] = [[]];
+  const rest = loops[0]!;
+  for (const corner of ring) {
+    const before = rest.findIndex(([x, y]) => x === corner[0] && y === corner[1]);
+    if (before >= 0) loops.push(rest.splice(before));
+    rest.push(corner);
+  }
+  const areas = loops.map((loop) => (loop.length < 3 ? 0 : signedPlanArea(loop)));
+  return areas.filter((area) => area > LEAST_HOLE).length > 1 ? [ring] : loops.filter((_, i) => Math.abs(areas[i]!) > LEAST_HOLE);
 }
 
 /** Drops corners that stand where the one before stands. Corners in line stay: a neighbour's corner may be there. */

@@ -3,6 +3,7 @@ import { lookBeyond, type TopOf } from './beyond-edge.ts';
 import { DRAWN_BORDER, freeKind, sharedKind, type KindAndReason } from './edge-kind.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { elevationAt } from '../borders/intersections.ts';
+import { sameHeight } from '../corners/common-heights.ts';
 import type { RoofRaster } from '../raster/roof-raster.ts';
 import type { SolvedCorners } from '../corners/solve-corners.ts';
 import type { RoofMap } from '../borders/split-arcs.ts';
@@ -19,10 +20,6 @@ export interface FoundEdge extends KindAndReason {
   /** True when the edge is the intersection of its two planes. */
   readonly meets: boolean;
 }
-
-/** Heights at a shared line closer than this are one line. [m] */
-const SAME_HEIGHT = 0.08;
-const SIGMAS = 4;
 
 /** Kinds and ends of all edges. Where one plane ends above another the line is two edges, one on each. */
 export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[], raster: RoofRaster, topOf: TopOf): FoundEdge[] {
@@ -48,8 +45,7 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
     if (left && right) {
       const middle: Vector2 = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
       const step = elevationAt(left, middle) - elevationAt(right, middle);
-      const slack = Math.max(SAME_HEIGHT, SIGMAS * Math.max(left.noise, right.noise));
-      if (piece.meets || Math.abs(step) < slack) {
+      if (piece.meets || Math.abs(step) < sameHeight(left, right)) {
         const mean = (p: Vector2): Vector3 => [p[0], p[1], (elevationAt(left, p) + elevationAt(right, p)) / 2];
         edges.push({ piece: i, vertices: ends, faces: [piece.left, piece.right], from: mean(from), to: mean(to), meets: piece.meets, ...(piece.drawn ? { kind: 'unknown' as const, note: DRAWN_BORDER } : sharedKind(left, right, direction)) });
         return;
