@@ -2,7 +2,7 @@
  * Arrays that threads may share. Shared memory is seen by all threads at once, so that what is sent to a thread is not
  * copied there; it cannot be moved to another owner nor stored as it is, which is why only those ask for it who will do neither.
  */
-export type SharableArray = Float64Array | Float32Array | Int32Array | Uint32Array | Uint16Array;
+export type SharableArray = Float64Array | Float32Array | Int32Array | Uint32Array | Uint16Array | Uint8Array;
 
 /** @param length  Numbers, not bytes. @throws ReferenceError for shared memory where a page may not have it. */
 export function roomFor<Values extends SharableArray>(

@@ -9,7 +9,7 @@ import { growRegions } from './planes/grow-regions.ts';
 import { judgeSeparations } from './planes/judge-separations.ts';
 import { labelPoints } from './planes/label-points.ts';
 import { mergeRegions, touchingPairs } from './planes/merge-regions.ts';
-import { estimateNoise, poolNormals } from './voxels/pooled-normals.ts';
+import { estimateNoise } from './voxels/pooled-normals.ts';
 import { rejectLookalikes } from './planes/reject-lookalikes.ts';
 import { sharedError } from './planes/shared-error.ts';
 import { splitNecks } from './planes/split-necks.ts';
@@ -51,7 +51,7 @@ export async function findRoof(
   advance(0.3);
   const ground = modelGround(table);
   const isGround = groundVoxels(table, ground);
-  const pooled = poolNormals(table, isGround);
+  const pooled = await kernels.poolNormals(table, isGround);
   const noise = Math.max(estimateNoise(table, pooled), LEAST_NOISE);
   advance(0.45);
   const { regions: grown, regionOf } = growRegions(table, pooled, { noise, fewestVoxels: FEWEST_VOXELS });

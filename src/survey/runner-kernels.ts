@@ -1,5 +1,6 @@
 import type { MeasureKernels } from '../find/measure-roof.ts';
 import type { RoofKernels } from '../find/roof-kernels.ts';
+import { normalsInThreads } from './normals-kernel.ts';
 import { clustersInThreads } from './surface-kernel.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
 import type { TaskName, Tasks } from './tasks.ts';
@@ -35,6 +36,7 @@ async function inGroups<Work, Answer>(
 export function roofKernelsOn(runner: TaskRunner, signal: AbortSignal | undefined): RoofKernels {
   return {
     sumVoxels: (work) => inGroups(runner, 'sum-voxels', work.map(positionsOnly), signal),
+    poolNormals: (table, skip) => normalsInThreads(runner, table, skip, signal),
     labelCells: (work) => inGroups(runner, 'label-cells', work.map(positionsOnly), signal),
     splitClusters: (search, clusters) => clustersInThreads(runner, search, clusters, signal),
   };

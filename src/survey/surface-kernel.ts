@@ -1,4 +1,5 @@
 import { inSharedMemory } from '../cloud/point-memory.ts';
+import { sharedTable } from './normals-kernel.ts';
 import { splitClusters, type SplitSurface, type SurfaceGroup, type SurfaceSearch } from '../find/facets/split-surface.ts';
 import { runInOrder, type TaskRunner } from './task-runner.ts';
 
@@ -48,21 +49,9 @@ function clustersByMessage(clusters: readonly (readonly SurfaceGroup[])[]): numb
 }
 
 /** The same with every array in shared memory; those of the table mostly stand there already. */
-function shareSearch({ table, pooled, regionOf, rules }: SurfaceSearch): SurfaceSearch {
-  return {
-    table: {
-      ...table,
-      sums: inSharedMemory(table.sums),
-      means: inSharedMemory(table.means),
-      x: inSharedMemory(table.x),
-      y: inSharedMemory(table.y),
-      level: inSharedMemory(table.level),
-      entry: inSharedMemory(table.entry),
-      entryFirst: inSharedMemory(table.entryFirst),
-      entryCount: inSharedMemory(table.entryCount),
-    },
-    pooled: { normals: inSharedMemory(pooled.normals), thickness: inSharedMemory(pooled.thickness) },
-    regionOf: inSharedMemory(regionOf),
-    rules,
-  };
-}
+const shareSearch = ({ table, pooled, regionOf, rules }: SurfaceSearch): SurfaceSearch => ({
+  table: sharedTable(table),
+  pooled: { normals: inSharedMemory(pooled.normals), thickness: inSharedMemory(pooled.thickness) },
+  regionOf: inSharedMemory(regionOf),
+  rules,
+});

@@ -1,5 +1,6 @@
 import { finishCell } from '../cloud/finish-cell.ts';
 import { sampleMesh } from '../cloud/sample-mesh.ts';
+import { poolPart } from '../find/voxels/pooled-normals.ts';
 import { labelCell } from '../find/voxels/label-cell.ts';
 import { answerBuilding } from '../find/measure-alone.ts';
 import { sumTile } from '../find/measure/raster/tile-sums.ts';
@@ -69,6 +70,8 @@ export const taskBodies: TaskBodies = {
   'finish-cells': ({ grid, fragments, shared }) => fragments.map((ofCell) => finishCell(grid, ofCell, shared)),
 
   'sum-voxels': ({ work }) => work.map(sumVoxels),
+
+  'pool-normals': poolPart,
 
   'split-clusters': ({ search, clusters }) => splitClusters(search, clusters),
 

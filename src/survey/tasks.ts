@@ -1,6 +1,7 @@
 import type { Cell, CellGrid } from '../cloud/cloud.ts';
 import type { CellFragment } from '../cloud/bin-into-cells.ts';
 import type { CellVoxels, SumVoxelsWork } from '../find/voxels/sum-voxels.ts';
+import type { PooledPart, PoolWork } from '../find/voxels/pooled-normals.ts';
 import type { LabelCellWork, LabelledCell } from '../find/voxels/label-cell.ts';
 import type { BuildingAnswer, BuildingWork } from '../find/measure-alone.ts';
 import type { TileAnswer, TileInput } from '../find/measure/raster/tile-sums.ts';
@@ -32,6 +33,8 @@ export interface Tasks {
   'sample-mesh': { input: { readonly mesh: Mesh; readonly spacing: number } & Placement; output: PlacedPoints & { readonly mesh: Mesh } };
   'finish-cells': { input: { readonly grid: CellGrid; readonly fragments: readonly (readonly CellFragment[])[]; readonly shared: boolean }; output: readonly Cell[] };
   'sum-voxels': { input: { readonly work: readonly SumVoxelsWork[] }; output: readonly CellVoxels[] };
+  /** Only where memory is shared. */
+  'pool-normals': { input: PoolWork; output: PooledPart };
   'split-clusters': { input: { readonly search: SurfaceSearch; readonly clusters: readonly (readonly SurfaceGroup[])[] }; output: readonly (readonly (SplitSurface | null)[])[] };
   'label-cells': { input: { readonly work: readonly LabelCellWork[] }; output: readonly LabelledCell[] };
   'heights-of-part': { input: HeightsWork; output: Heights };

@@ -3,6 +3,8 @@ import type { LocalPoints } from '../../src/cloud/bin-into-cells.ts';
 import { buildCloud } from '../../src/cloud/build-cloud.ts';
 import { findRoof } from '../../src/find/find-roof.ts';
 import { directKernels, type RoofKernels } from '../../src/find/roof-kernels.ts';
+import { poolPart, roomForNormals } from '../../src/find/voxels/pooled-normals.ts';
+import { listNeighbours } from '../../src/find/voxels/voxel-table.ts';
 import type { RoofSegment } from '../../src/find/segmentation.ts';
 import { cloudOf, fallsToDrain, gable, hip, makeRandom, samplePoints } from '../fixtures/roof-points.ts';
 
@@ -33,6 +35,13 @@ describe.each(roofs)('a segmentation of %s', (_, slabs) => {
         const answers = [];
         for (const item of [...work].reverse()) answers.unshift((await directKernels.sumVoxels([structuredClone(item)]))[0]!);
         return answers;
+      },
+      async poolNormals(table, skip) {
+        const pooled = roomForNormals(table);
+        const parts = [];
+        for (let to = table.count; to > 0; to -= 700) parts.unshift(poolPart({ table, skip, pooled, from: Math.max(0, to - 700), to }));
+        listNeighbours(table, parts);
+        return pooled;
       },
       async labelCells(work) {
         const answers = [];

@@ -1,7 +1,7 @@
 import { isShared, roomFor } from '../../cloud/point-memory.ts';
 import { fitMoments, MOMENT_FIT_SIZE } from '../../geometry/fit-moments.ts';
 import { MOMENTS } from './sum-voxels.ts';
-import { addMoments, neighboursOf, type VoxelTable } from './voxel-table.ts';
+import { addMoments, listNeighbours, neighboursOf, type VoxelTable } from './voxel-table.ts';
 import { log, pow } from '../../geometry/same-math.ts';
 
 /** What the 3 × 3 × 3 voxels around each voxel say together. */
@@ -19,26 +19,61 @@ const FEWEST_POINTS = 6;
 /** Where the cloud is thin (dark, steep or shadowed roofs) two rings of voxels are asked instead of one; a plant then needs more to pass for a plane. */
 const FEWEST_POINTS_WIDE = 8;
 
-/** @param skip  Voxels to leave out as centres; they still count as neighbours. */
+/** Voxels whose surroundings are pooled in one go. Plain data: it crosses threads that share memory. */
+export interface PoolWork {
+  readonly table: VoxelTable;
+  /** 1 for voxels to leave out as centres; they still count as neighbours. */
+  readonly skip: Uint8Array;
+  /** As long as the table; those of the voxels from `from` up to `to` are written. */
+  readonly pooled: PooledNormals;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Neighbours of the voxels of one piece of work. */
+export interface PooledPart {
+  /** How many each has; 0 for those left out. */
+  readonly counts: Uint8Array;
+  readonly list: Uint32Array;
+}
+
+/** Room for the surroundings of every voxel, in shared memory where the table stands in it. */
+export function roomForNormals({ sums, count }: VoxelTable): PooledNormals {
+  const shared = isShared(sums);
+  return { normals: roomFor(Float64Array, 3 * count, shared), thickness: roomFor(Float64Array, count, shared), breadth: roomFor(Float32Array, count, shared) };
+}
+
+/** Pools the surroundings of every voxel, and leaves its neighbours in the table. @param skip  Voxels to leave out as centres; they still count as neighbours. */
 export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals {
-  const { count } = table;
-  const shared = isShared(table.sums);
-  const normals = roomFor(Float64Array, 3 * count, shared);
-  const thickness = roomFor(Float64Array, count, shared);
-  const breadth = new Float32Array(count);
+  const pooled = roomForNormals(table);
+  listNeighbours(table, [poolPart({ table, skip, pooled, from: 0, to: table.count })]);
+  return pooled;
+}
+
+/** Pools some of the voxels: writes into `pooled`, and lists their neighbours on the way. */
+export function poolPart({ table, skip, pooled, from, to }: PoolWork): PooledPart {
+  const { normals, thickness, breadth } = pooled;
   const moments = new Float64Array(MOMENTS);
   const fit = new Float64Array(MOMENT_FIT_SIZE);
   const near = new Int32Array(26);
   const wider = new WiderSurroundings(table);
-  for (let v = 0; v < count; v++) {
+  const counts = new Uint8Array(to - from);
+  let list = new Uint32Array(12 * (to - from) + 26);
+  let listed = 0;
+  for (let v = from; v < to; v++) {
     if (skip[v]) {
       thickness[v] = Infinity;
       continue;
     }
+    const found = neighboursOf(table, v, near);
+    if (listed + found > list.length) list = longer(list);
+    counts[v - from] = found;
     moments.fill(0);
     addMoments(table, v, v, moments);
-    const found = neighboursOf(table, v, near);
-    for (let k = 0; k < found; k++) addMoments(table, near[k]!, v, moments);
+    for (let k = 0; k < found; k++) {
+      list[listed++] = near[k]!;
+      addMoments(table, near[k]!, v, moments);
+    }
     if (moments[0]! < FEWEST_POINTS && found > 1) wider.sumInto(v, near, found, moments);
     const points = moments[0]!;
     if (points < FEWEST_POINTS) {
@@ -53,21 +88,27 @@ export function poolNormals(table: VoxelTable, skip: Uint8Array): PooledNormals 
     thickness[v] = (fit[3]! * points) / (points - 3);
     breadth[v] = fit[4]! / Math.max(fit[5]!, 1e-30);
   }
-  return { normals, thickness, breadth };
+  return { counts, list: list.slice(0, listed) };
+}
+
+function longer(values: Uint32Array): Uint32Array<ArrayBuffer> {
+  const copy = new Uint32Array(2 * values.length);
+  copy.set(values);
+  return copy;
 }
 
 /** The voxels up to two steps from one, each counted once. */
 class WiderSurroundings {
-  private readonly stamp: Int32Array;
+  /** Made when it is first needed: few clouds have voxels that are so thin. */
+  private stamp: Int32Array | null = null;
   private readonly beyond = new Int32Array(26);
 
-  constructor(private readonly table: VoxelTable) {
-    this.stamp = new Int32Array(table.count).fill(-1);
-  }
+  constructor(private readonly table: VoxelTable) {}
 
   /** Replaces the moments of one ring about `v` by those of two, where these hold enough points. */
   sumInto(v: number, near: Int32Array, found: number, moments: Float64Array): void {
-    const { stamp, beyond, table } = this;
+    const { beyond, table } = this;
+    const stamp = (this.stamp ??= new Int32Array(table.count).fill(-1));
     const sums = moments.slice();
     stamp[v] = v;
     for (let k = 0; k < found; k++) stamp[near[k]!] = v;

@@ -30,6 +30,14 @@ export interface VoxelTable {
   readonly cellFirst: Uint32Array;
   /** Lower left corner of the cell grid. [m] */
   readonly origin: readonly [number, number];
+  /** Neighbours once they are listed. */
+  listed: ListedNeighbours | null;
+}
+
+/** Neighbours of voxel v: `list[first[v]]` up to `list[first[v + 1]]`; none for voxels that were left out. */
+export interface ListedNeighbours {
+  readonly first: Uint32Array;
+  readonly list: Uint32Array;
 }
 
 /** Stands in shared memory where the cloud does. */
@@ -55,6 +63,7 @@ export function buildVoxelTable(cloud: Cloud, voxels: VoxelSize, cells: readonly
     entry: roomFor(Uint32Array, count, shared),
     entryFirst: roomFor(Uint32Array, entries * cells.length, shared),
     entryCount: roomFor(Uint16Array, entries * cells.length, shared),
+    listed: null,
   };
   for (let c = 0; c < cells.length; c++) placeCell(table, cloud, perCell, c, cells[c]!);
   fillRims(table, cloud, perCell);
@@ -119,12 +128,46 @@ function copyRim(table: VoxelTable, perCell: number, to: number, from: number, d
 }
 
 /**
+ * Keeps the neighbours of voxels in the table, as every stage asks for them again.
+ *
+ * @param parts  How many each voxel has, and which, for the voxels in their order.
+ */
+export function listNeighbours(table: VoxelTable, parts: readonly { readonly counts: Uint8Array; readonly list: Uint32Array }[]): void {
+  const shared = isShared(table.sums);
+  const first = roomFor(Uint32Array, table.count + 1, shared);
+  const list = roomFor(Uint32Array, parts.reduce((sum, part) => sum + part.list.length, 0), shared);
+  let v = 0;
+  let filled = 0;
+  for (const part of parts) {
+    const { counts } = part;
+    list.set(part.list, filled);
+    for (let i = 0; i < counts.length; i++) {
+      filled += counts[i]!;
+      first[++v] = filled;
+    }
+  }
+  table.listed = { first, list };
+}
+
+/**
  * Lists the occupied voxels among the 26 around one, in a fixed order.
  *
  * @param out  At least 26 long; filled from the front.
  * @returns How many there are.
  */
 export function neighboursOf(table: VoxelTable, v: number, out: Int32Array): number {
+  const { listed } = table;
+  if (listed !== null) {
+    const begin = listed.first[v]!;
+    const found = listed.first[v + 1]! - begin;
+    for (let k = 0; k < found; k++) out[k] = listed.list[begin + k]!;
+    // One that was left out has none in the list.
+    if (found > 0) return found;
+  }
+  return searchNeighbours(table, v, out);
+}
+
+function searchNeighbours(table: VoxelTable, v: number, out: Int32Array): number {
   const { entryFirst, entryCount, level, stride } = table;
   const here = table.entry[v]!;
   const low = level[v]! - 1;

@@ -3,6 +3,7 @@ import { findRoof } from '../../../src/find/find-roof.ts';
 import { directKernels, type RoofKernels } from '../../../src/find/roof-kernels.ts';
 import { splitClusters, type SurfaceGroup, type SurfaceSearch } from '../../../src/find/facets/split-surface.ts';
 import { roofKernelsOn } from '../../../src/survey/runner-kernels.ts';
+import { normalsInThreads } from '../../../src/survey/normals-kernel.ts';
 import { clustersInThreads } from '../../../src/survey/surface-kernel.ts';
 import { cloningRunner } from '../../fixtures/cloning-runner.ts';
 import { cloudOf, fallsToDrain, gable, samplePoints, type Slab } from '../../fixtures/roof-points.ts';
@@ -37,7 +38,12 @@ it('searches roofs that do not touch apart from each other, with the same answer
 
 it('finds the same in threads that share memory', async () => {
   const { runner, names } = cloningRunner(2);
-  const kernels: RoofKernels = { ...roofKernelsOn(runner, undefined), splitClusters: (search, clusters) => clustersInThreads(runner, search, clusters, undefined, 0) };
+  const kernels: RoofKernels = {
+    ...roofKernelsOn(runner, undefined),
+    poolNormals: (table, skip) => normalsInThreads(runner, table, skip, undefined, 0, 1000),
+    splitClusters: (search, clusters) => clustersInThreads(runner, search, clusters, undefined, 0),
+  };
   expect(await findRoof(cloud, {}, kernels)).toEqual(await findRoof(cloud));
+  expect(names.filter((name) => name === 'pool-normals').length).toBeGreaterThan(2);
   expect(names).toContain('split-clusters');
 });

@@ -2,6 +2,7 @@ import { expect, it } from 'vitest';
 import { chooseVoxels } from '../../../../src/find/find-roof.ts';
 import { fitMoments, MOMENT_FIT_SIZE } from '../../../../src/geometry/fit-moments.ts';
 import { MOMENTS, sumVoxels } from '../../../../src/find/voxels/sum-voxels.ts';
+import { poolNormals } from '../../../../src/find/voxels/pooled-normals.ts';
 import { addMoments, buildVoxelTable, centreX, centreY, centreZ, neighboursOf } from '../../../../src/find/voxels/voxel-table.ts';
 import { cloudOf, gable, samplePoints } from '../../../fixtures/roof-points.ts';
 
@@ -33,6 +34,19 @@ it('finds the same neighbours as a search through all voxels, also across cells'
     if (wanted.some((u) => cellOf(u) !== cellOf(v))) across++;
   }
   expect(across).toBeGreaterThan(5);
+});
+
+it('lists the same neighbours in the same order, whether they were kept or are searched', () => {
+  const other = buildVoxelTable(cloud, voxels, cloud.cells.map((cell) => sumVoxels({ cell, voxels })));
+  const skip = Uint8Array.from({ length: other.count }, (_, v) => (v % 3 === 0 ? 1 : 0));
+  poolNormals(other, skip);
+  expect(other.listed!.first[other.count]).toBe(other.listed!.list.length);
+  const [kept, searched] = [new Int32Array(26), new Int32Array(26)];
+  for (let v = 0; v < other.count; v++) {
+    const found = neighboursOf(other, v, kept);
+    expect(found).toBe(neighboursOf(table, v, searched));
+    expect(kept.subarray(0, found)).toEqual(searched.subarray(0, found));
+  }
 });
 
 it('moves moments between voxels without changing what they describe', () => {
