@@ -20,7 +20,7 @@ import { startWorkerThread } from './node-workers.ts';
 import { progressLine } from './progress.ts';
 import { readRecordFile, readTextFile } from './read-file.ts';
 import { findSources } from './source-files.ts';
-import { inFolder, writeWholeFile } from './write-file.ts';
+import { checkFolder, inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const MOST_WORKERS = 64;
@@ -51,6 +51,7 @@ async function fit(args: Arguments): Promise<number> {
   if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum fit', `takes one record, ${args.operands.length} given.`);
   const json = args.has('json');
   const out = json ? args.text('out') : args.required('out');
+  if (out !== undefined) await checkFolder(out);
   const width = args.whole('workers', 0, MOST_WORKERS) ?? availableParallelism();
   const record = await readRecordFile(recordPath);
   const options = fitOptionsFromFlags(args, await flagFiles(args), await recordPlace(record));

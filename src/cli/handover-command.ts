@@ -4,7 +4,7 @@ import { handover } from '../handover/handover.ts';
 import { HANDOVER_KINDS, reasonAgainst, type HandoverKind, type HandoverOptions } from '../handover/handover-kind.ts';
 import type { RoofRecord } from '../roof/record.ts';
 import { readRecordFile } from './read-file.ts';
-import { inFolder, writeWholeFile } from './write-file.ts';
+import { checkFolder, inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const KIND_NAMES = HANDOVER_KINDS.map((each) => each.kind);
@@ -32,6 +32,7 @@ async function run(args: Arguments): Promise<number> {
   if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum handover', `takes one record, ${args.operands.length} given.`);
   const kinds = kindsFrom(args.required('as'));
   const out = args.required('out');
+  await checkFolder(out);
   const record = await readRecordFile(recordPath);
   const options = optionsFrom(args, recordPath);
   const files = await handover(record, args.required('as') === 'all' ? possibleKinds(record, options) : kinds, options);

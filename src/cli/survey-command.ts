@@ -12,7 +12,7 @@ import { nodeEnvironment } from './node-environment.ts';
 import { startWorkerThread } from './node-workers.ts';
 import { progressLine } from './progress.ts';
 import { readTextFile } from './read-file.ts';
-import { inFolder, writeWholeFile } from './write-file.ts';
+import { checkFolder, inFolder, writeWholeFile } from './write-file.ts';
 import { summaryOf } from './record-summary.ts';
 import type { Arguments, Verb } from './verb.ts';
 
@@ -50,6 +50,7 @@ async function survey(args: Arguments): Promise<number> {
   if (args.operands.length === 0) throw new InputError('roofdatum survey', 'no file is given.');
   const json = args.has('json');
   const out = json ? args.text('out') : args.required('out');
+  if (out !== undefined) await checkFolder(out);
   const files: SourceHandle[] = args.operands.map((path) => ({ name: basename(path), where: path }));
   const options = await optionsFrom(args);
   const judged = clientLimitFrom(args);
@@ -90,7 +91,7 @@ async function optionsFrom(args: Arguments): Promise<SurveyOptions> {
     ...(seed !== undefined ? { seed } : {}),
     ...(Object.keys(control).length > 0 ? { control } : {}),
     ...(args.has('salvage') ? { salvage: true } : {}),
-    ...(within ? { within: /^\s*-?[\d.]+\s*,/.test(within) ? within : await readTextFile(within) } : {}),
+    ...(within ? { within: /^\s*[-+]?[\d.]/.test(within) && within.includes(',') ? within : await readTextFile(within) } : {}),
   };
 }
 

@@ -11,7 +11,7 @@ import { recordText } from '../survey/write-record.ts';
 import { readRecordFile, readTextFile } from './read-file.ts';
 import { CLIENT_FLAGS, clientLimitFrom, clientLines } from './client-limit.ts';
 import { tapeText } from './tape-text.ts';
-import { inFolder, writeWholeFile } from './write-file.ts';
+import { checkFolder, inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const STATUS_DISAGREES = 3;
@@ -46,6 +46,7 @@ async function tape(args: Arguments): Promise<number> {
   if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum tape', `takes a record and a list of readings, ${args.operands.length} given.`);
   const json = args.has('json');
   const out = json ? args.text('out') : args.required('out');
+  if (out !== undefined) await checkFolder(out);
   const record = clientLimitFrom(args)(await readRecordFile(recordPath));
   const readings = listPath === undefined ? keptReadings(record, basename(recordPath)) : await listedReadings(listPath);
   const toleranceM = args.number('tolerance-m', 0, 10) ?? record.tape?.toleranceM ?? DEFAULT_TOLERANCE;

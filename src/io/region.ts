@@ -32,8 +32,20 @@ export function parseRegion(text: string, subject = '--within'): Region {
       max[i % 2] = Math.max(max[i % 2]!, ring[i]!);
     }
   }
-  if (!(max[0] > min[0] && max[1] > min[1])) throw new InputError(subject, `the corners enclose no area, ${EXPECTED}.`);
+  if (!(max[0] > min[0] && max[1] > min[1]) || rings.every(isStraight)) throw new InputError(subject, `the corners enclose no area, ${EXPECTED}.`);
   return { rings, bounds: { min, max } };
+}
+
+/** All corners on one line. */
+function isStraight(ring: readonly number[]): boolean {
+  const [x0, y0] = [ring[0]!, ring[1]!];
+  let [dx, dy] = [0, 0];
+  for (let i = 2; i < ring.length; i += 2) {
+    const [x, y] = [ring[i]! - x0, ring[i + 1]! - y0];
+    if (Math.hypot(x, y) > Math.hypot(dx, dy)) [dx, dy] = [x, y];
+  }
+  const size = Math.hypot(dx, dy);
+  return ring.every((_, i) => i % 2 === 1 || Math.abs(dx * (ring[i + 1]! - y0) - dy * (ring[i]! - x0)) <= 1e-9 * size * size);
 }
 
 /** True when a position lies in the region (one exactly on its rim may fall either way). */
@@ -80,7 +92,7 @@ function touchesBox(x0: number, y0: number, x1: number, y1: number, min: PlanBou
 }
 
 function ringOfCorners(text: string, subject: string): number[] {
-  const corners = text.split(/\s+/).filter((word) => word !== '');
+  const corners = text.replace(/\s*,\s*/g, ',').split(/\s+/).filter((word) => word !== '');
   const ring = corners.flatMap((corner) => {
     const pair = corner.split(',');
     const numbers = pair.map(Number);

@@ -51,11 +51,11 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
 /** Nothing was found: what may be the reason, and what can be done. */
 function NoRoof() {
   const { store } = useApp();
-  const { pointSpacingM, noiseM } = store.record.value!.sampling;
+  const { pointSpacingM } = store.record.value!.sampling;
   return (
     <>
       <p class="say"><span class="rule doubtful"><b>No roof plane was found.</b></span></p>
-      <p class="say">Points lie {shortLength(pointSpacingM, store.units.value)} apart with a noise of {shortLength(noiseM, store.units.value)}. A roof plane needs some twenty points on one flat surface that stands clear of the ground.</p>
+      <p class="say">Points lie {shortLength(pointSpacingM, store.units.value)} apart. A roof plane needs some twenty points on one flat surface that stands clear of the ground.</p>
       <p class="say">{store.points.value ? <>If the file is in another unit, or lies on its side: <Statements words="State what the files do not say" quiet />.</> : 'Open the files it was made from, and state what they do not say.'}</p>
     </>
   );

@@ -7,23 +7,26 @@ import { RegionTools } from './region-tools.tsx';
 import { Statements } from './statements-dialog.tsx';
 import type { QuestionProps } from './question-body.tsx';
 
+const NO_NOISE = 'noise not known: no roof plane to see it on';
+
 /** Is the model sound: what the files say, what the cloud shows. */
 export function SoundQuestion({ answer }: QuestionProps) {
   const { store, actions } = useApp();
   const record = store.record.value!;
   const { sampling, frame, sources } = record;
+  const hasPlanes = record.buildings.length > 0;
   const units = store.units.value;
   const [spacing, spacingUnit] = shortLength(sampling.pointSpacingM, units).split(' ');
   return (
     <>
       <div class="hero">
         <span class={`hero-number rule ${answer.state}`}><span class="digits"><b>{spacing}</b><span class="unit"> {spacingUnit} apart</span></span></span>
-        <span class="hero-about"><span>points lie this far apart</span><span>noise {shortLength(sampling.noiseM, units)} about a plane, one sigma</span></span>
+        <span class="hero-about"><span>points lie this far apart</span><span>{hasPlanes ? `noise ${shortLength(sampling.noiseM, units)} about a plane, one sigma` : NO_NOISE}</span></span>
       </div>
       <div class="table-room">
         <table class="facts">
           <tbody>
-            <tr><th scope="row">errors run together over</th><td>{shortLength(sampling.correlationLengthM, units)}</td></tr>
+            <tr><th scope="row">errors run together over</th><td>{hasPlanes ? shortLength(sampling.correlationLengthM, units) : 'not known'}</td></tr>
             <tr><th scope="row">ground sample distance</th><td>{sampling.groundSampleDistanceM === null ? 'not stated' : `${(sampling.groundSampleDistanceM * 100).toFixed(1)} cm a pixel; not an accuracy`}</td></tr>
             <tr><th scope="row">grid to true north</th><td>{store.north.value === 'true' ? `${frame.gridToTrueDeg.toFixed(2)}°` : 'not known without a projection'}</td></tr>
             <tr><th scope="row">grid length over ground length</th><td>{frame.scaleFactor.toFixed(6)}</td></tr>

@@ -58,8 +58,9 @@ function signed(answer: Answer, decisions: readonly Decision[], about: string): 
   return { ...answer, state: 'signed', stateWords: `signed ${by} ${time.slice(11, 16)}` };
 }
 
-function soundness({ sampling, sources }: RoofRecord, units: UnitChoice): Answer {
-  const line = `spacing ${shortLength(sampling.pointSpacingM, units)}, noise ${shortLength(sampling.noiseM, units)}`;
+function soundness({ sampling, sources, buildings }: RoofRecord, units: UnitChoice): Answer {
+  const noise = buildings.length > 0 ? shortLength(sampling.noiseM, units) : 'not known';
+  const line = `spacing ${shortLength(sampling.pointSpacingM, units)}, noise ${noise}`;
   const warning = sources.flatMap(({ notes }) => notes).find(isWarning);
   if (warning) return doubtful(`${line}; ${warning}`);
   return sources.some(({ crs }) => crs !== null) ? answered(line) : doubtful(`${line}; no projection stated`);

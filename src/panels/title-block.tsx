@@ -1,5 +1,5 @@
 import { useRef } from 'preact/hooks';
-import type { Sampling } from '../roof/record.ts';
+import type { RoofRecord } from '../roof/record.ts';
 import { shortLength } from '../units/unit-in-use.ts';
 import type { UnitChoice } from '../units/written-reading.ts';
 import { scaleDenominator } from '../viewer/projection.ts';
@@ -47,7 +47,7 @@ export function TitleCells() {
           <option value="vandyke">Van Dyke</option>
         </select>
       </label>
-      <Cell name="spacing, noise" value={record ? samplingWords(record.sampling, store.units.value) : ''} />
+      <Cell name="spacing, noise" value={record ? samplingWords(record, store.units.value) : ''} />
       <Cell name="north" value={record ? northWords(store.north.value, record.frame.gridToTrueDeg) : ''} />
       <Cell name="saved here" value={store.savedAt.value ? clock(store.savedAt.value) : ''} />
       <button type="button" class="cell menu" aria-haspopup="dialog" onClick={() => dialog.current?.showModal()}>
@@ -101,7 +101,8 @@ function PointsCell() {
 }
 
 /** Both in one unit where they fit it. */
-function samplingWords({ pointSpacingM, noiseM }: Sampling, units: UnitChoice): string {
+function samplingWords({ sampling: { pointSpacingM, noiseM }, buildings }: RoofRecord, units: UnitChoice): string {
+  if (buildings.length === 0) return `${shortLength(pointSpacingM, units)}, not known`;
   const [spacing, noise] = [shortLength(pointSpacingM, units), shortLength(noiseM, units)];
   const unit = noise.slice(noise.indexOf(' '));
   return spacing.endsWith(unit) ? `${spacing.slice(0, -unit.length)}, ${noise}` : `${spacing}, ${noise}`;

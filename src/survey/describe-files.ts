@@ -60,6 +60,7 @@ export async function describeFiles(files: readonly SourceHandle[], options: Sur
     looked[index] = await lookAtFile(handle, options, runner, signal);
     onProgress?.('opening files', (index + 1) / files.length);
   }
+  await refuseTwins(looked, runner, signal);
   const site = options.within === undefined ? await lookAtSite(looked, runner, signal) : null;
   const opened = new Array<OpenedFile>(files.length);
   for (const [index, file] of looked.entries()) opened[index] = await settle(site ? { ...file, bounds: clippedBounds(file.bounds, site.bounds) } : file, options);
@@ -93,6 +94,18 @@ async function settle(file: LookedAtFile, options: SurveyOptions): Promise<Opene
     mesh: mesh && { mesh, spacing, pointCount: Math.ceil(meshArea(mesh) / spacing ** 2) },
     notes: [...description.notes, ...resolved.notes],
   };
+}
+
+/** A file given twice would count every point twice, and every ± would be too small. */
+async function refuseTwins(files: readonly LookedAtFile[], runner: TaskRunner, signal: AbortSignal | undefined): Promise<void> {
+  const looks = ({ description, bounds }: LookedAtFile): string => JSON.stringify([description.pointCount, description.triangleCount, bounds]);
+  const hash = (file: LookedAtFile): Promise<string> => runner.run('hash-file', { file: file.handle }, signal ? { signal } : {});
+  for (const [index, file] of files.entries()) {
+    const twin = files.slice(0, index).find((other) => looks(other) === looks(file));
+    if (twin && (await hash(twin)) === (await hash(file))) {
+      throw new InputError(file.description.name, `holds the same bytes as ${twin.description.name}, so every point would count twice: give it once.`);
+    }
+  }
 }
 
 function refuseDamaged(name: string, { min, max }: Bounds3): void {

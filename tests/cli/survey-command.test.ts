@@ -77,6 +77,7 @@ describe('a caller’s mistake gets one line and status 2', () => {
   const cases: [string, string[], RegExp][] = [
     ['no file', ['survey', '--out', 'x'], /no file is given/],
     ['no folder', ['survey', SAMPLE], /--out: is missing/],
+    ['a folder that is a file', ['survey', SAMPLE, '--out', SAMPLE], /--out: .* is a file, expected a folder/],
     ['a file that is not there', ['survey', 'nowhere.las', '--out', 'x'], /nowhere\.las: cannot be opened \(ENOENT\)/],
     ['an unknown unit', ['survey', SAMPLE, '--unit', 'yard', '--out', 'x'], /--unit: "yard" is not known, expected m, ft, us-ft/],
     ['a reason without a limit', ['survey', SAMPLE, '--client-why', 'pipes', '--out', 'x'], /--client-why: says why, but --client-gsd-cm is missing/],

@@ -68,7 +68,7 @@ async function findChunks(source: ByteSource, header: LasHeader, laz: LazSetting
   const table = await readChunkTable(source, header, laz);
   if (typeof table !== 'string') return table;
   if (laz.compressor !== 3 && !options.salvage) {
-    throw new InputError(source.name, `${table}; the file seems damaged or cut off (reading what is there must be asked for).`);
+    throw new InputError(source.name, `${table}; the file seems damaged or cut off. Say --salvage to read what is there.`);
   }
   notes.push(`The chunks were found by reading through: ${table}.`);
   return walkChunks(source, header, laz);
@@ -94,6 +94,6 @@ function checkCount(name: string, header: LasHeader, held: number, options: Read
     notes.push(`The ${words}; all were read.`);
     return;
   }
-  if (!options.salvage) throw new InputError(name, `${words}; it seems cut off (reading what is there must be asked for).`);
+  if (!options.salvage) throw new InputError(name, `${words}; it seems cut off. Say --salvage to read what is there.`);
   notes.push(`The ${words}; those were read.`);
 }

@@ -75,7 +75,7 @@ export function sniffLayout(fileName: string, bytes: Uint8Array, lines: readonly
   const sample = usualRows(sampleRows(tokens, cut, bytes, candidates.slice(first, first + SAMPLE_ROWS)));
   const notes: string[] = [];
   const columns = names ? namedColumns(fileName, names, sample) : countedColumns(sample, hasCounts, notes);
-  if (first > 0 && !names) notes.push(`${first} lines before the first row of numbers were not understood.`);
+  if (first > 0 && !names) notes.push(`${first} ${first === 1 ? 'line before the first row of numbers was' : 'lines before the first row of numbers were'} not understood.`);
   return {
     cut,
     columns,

@@ -12,6 +12,13 @@ describe('a region of interest', () => {
     expect(regionContains(region, 11, 5)).toBe(false);
   });
 
+  it('is read from corners with blanks beside the commas, and from a line that crosses itself', () => {
+    expect(parseRegion('0, 0 10 ,0 10 , 10').rings).toEqual([[0, 0, 10, 0, 10, 10]]);
+    const bow = parseRegion('0,0 8,12 8,0 0,12');
+    expect(regionContains(bow, 1, 6)).toBe(true);
+    expect(regionContains(bow, 4, 1)).toBe(false);
+  });
+
   const ring = [[0, 0], [10, 0], [10, 10], [0, 10], [0, 0]];
   const hole = [[4, 4], [6, 4], [6, 6], [4, 6], [4, 4]];
   it.each([
@@ -46,7 +53,7 @@ describe('a region of interest', () => {
   });
 
   it.each([
-    ['', /0 corners/], ['1,2 3,4', /2 corners/], ['1,2 3,4 5', /corner "5" is not two numbers/], ['1,2 3,x 5,6', /corner "3,x"/],
+    ['', /0 corners/], ['1,1 2,2 5,5', /enclose no area/], ['500000.1,0.1 500000.2,0.2 500000.4,0.4', /enclose no area/], ['1,2 3,4', /2 corners/], ['1,2 3,4 5', /corner "5" is not two numbers/], ['1,2 3,x 5,6', /corner "3,x"/],
     ['1,1 2,2 3,3 4,4'.replaceAll(/(\d),\1/g, '$1,7'), /enclose no area/], ['{"type":', /GeoJSON cannot be read/],
     ['{"type":"Point","coordinates":[1,2]}', /holds no polygon/], ['{"type":"Polygon","coordinates":[[[1,2],[3,"4"],[5,6]]]}', /position \[3,"4"\]/],
     ['{"type":"Polygon","coordinates":[[[1,2],[3,4],[1,2]]]}', /has 2 corners/],

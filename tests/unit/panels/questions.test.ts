@@ -33,6 +33,12 @@ describe('answersOf', () => {
     expect(line({ ...gableRecord(), readings: [stale] }, 2)).toMatch(/; 1 edge of unknown kind; 1 reading stale$/);
   });
 
+  test('without a roof plane nothing is said of a noise about one', () => {
+    const bare = { ...gableRecord(), buildings: [] };
+    expect(line(bare, 1)).toMatch(/^spacing .*, noise not known/);
+    expect(line(bare, 2)).toBe('no roof plane was found');
+  });
+
   test('a refused plane no longer counts', () => {
     expect(line({ ...gableRecord(), decisions: [decide('refuse', 'b1.p1')] }, 2)).toMatch(/^1 plane, 70\.71 m²/);
   });

@@ -107,6 +107,13 @@ describe('a LAS header that lies', () => {
   });
 });
 
+it('one file given twice is refused, two with other bytes are not', async () => {
+  const where = text(house(0, 0, 0.4));
+  await expect(survey([{ name: 'a.xyz', where }, { name: 'b.xyz', where: where.slice() }])).rejects.toThrow(/b\.xyz: holds the same bytes as a\.xyz/);
+  const other = bytesOf(new TextDecoder().decode(where).split('\n').reverse().join('\n'));
+  expect((await survey([{ name: 'a.xyz', where }, { name: 'b.xyz', where: other }])).sources).toHaveLength(2);
+});
+
 it('a mesh without area is told so', async () => {
   await expect(survey([{ name: 'flat.obj', where: bytesOf('v 0 0 0\nv 1 0 0\nv 2 0 0\nf 1 2 3\n') }])).rejects.toThrow('flat.obj: its triangles have no area');
 });
