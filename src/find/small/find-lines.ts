@@ -29,7 +29,9 @@ const MOST_LINES = 20;
  */
 export function findLines(values: Float32Array, columns: number, rows: number, windowCells: number, limit: number): RasterLine[] {
   const peaks: Peak[] = [];
-  for (let a = 0; a < ANGLES; a++) peaks.push(...peaksAlong((a * Math.PI) / ANGLES, values, columns, rows, windowCells, limit));
+  const raster = padded(values, columns, rows);
+  const scores = new Float32Array((2 * reachOf(columns, rows) + 1) ** 2);
+  for (let a = 0; a < ANGLES; a++) for (const peak of peaksAlong((a * Math.PI) / ANGLES, raster, columns, rows, windowCells, limit, scores)) peaks.push(peak);
   peaks.sort((p, q) => Math.abs(q.score) - Math.abs(p.score));
   const taken = new Uint8Array(values.length);
   const lines: RasterLine[] = [];
@@ -113,28 +115,89 @@ function valueAt(values: Float32Array, columns: number, rows: number, x: number,
 const KNOWN = 0.8;
 const EVERY = 7;
 
-function peaksAlong(angle: number, values: Float32Array, columns: number, rows: number, windowCells: number, limit: number): Peak[] {
+/** Raster of heights with a margin all round, so that flanks need no test of where they lie. */
+interface Padded {
+  readonly cells: Float32Array;
+  readonly width: number;
+  /** Least and greatest column and row that hold a height. */
+  readonly box: readonly [number, number, number, number];
+}
+
+function padded(values: Float32Array, columns: number, rows: number): Padded {
+  const margin = FLANK + 1;
+  const width = columns + 2 * margin;
+  const cells = new Float32Array(width * (rows + 2 * margin)).fill(Number.NaN);
+  let left = columns;
+  let right = -1;
+  let bottom = rows;
+  let top = -1;
+  for (let y = 0; y < rows; y++) {
+    for (let x = 0; x < columns; x++) {
+      const value = values[y * columns + x]!;
+      if (value !== value) continue;
+      cells[(y + margin) * width + x + margin] = value;
+      if (x < left) left = x;
+      if (x > right) right = x;
+      if (y < bottom) bottom = y;
+      top = y;
+    }
+  }
+  return { cells, width, box: [left, right, bottom, top] };
+}
+
+/** Steps i of a line o + i d that lie between two bounds, a step more at either end for rounding. */
+function stepsWithin(o: number, d: number, least: number, most: number): readonly [number, number] {
+  if (Math.abs(d) < 1e-9) return o >= least - 1 && o <= most + 1 ? [-Infinity, Infinity] : [Infinity, -Infinity];
+  const [a, b] = [(least - o) / d, (most - o) / d];
+  return a < b ? [a - 1, b + 1] : [b - 1, a + 1];
+}
+
+function peaksAlong(angle: number, { cells, width, box }: Padded, columns: number, rows: number, windowCells: number, limit: number, scores: Float32Array): Peak[] {
   const [dx, dy] = [cos(angle), sin(angle)];
   const [mx, my] = [columns / 2, rows / 2];
-  const reach = Math.ceil(Math.hypot(columns, rows) / 2);
+  const reach = reachOf(columns, rows);
   const length = 2 * reach + 1;
-  const scores = new Float32Array(length * length).fill(Number.NaN);
+  const margin = FLANK + 1;
+  const [left, right, bottom, top] = box;
+  scores.fill(Number.NaN);
   const sums = new Float64Array(length + 1);
   const counts = new Uint32Array(length + 1);
   for (let line = 0; line < length; line++) {
     const ox = mx - (line - reach) * dy;
     const oy = my + (line - reach) * dx;
-    for (let i = 0; i < length; i++) {
+    // Only the stretch over cells with heights; a cell's number is its middle rounded, so half a cell more.
+    const [a, b] = stepsWithin(ox, dx, left - 0.5, right + 0.5);
+    const [c, d] = stepsWithin(oy, dy, bottom - 0.5, top + 0.5);
+    const first = Math.max(0, Math.floor(Math.max(a, c)) + reach);
+    const last = Math.min(length - 1, Math.ceil(Math.min(b, d)) + reach);
+    if (!(last >= first)) continue;
+    sums[first] = 0;
+    counts[first] = 0;
+    for (let i = first; i <= last; i++) {
       const x = ox + (i - reach) * dx;
       const y = oy + (i - reach) * dy;
-      const value = x < 0 || y < 0 || x >= columns || y >= rows ? Number.NaN : raisedAt(values, columns, rows, x, y, -dy, dx);
+      let value = Number.NaN;
+      if (x >= 0 && y >= 0 && x < columns && y < rows) {
+        value = cells[(Math.round(y) + margin) * width + Math.round(x) + margin]!;
+        // Most of a building's box is no roof to be judged, and its flanks need not be looked at.
+        if (value === value) {
+          const above = cells[(Math.round(y + FLANK * dx) + margin) * width + Math.round(x + FLANK * -dy) + margin]!;
+          const below = cells[(Math.round(y - FLANK * dx) + margin) * width + Math.round(x - FLANK * -dy) + margin]!;
+          value -= (above + below) / 2;
+        }
+      }
       const isKnown = value === value;
       sums[i + 1] = sums[i]! + (isKnown ? value : 0);
       counts[i + 1] = counts[i]! + (isKnown ? 1 : 0);
     }
-    for (let i = 0; i + windowCells <= length; i++) {
-      const n = counts[i + windowCells]! - counts[i]!;
-      if (n >= KNOWN * windowCells) scores[line * length + i] = (sums[i + windowCells]! - sums[i]!) / Math.sqrt(n);
+    // Beyond the stretch nothing is added.
+    const end = Math.min(length, last + windowCells);
+    sums.fill(sums[last + 1]!, last + 2, end + 1);
+    counts.fill(counts[last + 1]!, last + 2, end + 1);
+    const start = Math.max(0, first - windowCells + 1);
+    for (let i = start; i <= last && i + windowCells <= length; i++) {
+      const n = counts[i + windowCells]! - (i < first ? 0 : counts[i]!);
+      if (n >= KNOWN * windowCells) scores[line * length + i] = (sums[i + windowCells]! - (i < first ? 0 : sums[i]!)) / Math.sqrt(n);
     }
   }
   const spread = spreadOf(scores);
@@ -149,6 +212,9 @@ function peaksAlong(angle: number, values: Float32Array, columns: number, rows: 
   }
   return peaks;
 }
+
+/** Cells from the middle of a raster to its corners. */
+const reachOf = (columns: number, rows: number): number => Math.ceil(Math.hypot(columns, rows) / 2);
 
 const FEWEST_WINDOWS = 50;
 
