@@ -76,15 +76,16 @@ function cellsByMargin(raster: RoofRaster, count: number, runOn: RunOn): number[
       rim[k] = 1;
       continue;
     }
-    for (const n of [k - 1, k + 1, k - columns, k + columns]) {
-      if (face[n] !== here && (face[n] === 0 || !isPure(raster, n) || filled[n] || !runOn(here, face[n]!, k))) rim[k] = 1;
-    }
+    const ends = (n: number): boolean => face[n] !== here && (face[n] === 0 || !isPure(raster, n) || filled[n] !== 0 || !runOn(here, face[n]!, k));
+    if (ends(k - 1) || ends(k + 1) || ends(k - columns) || ends(k + columns)) rim[k] = 1;
   }
   const distance = distanceSquaredRaster(rim, columns, rows);
   const levels: number[][][] = Array.from({ length: count }, () => MARGINS.map(() => []));
   for (let k = 0; k < face.length; k++) {
     if (face[k] === 0 || filled[k] || !isPure(raster, k)) continue;
-    const level = MARGINS.findIndex((margin) => distance[k]! >= margin * margin);
+    const away = distance[k]!;
+    let level = 0;
+    while (away < MARGINS[level]! * MARGINS[level]!) level++;
     levels[face[k]! - 1]![level]!.push(k);
   }
   return levels;

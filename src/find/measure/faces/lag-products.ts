@@ -15,10 +15,15 @@ export function lagProducts({ columns, count }: RoofRaster, cells: readonly numb
   const { left, bottom, width, height } = boxOf(columns, cells);
   const residuals = new Float64Array(width * height);
   const counts = new Float64Array(width * height);
+  const begin = new Int32Array(height).fill(width);
+  const end = new Int32Array(height).fill(-1);
   for (const k of cells) {
-    const at = (Math.floor(k / columns) - bottom) * width + (k % columns) - left;
-    residuals[at] = residual[k]!;
-    counts[at] = count[k]!;
+    const y = Math.floor(k / columns) - bottom;
+    const x = (k % columns) - left;
+    residuals[y * width + x] = residual[k]!;
+    counts[y * width + x] = count[k]!;
+    if (x < begin[y]!) begin[y] = x;
+    end[y] = x;
   }
   LAGS.forEach((lag, j) => {
     const slant = Math.round(lag / Math.SQRT2);
@@ -29,7 +34,10 @@ export function lagProducts({ columns, count }: RoofRaster, cells: readonly numb
       if (dx === 1 && dy !== 0) continue;
       const shift = dy * width + dx;
       for (let y = Math.max(0, -dy); y < height - Math.max(0, dy); y++) {
-        for (let k = y * width, end = k + width - dx; k < end; k++) {
+        // Between the ends of both rows: the box of a face that stands askew is half empty.
+        const from = y * width + Math.max(begin[y]!, begin[y + dy]! - dx);
+        const last = y * width + Math.min(end[y]!, end[y + dy]! - dx);
+        for (let k = from; k <= last; k++) {
           product += residuals[k]! * residuals[k + shift]!;
           pair += counts[k]! * counts[k + shift]!;
         }
