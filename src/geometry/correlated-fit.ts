@@ -40,21 +40,44 @@ const LEAST_SCALE = 1e-12;
  * @param columns  Effect of each parameter on each patch.
  * @returns null where the patches do not fix the parameters.
  */
-export function fitCorrelated(patches: PatchMeans, columns: readonly ArrayLike<number>[], shape: ErrorShape): CorrelatedFit | null {
+export const fitCorrelated = (patches: PatchMeans, columns: readonly ArrayLike<number>[], shape: ErrorShape): CorrelatedFit | null =>
+  correlatedFits(patches, columns)(shape);
+
+/** The same for many shapes of the error: what patches have in common by distance is kept from one to the next. */
+export function correlatedFits(patches: PatchMeans, columns: readonly ArrayLike<number>[]): (shape: ErrorShape) => CorrelatedFit | null {
   const n = patches.z.length;
+  const effects = columns.map((column) => Float64Array.from(column));
+  const z = Float64Array.from(patches.z);
+  if (n <= columns.length) return () => null;
+  const distances = distancesOf(patches);
+  const shared = new Map<string, RowsFromFirst>();
+  return (shape) => {
+    const key = `${shape.length} ${shape.power}`;
+    let covariance = shared.get(key);
+    if (!covariance) shared.set(key, (covariance = sharedCovariance(distances, shape)));
+    for (let i = 0; i < n; i++) covariance.rows[i]![i] = 1 + shape.alone / patches.count[i]! + JITTER;
+    return solveFit(covariance, effects, z);
+  };
+}
+
+function solveFit(covariance: RowsFromFirst, columns: readonly Float64Array[], heights: Float64Array): CorrelatedFit | null {
+  const n = heights.length;
   const q = columns.length;
-  if (n <= q) return null;
-  const root = factorOf(covarianceOf(patches, shape));
+  const root = factorOf(covariance);
   if (!root) return null;
   const white = columns.map((column) => solveLower(root, column));
-  const z = solveLower(root, patches.z);
+  const z = solveLower(root, heights);
   const normal = wholeRows(q);
   for (let a = 0; a < q; a++) for (let b = 0; b <= a; b++) addAt(normal, a, b, inner(white[a]!, white[b]!));
   const normalRoot = factorOf(normal);
   if (!normalRoot) return null;
   const parameters = solveDecomposed(normalRoot, white.map((column) => inner(column, z)));
   let squares = 0;
-  for (let i = 0; i < n; i++) squares += (z[i]! - white.reduce((sum, column, a) => sum + parameters[a]! * column[i]!, 0)) ** 2;
+  for (let i = 0; i < n; i++) {
+    let fitted = 0;
+    for (let a = 0; a < q; a++) fitted += parameters[a]! * white[a]![i]!;
+    squares += (z[i]! - fitted) ** 2;
+  }
   const scale = Math.max(LEAST_SCALE, squares / (n - q));
   return {
     parameters,
@@ -63,17 +86,30 @@ export function fitCorrelated(patches: PatchMeans, columns: readonly ArrayLike<n
   };
 }
 
-function covarianceOf({ x, y, count }: PatchMeans, { length, power, alone }: ErrorShape): RowsFromFirst {
-  const covariance = wholeRows(x.length);
+/** Row by row, below the diagonal. [m] */
+function distancesOf({ x, y }: PatchMeans): RowsFromFirst {
+  const distances = wholeRows(x.length);
   for (let i = 0; i < x.length; i++) {
-    const row = covariance.rows[i]!;
+    const row = distances.rows[i]!;
     for (let j = 0; j < i; j++) {
       const dx = x[i]! - x[j]!;
       const dy = y[i]! - y[j]!;
-      const share = Math.sqrt(dx * dx + dy * dy) / length;
+      row[j] = Math.sqrt(dx * dx + dy * dy);
+    }
+  }
+  return distances;
+}
+
+/** What two patches have in common; the diagonal is left to be filled in. */
+function sharedCovariance(distances: RowsFromFirst, { length, power }: ErrorShape): RowsFromFirst {
+  const covariance = wholeRows(distances.rows.length);
+  for (let i = 0; i < distances.rows.length; i++) {
+    const row = covariance.rows[i]!;
+    const apart = distances.rows[i]!;
+    for (let j = 0; j < i; j++) {
+      const share = apart[j]! / length;
       row[j] = exp(-(power === 2 ? share * share : power === 1 ? share : share * Math.sqrt(share)));
     }
-    row[i] = 1 + alone / count[i]! + JITTER;
   }
   return covariance;
 }

@@ -40,18 +40,68 @@ export function factorOf({ first, rows }: RowsFromFirst): RowsFromFirst | null {
   for (let i = 0; i < rows.length; i++) {
     const start = first[i]!;
     const row = rows[i]!.slice();
+    // Rows that begin in one column are worked on two at a time: what they have in common is then read once.
+    const below = i + 1 < rows.length && first[i + 1] === start ? rows[i + 1]!.slice() : null;
     for (let j = start; j < i; j++) {
       const other = found[j]!;
       const from = first[j]!;
       const k = Math.max(start, from);
-      row[j - start] = (row[j - start]! - sumOfProducts(row, k - start, other, k - from, j - k)) / other[j - from]!;
+      if (below) {
+        reducePair(row, below, k - start, other, k - from, j - k);
+        row[j - start]! /= other[j - from]!;
+        below[j - start]! /= other[j - from]!;
+      } else row[j - start] = (row[j - start]! - sumOfProducts(row, k - start, other, k - from, j - k)) / other[j - from]!;
     }
-    const square = row[i - start]! - sumOfProducts(row, 0, row, 0, i - start);
-    if (!(square > 0)) return null;
-    row[i - start] = Math.sqrt(square);
+    if (!closeRow(row, i - start)) return null;
     found.push(row);
+    if (!below) continue;
+    i++;
+    below[i - 1 - start] = (below[i - 1 - start]! - sumOfProducts(below, 0, row, 0, i - 1 - start)) / row[i - 1 - start]!;
+    if (!closeRow(below, i - start)) return null;
+    found.push(below);
   }
   return { first, rows: found };
+}
+
+/** Last element of a row of the factor from those before; false where there is none. */
+function closeRow(row: Float64Array, last: number): boolean {
+  const square = row[last]! - sumOfProducts(row, 0, row, 0, last);
+  if (!(square > 0)) return false;
+  row[last] = Math.sqrt(square);
+  return true;
+}
+
+/** Takes the products of `count` elements with those of another row off the next element of two rows, each summed as `sumOfProducts` does. */
+function reducePair(a: Float64Array, b: Float64Array, from: number, other: Float64Array, fromOther: number, count: number): void {
+  let a0 = 0;
+  let a1 = 0;
+  let a2 = 0;
+  let a3 = 0;
+  let b0 = 0;
+  let b1 = 0;
+  let b2 = 0;
+  let b3 = 0;
+  let k = 0;
+  for (; k + 3 < count; k += 4) {
+    const p0 = other[fromOther + k]!;
+    const p1 = other[fromOther + k + 1]!;
+    const p2 = other[fromOther + k + 2]!;
+    const p3 = other[fromOther + k + 3]!;
+    a0 += a[from + k]! * p0;
+    a1 += a[from + k + 1]! * p1;
+    a2 += a[from + k + 2]! * p2;
+    a3 += a[from + k + 3]! * p3;
+    b0 += b[from + k]! * p0;
+    b1 += b[from + k + 1]! * p1;
+    b2 += b[from + k + 2]! * p2;
+    b3 += b[from + k + 3]! * p3;
+  }
+  for (; k < count; k++) {
+    a0 += a[from + k]! * other[fromOther + k]!;
+    b0 += b[from + k]! * other[fromOther + k]!;
+  }
+  a[from + count]! -= a0 + a1 + (a2 + a3);
+  b[from + count]! -= b0 + b1 + (b2 + b3);
 }
 
 /** Of `count` elements from a place in each row on; four sums side by side, as each addition waits for the one before. */

@@ -1,4 +1,4 @@
-import { fitCorrelated, type CorrelatedFit, type ErrorShape, type PatchMeans } from '../../../geometry/correlated-fit.ts';
+import { correlatedFits, type CorrelatedFit, type ErrorShape, type PatchMeans } from '../../../geometry/correlated-fit.ts';
 import { addAt, factorOf, inverseOf, solveDecomposed, wholeRows } from '../../../geometry/solve-symmetric.ts';
 import { SIGMAS_95 } from '../../../reading/plane-uncertainty.ts';
 import { cellCentre } from '../raster/roof-raster.ts';
@@ -149,12 +149,15 @@ function patchesOf({ x, y, z, count }: HollowCells, sides: Int8Array, step: numb
   return { x: mean(0), y: mean(1), z: mean(2), count: all.map((sum) => sum[3]), side: all.map((sum) => sum[4]) };
 }
 
-function fitSheets(patches: SidePatches, sides: number, shape: ErrorShape): CorrelatedFit | null {
+const fitSheets = (patches: SidePatches, sides: number, shape: ErrorShape): CorrelatedFit | null => sheetFits(patches, sides)(shape);
+
+/** Fits of the sheets by the shape of the error. */
+function sheetFits(patches: SidePatches, sides: number): (shape: ErrorShape) => CorrelatedFit | null {
   const columns = Array.from({ length: 3 * sides }, (_, p) => {
     const effect = [null, patches.x, patches.y][p % 3]!;
     return patches.side.map((side, i) => (side === Math.floor(p / 3) ? (effect ? effect[i]! : 1) : 0));
   });
-  return fitCorrelated(patches, columns, shape);
+  return correlatedFits(patches, columns);
 }
 
 const LENGTHS = [0.2, 0.3, 0.45, 0.65, 1, 1.5];
@@ -170,13 +173,11 @@ const FIRST_SHAPE: ErrorShape = { length: 0.65, power: 2, alone: 8 };
 
 /** The likeliest make-up of what the planes leave, of the first few hollows together. */
 function errorShape(hollows: readonly PartedHollow[], step: number): ErrorShape | null {
-  const telling = hollows.slice(0, MOST_TELLING).map(({ cells, sheets }) => ({
-    sides: sheets.length, patches: patchesOf(cells, sidesOf(cells, sheets), step, SHAPE_PATCH, MOST_SHAPE_PATCHES),
-  }));
+  const fits = hollows.slice(0, MOST_TELLING).map(({ cells, sheets }) => sheetFits(patchesOf(cells, sidesOf(cells, sheets), step, SHAPE_PATCH, MOST_SHAPE_PATCHES), sheets.length));
   const known = new Map<string, number>();
   const devianceOf = (shape: ErrorShape): number => {
     const key = `${shape.length} ${shape.power} ${shape.alone}`;
-    const found = known.get(key) ?? telling.reduce((sum, { patches, sides }) => sum + (fitSheets(patches, sides, shape)?.deviance ?? Infinity), 0);
+    const found = known.get(key) ?? fits.reduce((sum, fit) => sum + (fit(shape)?.deviance ?? Infinity), 0);
     known.set(key, found);
     return found;
   };
