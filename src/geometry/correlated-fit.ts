@@ -35,15 +35,11 @@ const LEAST_SCALE = 1e-12;
 
 /**
  * Generalised least squares with a covariance known up to its scale (Aitken 1936), and the restricted likelihood of that
- * covariance (Patterson and Thompson 1971).
+ * covariance (Patterson and Thompson 1971). What patches have in common by distance is kept from one shape to the next.
  *
  * @param columns  Effect of each parameter on each patch.
- * @returns null where the patches do not fix the parameters.
+ * @returns The fit for a shape of the error; null where the patches do not fix the parameters.
  */
-export const fitCorrelated = (patches: PatchMeans, columns: readonly ArrayLike<number>[], shape: ErrorShape): CorrelatedFit | null =>
-  correlatedFits(patches, columns)(shape);
-
-/** The same for many shapes of the error: what patches have in common by distance is kept from one to the next. */
 export function correlatedFits(patches: PatchMeans, columns: readonly ArrayLike<number>[]): (shape: ErrorShape) => CorrelatedFit | null {
   const n = patches.z.length;
   const effects = columns.map((column) => Float64Array.from(column));

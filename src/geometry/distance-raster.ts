@@ -17,6 +17,35 @@ export function distanceSquaredRaster(marked: ArrayLike<number>, columns: number
   return result;
 }
 
+/**
+ * The same where only near cells matter, without looking at far ones: marked cells beside unmarked ones say how near they are
+ * to each cell within reach.
+ *
+ * @param reach  [cells]
+ * @returns Squared distances, `columns × rows`; Infinity where no marked cell lies within reach. [cells²]
+ */
+export function nearDistanceSquaredRaster(marked: ArrayLike<number>, columns: number, rows: number, reach: number): Float32Array {
+  const result = new Float32Array(columns * rows);
+  for (let k = 0; k < result.length; k++) result[k] = marked[k] ? 0 : Infinity;
+  const whole = Math.floor(reach);
+  for (let y = 0; y < rows; y++) {
+    for (let x = 0; x < columns; x++) {
+      const k = y * columns + x;
+      if (!marked[k]) continue;
+      // The nearest mark to a cell has an unmarked neighbour on the cell's side.
+      if (!((x > 0 && !marked[k - 1]) || (x + 1 < columns && !marked[k + 1]) || (y > 0 && !marked[k - columns]) || (y + 1 < rows && !marked[k + columns]))) continue;
+      for (let dy = -Math.min(whole, y), lastY = Math.min(whole, rows - 1 - y); dy <= lastY; dy++) {
+        for (let dx = -Math.min(whole, x), lastX = Math.min(whole, columns - 1 - x); dx <= lastX; dx++) {
+          const away = dx * dx + dy * dy;
+          const n = k + dy * columns + dx;
+          if (away <= reach * reach && away < result[n]!) result[n] = away;
+        }
+      }
+    }
+  }
+  return result;
+}
+
 interface Work {
   readonly line: Float64Array;
   readonly apex: Int32Array;

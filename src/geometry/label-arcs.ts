@@ -76,16 +76,20 @@ export function traceLabelArcs(labels: Uint16Array, columns: number, rows: numbe
     arriving.push({ x, y, d });
   };
 
+  // Most positions lie within one label.
+  const onLines: number[] = [];
   for (let y = 0; y <= rows; y++) {
     for (let x = 0; x <= columns; x++) {
-      if (degree(x, y) <= 2) continue;
-      for (let d = 0; d < 4; d++) if (isLine(x, y, d) && !(done[y * width + x]! & (1 << d))) trace(x, y, d, false);
+      const here = at(x, y);
+      if (at(x - 1, y) !== here || at(x, y - 1) !== here || at(x - 1, y - 1) !== here) onLines.push(y * width + x);
     }
   }
-  for (let y = 0; y <= rows; y++) {
-    for (let x = 0; x <= columns; x++) {
-      if (degree(x, y) !== 2) continue;
-      for (let d = 0; d < 4; d++) if (isLine(x, y, d) && !(done[y * width + x]! & (1 << d))) trace(x, y, d, true);
+  for (const closed of [false, true]) {
+    for (const place of onLines) {
+      const x = place % width;
+      const y = Math.floor(place / width);
+      if (closed ? degree(x, y) !== 2 : degree(x, y) <= 2) continue;
+      for (let d = 0; d < 4; d++) if (isLine(x, y, d) && !(done[place]! & (1 << d))) trace(x, y, d, closed);
     }
   }
 

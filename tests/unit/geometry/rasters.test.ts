@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { distanceSquaredRaster } from '../../../src/geometry/distance-raster.ts';
+import { distanceSquaredRaster, nearDistanceSquaredRaster } from '../../../src/geometry/distance-raster.ts';
 import { traceLabelArcs } from '../../../src/geometry/label-arcs.ts';
 import { persistentMinima } from '../../../src/geometry/persistent-minima.ts';
 import { rasterComponents } from '../../../src/geometry/raster-components.ts';
@@ -23,6 +23,19 @@ describe('distance raster', () => {
 
   it('is infinite when nothing is marked', () => {
     expect([...distanceSquaredRaster(new Uint8Array(6), 3, 2)].every((d) => d === Infinity)).toBe(true);
+  });
+});
+
+describe('near distances', () => {
+  it('are those of the whole raster within reach, and infinite beyond (seeds 5 to 8)', () => {
+    const [columns, rows] = [31, 19];
+    for (const [seed, share, reach] of [[5, 0.03, 3], [6, 0.3, 1.6], [7, 0.97, 4], [8, 0.002, 9.5]] as const) {
+      const random = seededRandom(seed);
+      const marked = Uint8Array.from({ length: columns * rows }, () => (random.uniform() < share ? 1 : 0));
+      const all = distanceSquaredRaster(marked, columns, rows);
+      const near = nearDistanceSquaredRaster(marked, columns, rows, reach);
+      expect([...near]).toEqual(Array.from(all, (d) => (d <= reach * reach ? d : Infinity)));
+    }
   });
 });
 

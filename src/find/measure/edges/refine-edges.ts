@@ -5,7 +5,7 @@ import { eachCellBeside } from '../raster/cells-beside.ts';
 import { countEdge, leansOver, movedLine, type StripPoints, type StripShape } from './count-edge.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { elevationAt, runsInto } from '../borders/intersections.ts';
-import type { PointLookup } from '../raster/point-lookup.ts';
+import type { PointGatherer } from '../raster/point-lookup.ts';
 import type { Face, RoofRaster } from '../raster/roof-raster.ts';
 import type { SolvedCorners } from '../corners/solve-corners.ts';
 import type { Piece, RoofMap } from '../borders/split-arcs.ts';
@@ -42,7 +42,7 @@ export function refineEdges(
   faces: readonly Face[],
   fits: readonly FaceFit[],
   raster: RoofRaster,
-  points: PointLookup,
+  points: PointGatherer,
 ): void {
   const strips = stripsOf(map, solved, fits);
   const spacingOf = (strip: Strip): number => 1 / Math.sqrt(Math.max(1e-6, fits[strip.face - 1]!.density));
@@ -150,10 +150,7 @@ function leanOver(fit: FaceFit, { line }: Strip): number {
   return (-fit.slopeX * dy + fit.slopeY * dx) * uprightOf(fit);
 }
 
-function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, shape: StripShape): StripPoints {
-  const along: number[] = [];
-  const outward: number[] = [];
-  const above: number[] = [];
+function stripPoints(raster: RoofRaster, points: PointGatherer, strip: Strip, fit: FaceFit, labels: ReadonlySet<number>, shape: StripShape): StripPoints {
   const upright = uprightOf(fit);
   const lean = leansOver(shape) ? shape.lean : 0;
   const { line, from } = strip;
@@ -161,14 +158,23 @@ function stripPoints(raster: RoofRaster, points: PointLookup, strip: Strip, fit:
   const [ux, uy] = line.direction;
   const { elevation, slopeX, slopeY } = fit;
   const [cx, cy] = fit.centroid;
+  const cells: number[] = [];
+  eachCell(raster, strip, shape.spacing, (k) => cells.push(k));
+  const { x, y, z, label } = points.gather(cells);
+  const isOwn = new Uint8Array(Math.max(...labels) + 1);
+  for (const own of labels) isOwn[own] = 1;
+  const along = new Float64Array(x.length);
+  const outward = new Float64Array(x.length);
+  const above = new Float64Array(x.length);
+  let count = 0;
   // Every point of a roof's rims comes by here a few times, so elevation, place along the line and beside it are written out.
-  const take = (x: number, y: number, z: number, own: number): void => {
-    if (!labels.has(own)) return;
-    const away = (z - (elevation + slopeX * (x - cx) + slopeY * (y - cy))) * upright;
-    along.push((x - x0) * ux + (y - y0) * uy - from);
-    outward.push(-((y - y0) * ux - (x - x0) * uy) - away * lean);
-    above.push(away);
-  };
-  eachCell(raster, strip, shape.spacing, (k) => points.each(k, take));
-  return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
+  for (let i = 0; i < x.length; i++) {
+    if (!isOwn[label[i]!]) continue;
+    const away = (z[i]! - (elevation + slopeX * (x[i]! - cx) + slopeY * (y[i]! - cy))) * upright;
+    along[count] = (x[i]! - x0) * ux + (y[i]! - y0) * uy - from;
+    outward[count] = -((y[i]! - y0) * ux - (x[i]! - x0) * uy) - away * lean;
+    above[count] = away;
+    count++;
+  }
+  return { count, along, outward, above };
 }

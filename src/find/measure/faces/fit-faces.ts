@@ -1,6 +1,6 @@
 import { tan } from '../../../geometry/same-math.ts';
 import { studentQuantile } from '../../../geometry/distributions.ts';
-import { distanceSquaredRaster } from '../../../geometry/distance-raster.ts';
+import { nearDistanceSquaredRaster } from '../../../geometry/distance-raster.ts';
 import { SIGMAS_95, type PlaneEstimate } from '../../../reading/plane-uncertainty.ts';
 import { lagProducts } from './lag-products.ts';
 import { correlations, type Correlation, type LagSums } from './residual-correlation.ts';
@@ -79,7 +79,7 @@ function cellsByMargin(raster: RoofRaster, count: number, runOn: RunOn): number[
     const ends = (n: number): boolean => face[n] !== here && (face[n] === 0 || !isPure(raster, n) || filled[n] !== 0 || !runOn(here, face[n]!, k));
     if (ends(k - 1) || ends(k + 1) || ends(k - columns) || ends(k + columns)) rim[k] = 1;
   }
-  const distance = distanceSquaredRaster(rim, columns, rows);
+  const distance = nearDistanceSquaredRaster(rim, columns, rows, MARGINS[0]);
   const levels: number[][][] = Array.from({ length: count }, () => MARGINS.map(() => []));
   for (let k = 0; k < face.length; k++) {
     if (face[k] === 0 || filled[k] || !isPure(raster, k)) continue;

@@ -1,4 +1,4 @@
-import { distanceSquaredRaster } from '../../../geometry/distance-raster.ts';
+import { nearDistanceSquaredRaster } from '../../../geometry/distance-raster.ts';
 import { planeElevationAt, type Plane } from '../../../geometry/plane.ts';
 import { rasterComponents } from '../../../geometry/raster-components.ts';
 import { cellCentre, type Face, type RoofRaster } from '../raster/roof-raster.ts';
@@ -80,7 +80,10 @@ function dropWallColumns(raster: RoofRaster, planeOf: (label: number) => Plane):
 /** Cells that are neither roof nor raised and reach the border of the raster. */
 function outsideCells({ face, columns, rows }: RoofRaster, raised: Uint8Array): Uint8Array {
   const { component } = rasterComponents(columns, rows, (k) => (face[k] === 0 && !raised[k] ? 0 : -1));
-  return Uint8Array.from(component, (c) => (c !== 0 && c === component[0] ? 1 : 0));
+  const outside = new Uint8Array(component.length);
+  const first = component[0]!;
+  if (first !== 0) for (let k = 0; k < outside.length; k++) if (component[k] === first) outside[k] = 1;
+  return outside;
 }
 
 /**
@@ -97,15 +100,17 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
     else if (near[k] !== 0 && raster.looseHigh[k]! > planeElevationAt(planeOf(near[k]!), cellCentre(raster, k)) + WALL_HEIGHT) raised[k] = 1;
   }
   const { component, sizes } = rasterComponents(columns, rows, (k) => (raised[k] ? 0 : -1), true);
-  const depth = distanceSquaredRaster(raised.map((value) => 1 - value), columns, rows);
-  const toOutside = distanceSquaredRaster(outsideCells(raster, raised), columns, rows);
+  // Farther than these a strip is too wide for a wall, or none at the rim.
+  const depth = nearDistanceSquaredRaster(raised.map((value) => 1 - value), columns, rows, WIDEST_WALL / step / 2 + 2);
+  const toOutside = nearDistanceSquaredRaster(outsideCells(raster, raised), columns, rows, WALL_TO_RIM / step + 1);
   const strips = sizes.map(() => ({ deepest: 0, toOutside: Infinity, labels: new Set<number>(), count: 0, x: 0, y: 0, xx: 0, xy: 0, yy: 0, minX: Infinity, maxX: -Infinity, minY: Infinity, maxY: -Infinity }));
   for (let k = 0; k < face.length; k++) {
     if (component[k] === 0) continue;
     const strip = strips[component[k]!]!;
-    const [x, y] = [k % columns, Math.floor(k / columns)];
-    strip.deepest = Math.max(strip.deepest, depth[k]!);
-    strip.toOutside = Math.min(strip.toOutside, toOutside[k]!);
+    const x = k % columns;
+    const y = Math.floor(k / columns);
+    if (depth[k]! > strip.deepest) strip.deepest = depth[k]!;
+    if (toOutside[k]! < strip.toOutside) strip.toOutside = toOutside[k]!;
     strip.labels.add(face[k]! || near[k]!);
     strip.count++;
     strip.x += x;
@@ -113,8 +118,10 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
     strip.xx += x * x;
     strip.xy += x * y;
     strip.yy += y * y;
-    [strip.minX, strip.maxX] = [Math.min(strip.minX, x), Math.max(strip.maxX, x)];
-    [strip.minY, strip.maxY] = [Math.min(strip.minY, y), Math.max(strip.maxY, y)];
+    if (x < strip.minX) strip.minX = x;
+    if (x > strip.maxX) strip.maxX = x;
+    if (y < strip.minY) strip.minY = y;
+    if (y > strip.maxY) strip.maxY = y;
   }
   const isWall = strips.map((strip, c) => {
     if (c === 0) return false;
@@ -126,8 +133,12 @@ function wallCells(raster: RoofRaster, planeOf: (label: number) => Plane): Uint8
     const isRim = length < LARGEST_RIM && slimness(strip) > RIM_SLIMNESS;
     return width <= WIDEST_WALL && length >= Math.max(SHORTEST_WALL, 4 * width) && bounds && !isRim;
   });
-  const walls = Uint8Array.from(component, (c) => (c !== 0 && isWall[c] ? 1 : 0));
-  for (let k = 0; k < face.length; k++) if (walls[k]) face[k] = 0;
+  const walls = new Uint8Array(component.length);
+  for (let k = 0; k < face.length; k++) {
+    if (component[k] === 0 || !isWall[component[k]!]) continue;
+    walls[k] = 1;
+    face[k] = 0;
+  }
   return walls;
 }
 
@@ -177,18 +188,23 @@ function fillHoles(raster: RoofRaster, planeOf: (label: number) => Plane, walls:
 function nearestFaces({ face, columns }: RoofRaster, wanted: (cell: number) => boolean): Uint16Array {
   const near = new Uint16Array(face.length);
   let rim: number[] = [];
-  for (let k = 0; k < face.length; k++) if (face[k] !== 0) rim.push(k);
-  const labelAt = (k: number): number => face[k]! || near[k]!;
-  while (rim.length > 0) {
-    const next: number[] = [];
-    for (const k of rim) {
-      for (const n of [k - 1, k + 1, k - columns, k + columns]) {
-        if (n < 0 || n >= face.length || face[n] !== 0 || near[n] !== 0 || !wanted(n)) continue;
-        near[n] = labelAt(k);
-        next.push(n);
-      }
-    }
-    rim = next;
+  let next: number[] = [];
+  const reach = (n: number, label: number): void => {
+    if (n < 0 || n >= face.length || face[n] !== 0 || near[n] !== 0 || !wanted(n)) return;
+    near[n] = label;
+    next.push(n);
+  };
+  const spread = (k: number): void => {
+    const label = face[k]! || near[k]!;
+    reach(k - 1, label);
+    reach(k + 1, label);
+    reach(k - columns, label);
+    reach(k + columns, label);
+  };
+  for (let k = 0; k < face.length; k++) if (face[k] !== 0) spread(k);
+  while (next.length > 0) {
+    [rim, next] = [next, []];
+    for (const k of rim) spread(k);
   }
   return near;
 }
@@ -196,10 +212,10 @@ function nearestFaces({ face, columns }: RoofRaster, wanted: (cell: number) => b
 function closeNotches(raster: RoofRaster, noise: number, planeOf: (label: number) => Plane, walls: Uint8Array): void {
   const { face, columns, rows, step, foreign } = raster;
   const reach = Math.max(3, CLOSED_WIDTH / step);
-  const toRoof = distanceSquaredRaster(face, columns, rows);
+  const toRoof = nearDistanceSquaredRaster(face, columns, rows, reach + 1);
   const outer = new Uint8Array(face.length);
   for (let k = 0; k < outer.length; k++) outer[k] = toRoof[k]! > reach * reach ? 1 : 0;
-  const toOuter = distanceSquaredRaster(outer, columns, rows);
+  const toOuter = nearDistanceSquaredRaster(outer, columns, rows, reach + 1);
   const near = nearestFaces(raster, (k) => toOuter[k]! > reach * reach && !foreign[k]);
   const covered = 4 * noise;
   for (let k = 0; k < face.length; k++) {
@@ -212,19 +228,21 @@ function closeNotches(raster: RoofRaster, noise: number, planeOf: (label: number
 /** A cell goes to the label that five or more of its eight neighbours have, when that is a roof or it was a lone cell. */
 function smoothLabels({ face, columns, rows }: RoofRaster): void {
   const before = face.slice();
+  const steps = [-1, 1, -columns, columns, -columns - 1, -columns + 1, columns - 1, columns + 1];
   for (let y = 1; y + 1 < rows; y++) {
     for (let x = 1; x + 1 < columns; x++) {
       const k = y * columns + x;
-      const around = [k - 1, k + 1, k - columns, k + columns, k - columns - 1, k - columns + 1, k + columns - 1, k + columns + 1];
       const here = before[k]!;
       let alike = 0;
-      for (const n of around) if (before[n] === here) alike++;
+      for (let i = 0; i < steps.length; i++) if (before[k + steps[i]!] === here) alike++;
       if (alike >= 3) continue;
-      let [best, most] = [here, alike];
-      for (const n of around) {
+      let best = here;
+      let most = alike;
+      for (const step of steps) {
+        const label = before[k + step]!;
         let votes = 0;
-        for (const m of around) if (before[m] === before[n]) votes++;
-        if (votes > most || (votes === most && before[n]! < best && best !== here)) [best, most] = [before[n]!, votes];
+        for (const other of steps) if (before[k + other] === label) votes++;
+        if (votes > most || (votes === most && label < best && best !== here)) [best, most] = [label, votes];
       }
       if (most >= 5) face[k] = best;
     }

@@ -1,3 +1,4 @@
+import { upperMedian } from '../../../geometry/order-statistic.ts';
 import type { PointLookup } from '../raster/point-lookup.ts';
 import { cellCentre, isPure, type Face, type RasterFrame, type RoofRaster } from '../raster/roof-raster.ts';
 import { exp } from '../../../geometry/same-math.ts';
@@ -117,14 +118,16 @@ function differenceSigma({ smooth, face, columns, step }: DeckHeights, isDeck: (
   const sizes: number[] = [];
   for (const stride of [lag, lag * columns]) {
     for (let k = stride; k + stride < smooth.length; k++) {
-      const [before, here, after] = [face[k - stride]!, face[k]!, face[k + stride]!];
-      const counts = acrossFaces ? isDeck(before) && isDeck(here) && isDeck(after) : before === here && here === after && isDeck(here);
+      const here = face[k]!;
+      if (here === 0) continue;
+      const before = face[k - stride]!;
+      const after = face[k + stride]!;
+      if (!(acrossFaces ? isDeck(before) && isDeck(here) && isDeck(after) : before === here && here === after && isDeck(here))) continue;
       const size = Math.abs(smooth[k - stride]! - 2 * smooth[k]! + smooth[k + stride]!);
       // A wide hole in the points leaves cells of a face without a height.
-      if (counts && !Number.isNaN(size)) sizes.push(size);
+      if (!Number.isNaN(size)) sizes.push(size);
     }
   }
   if (sizes.length < FEWEST_DIFFERENCES) return null;
-  sizes.sort((a, b) => a - b);
-  return (1.4826 * sizes[sizes.length >> 1]!) / Math.sqrt(6);
+  return (1.4826 * upperMedian(sizes)) / Math.sqrt(6);
 }

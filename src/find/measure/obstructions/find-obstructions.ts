@@ -1,5 +1,6 @@
-import { distanceSquaredRaster } from '../../../geometry/distance-raster.ts';
+import { nearDistanceSquaredRaster } from '../../../geometry/distance-raster.ts';
 import { rasterComponents } from '../../../geometry/raster-components.ts';
+import { selectAt } from '../../../geometry/order-statistic.ts';
 import { rectangleSum, summedRaster, type SummedRaster } from '../../../geometry/summed-raster.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { elevationAt } from '../borders/intersections.ts';
@@ -121,8 +122,9 @@ export function awayFromRims(raster: RoofRaster, steps: Uint8Array, cells = RIM_
   const { face, columns, rows } = raster;
   const rim = new Uint8Array(face.length);
   for (let k = 0; k < face.length; k++) rim[k] = face[k] === 0 || steps[k] ? 1 : 0;
-  const distance = distanceSquaredRaster(rim, columns, rows);
-  return Uint8Array.from(distance, (squared) => (squared > cells * cells ? 1 : 0));
+  const distance = nearDistanceSquaredRaster(rim, columns, rows, cells);
+  for (let k = 0; k < rim.length; k++) rim[k] = distance[k]! > cells * cells ? 1 : 0;
+  return rim;
 }
 
 function matchedScores(raster: RoofRaster, fits: readonly FaceFit[], height: Float32Array, weight: Float32Array): Float32Array {
@@ -178,10 +180,16 @@ function scatterOf(values: number[], fit: FaceFit, size: number, step: number): 
   if (values.length < 20) {
     return { middle: 0, sigma: Math.max(independent, Math.sqrt(Math.max(0, fit.correlation.covariance[0]!))) };
   }
-  values.sort((a, b) => a - b);
-  const middle = values[values.length >> 1]!;
-  const lower = values[Math.floor(0.16 * values.length)]!;
+  const [middle, lower] = middleAndLower(values);
   return { middle, sigma: Math.max(independent, middle - lower) };
+}
+
+/** Median, and the value that 16 % lie below. */
+function middleAndLower(values: readonly number[]): [number, number] {
+  const sorted = Float64Array.from(values);
+  const half = values.length >> 1;
+  const middle = selectAt(sorted, half);
+  return [middle, selectAt(sorted, Math.floor(0.16 * values.length), 0, half)];
 }
 
 function smoothed(height: Float32Array, weight: Float32Array, columns: number, rows: number): Float32Array {
@@ -191,10 +199,12 @@ function smoothed(height: Float32Array, weight: Float32Array, columns: number, r
       const k = y * columns + x;
       if (weight[k] === 0) continue;
       // The cell counts double: a thing one cell wide must not drown.
-      let [sum, n] = [height[k]! * weight[k]!, weight[k]!];
-      for (const d of [-1, 1, -columns, columns]) {
-        sum += 0.25 * height[k + d]! * weight[k + d]!;
-        n += 0.25 * weight[k + d]!;
+      let sum = height[k]! * weight[k]!;
+      let n = weight[k]!;
+      for (let side = 0; side < 4; side++) {
+        const other = k + (side === 0 ? -1 : side === 1 ? 1 : side === 2 ? -columns : columns);
+        sum += 0.25 * height[other]! * weight[other]!;
+        n += 0.25 * weight[other]!;
       }
       result[k] = sum / n;
     }
@@ -208,9 +218,8 @@ function floors(raster: RoofRaster, fits: readonly FaceFit[], low: Float32Array,
   for (let k = 0; k < low.length; k += 3) if (weight[k]! > 0) samples[raster.face[k]! - 1]!.push(low[k]!);
   return samples.map((values) => {
     if (values.length < 10) return LOWEST;
-    values.sort((a, b) => a - b);
-    const middle = values[values.length >> 1]!;
-    return Math.max(0.6 * LOWEST, middle + 2.5 * (middle - values[Math.floor(0.16 * values.length)]!));
+    const [middle, lower] = middleAndLower(values);
+    return Math.max(0.6 * LOWEST, middle + 2.5 * (middle - lower));
   });
 }
 

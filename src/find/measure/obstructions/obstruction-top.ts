@@ -1,4 +1,5 @@
 import type { Vector2 } from '../../../geometry/vector.ts';
+import { upperMedian } from '../../../geometry/order-statistic.ts';
 import { cos, sin } from '../../../geometry/same-math.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import type { MarkedPoints } from './footprint-sides.ts';
@@ -31,22 +32,27 @@ export function findTop(points: PatchPoints, fit: FaceFit, least: number): Top |
   });
   if (raised.length < 4) return null;
   const band = Math.max(0.02, 2.5 * fit.noise);
-  const level = densest(raised.map((i) => points.z[i]!), band);
-  const along = densest(raised.map((i) => points.rise[i]!), band);
+  const level = densest(pickedFrom(points.z, raised), band);
+  const along = densest(pickedFrom(points.rise, raised), band);
   const follows = along.count > level.count;
   const values = follows ? points.rise : points.z;
   const centre = follows ? along.centre : level.centre;
   const members = raised.filter((i) => Math.abs(values[i]! - centre) <= 1.2 * band);
   if (members.length < 4) return null;
-  const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]!);
-  const [x, y, z] = [pick(points.x), pick(points.y), pick(points.z)];
+  const [x, y, z] = [pickedFrom(points.x, members), pickedFrom(points.y, members), pickedFrom(points.z, members)];
   const plane = topPlane(x, y, z, follows ? fit : null);
   return { x, y, z, follows, ...plane, share: members.length / raised.length };
 }
 
+function pickedFrom(values: Float64Array, places: readonly number[]): Float64Array {
+  const picked = new Float64Array(places.length);
+  for (let i = 0; i < places.length; i++) picked[i] = values[places[i]!]!;
+  return picked;
+}
+
 /** Centre of the window that holds most values, higher windows winning a near tie: walls and skirts lie below a top. */
-function densest(values: number[], band: number): { centre: number; count: number } {
-  values.sort((a, b) => a - b);
+function densest(values: Float64Array, band: number): { centre: number; count: number } {
+  values.sort();
   let best = { centre: values[0]!, count: 0, score: 0 };
   for (let i = 0, j = 0; i < values.length; i++) {
     while (values[i]! - values[j]! > 2 * band) j++;
@@ -85,17 +91,20 @@ const WALL_FREE_SIGMAS = 4;
 
 /** Points of the top and of the roof; what lies between them on the wall is left out. */
 export function markTopAndRoof({ x, y, z, rise }: PatchPoints, top: Top, offset: number, noise: number): MarkedPoints {
-  const kept: number[] = [];
-  const up: number[] = [];
+  const kept = { x: new Float64Array(x.length), y: new Float64Array(x.length), up: new Uint8Array(x.length) };
+  const { mean, middle, slopeX, slopeY } = top;
+  let count = 0;
   for (let i = 0; i < x.length; i++) {
-    const full = topAbove([x[i]!, y[i]!], top) - (z[i]! - rise[i]!) - offset;
+    const full = mean + slopeX * (x[i]! - middle[0]) + slopeY * (y[i]! - middle[1]) - (z[i]! - rise[i]!) - offset;
     const band = Math.min(full / 2, Math.max(WALL_FREE, WALL_FREE_SIGMAS * noise));
     const above = rise[i]! - offset;
     if (above > band && above < full - band) continue;
-    kept.push(i);
-    up.push(above > full / 2 ? 1 : 0);
+    kept.x[count] = x[i]!;
+    kept.y[count] = y[i]!;
+    kept.up[count] = above > full / 2 ? 1 : 0;
+    count++;
   }
-  return { x: Float64Array.from(kept, (i) => x[i]!), y: Float64Array.from(kept, (i) => y[i]!), up: Uint8Array.from(up) };
+  return { x: kept.x.subarray(0, count), y: kept.y.subarray(0, count), up: kept.up.subarray(0, count) };
 }
 
 /** A thing this many sigmas high is told from roof seen below it; the noise of a lower one is its own, whatever it is. */
@@ -115,13 +124,13 @@ export function middleOfTop(
   const least = roughRise > SEEN_BELOW_SIGMAS * fit.noise ? SEEN_BELOW_SHARE * roughRise : -Infinity;
   const heights: number[] = [];
   for (let i = 0; i < x.length; i++) {
-    const [dx, dy] = [x[i]! - centre[0], y[i]! - centre[1]];
+    const dx = x[i]! - centre[0];
+    const dy = y[i]! - centre[1];
     if (Math.abs(dx * c + dy * s) > reachU || Math.abs(dy * c - dx * s) > reachV || rise[i]! < least) continue;
     heights.push(z[i]! - top.slopeX * dx - top.slopeY * dy);
   }
   if (heights.length < 4) return { height: topAbove(centre, top), count: top.z.length, roughness: 1 };
-  heights.sort((a, b) => a - b);
-  const height = heights[heights.length >> 1]!;
-  const away = heights.map((h) => Math.abs(h - height)).sort((a, b) => a - b);
-  return { height, count: heights.length, roughness: Math.max(1, (1.4826 * away[away.length >> 1]!) / fit.noise) };
+  const height = upperMedian(heights);
+  const away = upperMedian(heights.map((h) => Math.abs(h - height)));
+  return { height, count: heights.length, roughness: Math.max(1, (1.4826 * away) / fit.noise) };
 }

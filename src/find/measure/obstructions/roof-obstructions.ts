@@ -4,7 +4,7 @@ import { findRaised, type RaisedPatch } from './find-obstructions.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { elevationAt } from '../borders/intersections.ts';
 import { measureObstruction, type MeasuredObstruction } from './measure-obstruction.ts';
-import type { PointLookup } from '../raster/point-lookup.ts';
+import type { PointGatherer } from '../raster/point-lookup.ts';
 import { cellCentre, type Face, type RoofRaster } from '../raster/roof-raster.ts';
 
 /** Planes that differ by more than this at a border stand above one another there. [m] */
@@ -15,7 +15,7 @@ export function roofObstructions(
   raster: RoofRaster,
   faces: readonly Face[],
   fits: readonly FaceFit[],
-  points: PointLookup,
+  points: PointGatherer,
   groundSampleDistance: number | null,
 ): MeasuredObstruction[] {
   const patches = findRaised(raster, faces, fits, stepCells(raster, fits)).filter(belongsToRoof);
@@ -47,8 +47,9 @@ export function stepCells(raster: RoofRaster, fits: readonly FaceFit[]): Uint8Ar
   const { face, columns } = raster;
   const steps = new Uint8Array(face.length);
   const compare = (k: number, n: number): void => {
-    const [a, b] = [face[k]!, face[n]!];
-    if (a === b || a === 0 || b === 0 || a === undefined || b === undefined) return;
+    const a = face[k];
+    const b = face[n];
+    if (a === b || !a || !b) return;
     const at = cellCentre(raster, k);
     if (Math.abs(elevationAt(fits[a - 1]!, at) - elevationAt(fits[b - 1]!, at)) > STEP_HEIGHT) steps[k] = steps[n] = 1;
   };
