@@ -6,9 +6,10 @@ import { scoreVerb } from './score-command.ts';
 import { tapeVerb } from './tape-command.ts';
 import { fitVerb } from './fit-command.ts';
 import { handoverVerb } from './handover-command.ts';
+import { edgesVerb } from './edges-command.ts';
 import { flightVerb } from './flight-command.ts';
 
-const VERBS: readonly Verb[] = [surveyVerb, tapeVerb, fitVerb, handoverVerb, scoreVerb, flightVerb];
+const VERBS: readonly Verb[] = [surveyVerb, tapeVerb, edgesVerb, fitVerb, handoverVerb, scoreVerb, flightVerb];
 
 const STATUS_OURS = 1;
 const STATUS_CALLER = 2;

@@ -10,6 +10,7 @@ const HEAD: Readonly<Record<OfferedCorrection['kind'], string>> = {
   shift: 'Move the model?',
   tilt: 'Level the model?',
   turn: 'Turn the model?',
+  'edge-definition': 'Call edges otherwise?',
 };
 
 /** What the readings give reason to correct, and what was corrected already. */

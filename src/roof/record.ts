@@ -99,6 +99,8 @@ export interface RoofPlane {
     readonly slopeAreaM2: number;
     /** How far the corner that moved most went, in plan. */
     readonly greatestShiftM: number;
+    /** True where a person left the rules out: the plane stays as measured. */
+    readonly off?: boolean;
   };
 }
 
@@ -144,8 +146,24 @@ export type EdgeKind = 'eave' | 'ridge' | 'hip' | 'valley' | 'rake' | 'parapet' 
  */
 export type EdgeMeasuredAs = 'cover-edge' | 'upright-face' | 'intersection' | 'labels';
 
+/** What a person calls the edge of a roof: where an outer edge may be brought by a stated offset. */
+export type EdgeDefinition = 'cover-edge' | 'upright-face' | 'gutter-lip' | 'wall-line' | 'other';
+
 /** A rule that sides of buildings keep. */
 export type RegularRule = 'parallel or square' | 'in line';
+
+/** How a side was judged by a rule: by chi-square with one degree of freedom against its own scatter and what builders keep to. */
+export interface RuleTest {
+  readonly rule: RegularRule;
+  /** From the building's direction, or its square. */
+  readonly offDeg?: number;
+  /** From the line of the side that it would run on. */
+  readonly offM?: number;
+  /** Chance of so large a difference where the rule holds; what is below one in a million is written so. */
+  readonly pValue: number;
+  /** False where the rule was refused. */
+  readonly kept: boolean;
+}
 
 export interface RoofEdge {
   readonly id: string;
@@ -157,7 +175,9 @@ export interface RoofEdge {
   readonly slopeLengthM: Measured;
   /** Sideways position of the line. */
   readonly positionM?: Measured;
-  readonly measuredAs?: EdgeMeasuredAs;
+  readonly measuredAs?: EdgeMeasuredAs | EdgeDefinition;
+  /** An edge brought to another definition by a stated offset: what was measured, and how far outwards it went in plan. */
+  readonly convertedFrom?: { readonly measuredAs: EdgeMeasuredAs | EdgeDefinition; readonly offsetM: Measured; readonly by: string; readonly why: string };
   /** The edge drawn to rules that passed their tests, and those its own scatter refused. */
   readonly regular?: {
     readonly from: Vector3;
@@ -166,6 +186,9 @@ export interface RoofEdge {
     readonly shiftM: number;
     readonly kept: readonly RegularRule[];
     readonly refused: readonly RegularRule[];
+    readonly tests?: readonly RuleTest[];
+    /** True where a person left the rules out: the side stays as measured. */
+    readonly off?: boolean;
   };
   readonly note?: string;
 }
@@ -190,6 +213,24 @@ export interface Obstruction {
   readonly shape: ObstructionShape;
   readonly resolvability: Resolvability;
   readonly note?: string;
+  readonly evidence?: ObstructionEvidence;
+}
+
+/** What stands behind the height and the footprint of a thing on the roof. */
+export interface ObstructionEvidence {
+  /** The roof in a ring about it: points, how far their median lies above the fitted plane, and how well that is known. */
+  readonly ring: { readonly points: number; readonly widthM: number; readonly aboveM: number; readonly u95M: number };
+  /** Points of its top away from the rim, whose median is its height, how many times as rough as the roof they are, and whether the top runs along the roof. */
+  readonly top: { readonly points: number; readonly roughness: number; readonly alongRoof: boolean };
+  /** Samples across its width, by the coarser of point spacing and ground sample distance; what smoothing may take off its height. */
+  readonly samplesAcross: number;
+  readonly smoothedM: number;
+  /** Share of the points over its footprint in the upper half of its height. */
+  readonly shareUp: number;
+  /** Plan area of the raised points before the sides were moved to where half of the points are up. */
+  readonly roughAreaM2: number;
+  /** Times the limit of detection at its width. */
+  readonly timesLimit: number;
 }
 
 export interface LowPoint {
@@ -343,13 +384,15 @@ export interface SiteFit {
   }[];
 }
 
-export type CorrectionKind = 'scale' | 'edge' | 'vertical-scale' | 'shift' | 'tilt' | 'turn';
+export type CorrectionKind = 'scale' | 'edge' | 'vertical-scale' | 'shift' | 'tilt' | 'turn' | 'edge-definition';
 
 /** A correction of the whole model, with what it rests on. */
 export interface AppliedCorrection {
   readonly kind: CorrectionKind;
-  /** Share by which ours was too long (of heights alone for `vertical-scale`); metres by which a distance between two edges was; degrees by which bearings were too large for `turn`; null for a shift and a tilt. */
+  /** Share by which ours was too long (of heights alone for `vertical-scale`); metres by which a distance between two edges was; degrees by which bearings were too large for `turn`; metres outwards in plan for `edge-definition`; null for a shift and a tilt. */
   readonly amount: number | null;
+  /** What outer edges of some kinds were brought to; only the named ones where there are names. */
+  readonly definition?: { readonly to: EdgeDefinition; readonly kinds: readonly EdgeKind[]; readonly edges?: readonly string[] };
   /** East, north, up by which ours lay off; for a shift only. */
   readonly shiftM?: Vector3;
   /** By how much it rose too steeply to the north and to the east; for a tilt only. */

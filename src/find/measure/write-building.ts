@@ -119,7 +119,7 @@ function regularEdge({ solved, regular }: MeasuredRoof, edge: FoundEdge, heightO
   return {
     regular: {
       from, to,
-      shiftM: Math.max(...moved.map(([dx, dy]) => Math.abs(dx * nx + dy * ny))), kept: rules.kept, refused: rules.refused,
+      shiftM: Math.max(...moved.map(([dx, dy]) => Math.abs(dx * nx + dy * ny))), kept: rules.kept, refused: rules.refused, tests: rules.tests,
     },
   };
 }

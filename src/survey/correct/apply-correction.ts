@@ -4,6 +4,7 @@ import type { TapeReading } from '../../site/tape-reading.ts';
 import { isKnown, type MeasuredValue } from '../../units/measured.ts';
 import { InputError } from '../../units/input-error.ts';
 import { checkTape } from '../tape/check-tape.ts';
+import { convertEdges } from './convert-edges.ts';
 import { insetEdges } from './inset-edges.ts';
 import { buildingAfter, modelAfter, moveOf, placeAfter } from './move-model.ts';
 import { middleOf } from './stretch-model.ts';
@@ -82,7 +83,7 @@ const millimetres = ({ value, u95 }: MeasuredValue): string => `${(1000 * value)
  * @throws InputError when the edges of no building can move as asked.
  */
 export function applyCorrection(record: RoofRecord, correction: AppliedCorrection): RoofRecord {
-  const { model, leftOut } = correction.kind === 'edge' ? withMovedEdges(record, correction) : { model: changedModel(record, correction), leftOut: [] };
+  const { model, leftOut } = movesEdges(correction) ? withMovedEdges(record, correction) : { model: changedModel(record, correction), leftOut: [] };
   const kept: AppliedCorrection = leftOut.length > 0 ? { ...correction, leftOut } : correction;
   const corrected = { ...model, keepClear: null, usable: null, layout: null, corrections: [...(record.corrections ?? []), kept] };
   const taken = record.tape?.taken;
@@ -97,9 +98,8 @@ export function applyCorrection(record: RoofRecord, correction: AppliedCorrectio
  * @throws InputError when its edges cannot move as asked.
  */
 export function correctBuilding(building: Building, correction: AppliedCorrection, gridToTrueDeg: number): Building {
-  const { kind, amount, u95, leftOut } = correction;
-  if (leftOut?.includes(building.id)) return building;
-  if (kind === 'edge') return insetEdges(building, amount! / 2, u95 / 2);
+  if (correction.leftOut?.includes(building.id)) return building;
+  if (movesEdges(correction)) return movedEdges(building, correction);
   const move = moveOf(correction, gridToTrueDeg);
   return move ? buildingAfter(building, move) : building;
 }
@@ -109,13 +109,19 @@ function changedModel(record: RoofRecord, correction: AppliedCorrection): RoofRe
   return move ? modelAfter(record, move) : { ...record, frame: { ...record.frame, origin: subtract(record.frame.origin, correction.shiftM ?? [0, 0, 0]) } };
 }
 
-/** Each free edge by half of the offset; a building whose outlines would cross stays. */
-function withMovedEdges(record: RoofRecord, { amount, u95 }: AppliedCorrection): { readonly model: RoofRecord; readonly leftOut: readonly string[] } {
+const movesEdges = ({ kind }: AppliedCorrection): boolean => kind === 'edge' || kind === 'edge-definition';
+
+/** By tapes each free edge by half of what a distance between two was off; by definition those named by all of the offset. */
+const movedEdges = (building: Building, correction: AppliedCorrection): Building =>
+  (correction.kind === 'edge' ? insetEdges(building, correction.amount! / 2, correction.u95 / 2) : convertEdges(building, correction));
+
+/** A building whose outlines would cross stays. */
+function withMovedEdges(record: RoofRecord, correction: AppliedCorrection): { readonly model: RoofRecord; readonly leftOut: readonly string[] } {
   const leftOut: string[] = [];
   let first: InputError | null = null;
   const buildings = record.buildings.map((building) => {
     try {
-      return insetEdges(building, amount! / 2, u95 / 2);
+      return movedEdges(building, correction);
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
       first ??= error;
@@ -129,7 +135,7 @@ function withMovedEdges(record: RoofRecord, { amount, u95 }: AppliedCorrection):
 
 /** Ends of a reading say where it lies on the model, so they go with it; a surveyed place stays where it is. */
 function movedReading(reading: TapeReading, correction: AppliedCorrection, { frame }: RoofRecord): TapeReading {
-  if (correction.kind === 'edge') return reading;
+  if (movesEdges(correction)) return reading;
   const change = moveOf(correction, frame.gridToTrueDeg);
   const move = (end: Vector3): Vector3 =>
     (change ? add(placeAfter(subtract(end, frame.origin), change), frame.origin) : add(end, scale(correction.shiftM ?? [0, 0, 0], -1)));

@@ -1,9 +1,10 @@
-import { planeElevationAt } from '../../geometry/plane.ts';
+import { distanceToPlane, planeElevationAt } from '../../geometry/plane.ts';
 import { signedPlanArea, surfaceArea } from '../../geometry/polygon.ts';
+import { regionParts, unite } from '../../geometry/region.ts';
 import { length, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import type { Building, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
-import { isKnown, measured, type Measured } from '../../units/measured.ts';
+import { isKnown, measured, type Measured, type UncertaintyPart } from '../../units/measured.ts';
 import { outlineCrossing } from '../measure/numbers.ts';
 import { withoutRoofArea } from './corrected-area.ts';
 
@@ -19,6 +20,14 @@ interface Pull {
   readonly by: number;
 }
 
+/** Which edges move, and what the doubt of it is called. */
+export interface InsetChoice {
+  /** Default: all free edges. */
+  readonly moves?: (edge: RoofEdge) => boolean;
+  /** Name of the part in every ± that changes. Default: what tapes show, which settles what they showed before. */
+  readonly part?: string;
+}
+
 /**
  * Moves every free edge of a building sideways in plan: towards its plane where `inset` is positive. Edges where planes
  * meet stay on their lines, so a ridge ends where the moved verge now is. Areas and lengths are derived again.
@@ -27,25 +36,66 @@ interface Pull {
  * @param u95  95 % half width of the inset. [m]
  * @throws InputError when an outline would cross itself or turn inside out.
  */
-export function insetEdges(building: Building, inset: number, u95: number): Building {
+export function insetEdges(building: Building, inset: number, u95: number, { moves = isFree, part = EDGE_OFFSET }: InsetChoice = {}): Building {
   const planes = new Map(building.roofPlanes.map((plane) => [plane.id, plane]));
-  const shiftAt = cornerShifts(building, inset);
-  const roofPlanes = building.roofPlanes.map((plane) => movedPlane(plane, shiftAt, freeLength(building.edges.filter(isFree), plane.id), u95));
-  return { ...withoutRoofArea(building), outline: insetRing(building.outline, inset), roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, u95)) };
+  const doubt = { name: part, u95 };
+  const shiftAt = cornerShifts(building, inset, moves);
+  const placeOf = movedCorners(building, shiftAt);
+  const moving = building.edges.filter(moves);
+  const roofPlanes = building.roofPlanes.map((plane) => movedPlane(plane, placeOf, freeLength(moving, plane.id), doubt));
+  const outline = moves === isFree ? insetRing(building.outline, inset) : outlineOf(roofPlanes, building.outline);
+  return { ...withoutRoofArea(building), outline, roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, placeOf, doubt)) };
+}
+
+type PlaceOf = (corner: Vector3) => Vector3;
+
+/**
+ * Where each corner goes. One that planes have in common stays one: at the mean of the heights they carry it to, each as far
+ * off its plane as before. A corner that does not move is the same three numbers.
+ */
+function movedCorners({ roofPlanes }: Building, shiftAt: (at: Vector3) => Vector2): PlaceOf {
+  const heights = new Map<string, number[]>();
+  for (const plane of roofPlanes) {
+    for (const corner of [plane.outline, ...plane.holes].flat()) {
+      const [dx, dy] = shiftAt(corner);
+      const lifted = liftedAlong(plane, corner, [dx, dy])[2];
+      const key = String(corner);
+      const found = heights.get(key);
+      if (found) found.push(lifted);
+      else heights.set(key, [lifted]);
+    }
+  }
+  return (corner) => {
+    const [dx, dy] = shiftAt(corner);
+    if (dx === 0 && dy === 0) return corner;
+    const found = heights.get(String(corner)) ?? [corner[2]];
+    return [corner[0] + dx, corner[1] + dy, found.reduce((sum, height) => sum + height, 0) / found.length];
+  };
+}
+
+/** A place moved in plan along a plane: what it lay off it before, it lies off after. */
+function liftedAlong(plane: RoofPlane, [x, y, z]: Vector3, [dx, dy]: Vector2): Vector3 {
+  return [x + dx, y + dy, planeElevationAt(plane, [x + dx, y + dy]) + z - planeElevationAt(plane, [x, y])];
+}
+
+/** Largest part of all planes together, in plan. */
+function outlineOf(planes: readonly RoofPlane[], before: readonly Vector2[]): readonly Vector2[] {
+  const outers = regionParts(unite(...planes.map(({ outline }) => [outline.map(([x, y]): Vector2 => [x, y])]))).map((part) => part[0]!);
+  return outers.reduce((a, b) => (signedPlanArea(b) > signedPlanArea(a) ? b : a), outers[0] ?? before);
 }
 
 /** An edge where a roof ends, so that where it is depends on what one calls its edge. */
 export const isFree = (edge: RoofEdge): boolean => edge.planes.length === 1 && edge.kind !== 'abutment';
 
-/** How far a corner moves in plan when every free edge moves in by `inset`; zero where no free edge ends. [m] */
-export function cornerShifts(building: Building, inset: number): (at: Vector2 | Vector3) => Vector2 {
+/** How far a corner moves in plan when every edge that moves, by default every free one, moves in by `inset`; zero where none ends. [m] */
+export function cornerShifts(building: Building, inset: number, moves: (edge: RoofEdge) => boolean = isFree): (at: Vector2 | Vector3) => Vector2 {
   const planes = new Map(building.roofPlanes.map((plane) => [plane.id, plane]));
   const ends = new EdgeEnds(building.edges);
   return (at) => {
     const pulls = ends.at(at).flatMap((edge) => {
       const normal = squareTo(edge);
       if (!normal) return [];
-      return [{ normal: isFree(edge) ? towards(planes.get(edge.planes[0]!), edge, normal) : normal, by: isFree(edge) ? inset : 0 }];
+      return [{ normal: isFree(edge) ? towards(planes.get(edge.planes[0]!), edge, normal) : normal, by: moves(edge) ? inset : 0 }];
     });
     return pulls.some(({ by }) => by !== 0) ? shiftOf(pulls) : [0, 0];
   };
@@ -145,49 +195,50 @@ const freeLength = (edges: readonly RoofEdge[], plane: string): number =>
 
 const turnsOver = (before: readonly Vector3[], after: readonly Vector3[]): boolean => signedPlanArea(before) * signedPlanArea(after) < 0;
 
-function movedPlane(plane: RoofPlane, shiftAt: (at: Vector3) => Vector2, free: number, u95: number): RoofPlane {
-  const move = (corner: Vector3): Vector3 => {
-    const [dx, dy] = shiftAt(corner);
-    if (dx === 0 && dy === 0) return corner;
-    const at: Vector2 = [corner[0] + dx, corner[1] + dy];
-    return [...at, planeElevationAt(plane, at)];
-  };
-  const [outline, holes] = [plane.outline.map(move), plane.holes.map((hole) => hole.map(move))];
+function movedPlane(plane: RoofPlane, placeOf: PlaceOf, free: number, doubt: UncertaintyPart): RoofPlane {
+  const [outline, holes] = [plane.outline.map(placeOf), plane.holes.map((hole) => hole.map(placeOf))];
   // An outline that crossed itself before is no fault of the move.
   const crossing = outlineCrossing(plane.outline) ? null : (outlineCrossing(outline) ?? (turnsOver(plane.outline, outline) ? 'the outline turns inside out' : null));
   if (crossing) throw new InputError(`plane ${plane.id}`, `${crossing} when its edges move; correct it by hand first.`);
   const area = (of: (ring: readonly Vector3[]) => number): number => of(outline) - of(plane.outline) - holes.reduce((sum, hole, i) => sum + of(hole) - of(plane.holes[i]!), 0);
   // Sides drawn to rules were found where the edges lay before.
   const { regular: _before, ...rest } = plane;
+  const cornersOffPlaneM = [outline, ...holes].flat().reduce((most, corner) => Math.max(most, Math.abs(distanceToPlane(plane, corner))), 0);
   return {
     ...rest,
     outline,
     holes,
-    planAreaM2: changed(plane.planAreaM2, area((ring) => Math.abs(signedPlanArea(ring))), free * u95),
-    slopeAreaM2: changed(plane.slopeAreaM2, area(surfaceArea), (free * u95) / Math.max(plane.normal[2], 0.02)),
+    ...(plane.evidence ? { evidence: { ...plane.evidence, cornersOffPlaneM } } : {}),
+    planAreaM2: changed(plane.planAreaM2, area((ring) => Math.abs(signedPlanArea(ring))), { ...doubt, u95: free * doubt.u95 }),
+    slopeAreaM2: changed(plane.slopeAreaM2, area(surfaceArea), { ...doubt, u95: (free * doubt.u95) / Math.max(plane.normal[2], 0.02) }),
   };
 }
 
+const isCornerOf = ({ outline, holes }: RoofPlane, [x, y, z]: Vector3): boolean => [outline, ...holes].some((ring) => ring.some(([u, v, w]) => u === x && v === y && w === z));
+
 /** Ends of an edge follow its corners, on the plane it borders; an edge of two planes stays on their common line. */
-function movedEdge(edge: RoofEdge, plane: RoofPlane | undefined, shiftAt: (at: Vector3) => Vector2, u95: number): RoofEdge {
+function movedEdge(edge: RoofEdge, plane: RoofPlane | undefined, shiftAt: (at: Vector3) => Vector2, placeOf: PlaceOf, doubt: UncertaintyPart): RoofEdge {
   const run = subtract(edge.to, edge.from);
   const shifts = [shiftAt(edge.from), shiftAt(edge.to)] as const;
-  const moved = (end: Vector3, [dx, dy]: Vector2): Vector3 => {
-    if ((dx === 0 && dy === 0) || !plane) return end;
-    // What the end lay off its plane before, it lies off after.
-    const off = end[2] - planeElevationAt(plane, [end[0], end[1]]);
-    const at: Vector2 = [end[0] + dx, end[1] + dy];
-    return [...at, planeElevationAt(plane, at) + off];
+  // Ends on a corner of its planes go with it; others along the plane.
+  const moved = (end: Vector3, shift: Vector2): Vector3 => {
+    if ((shift[0] === 0 && shift[1] === 0) || !plane) return end;
+    return isCornerOf(plane, end) ? placeOf(end) : liftedAlong(plane, end, shift);
   };
   const [from, to] = [moved(edge.from, shifts[0]), moved(edge.to, shifts[1])];
   const grown = length(subtract(to, from)) - length(run);
   const ends = shifts.filter(([dx, dy]) => Math.abs(dx * run[0] + dy * run[1]) > 1e-9).length;
   const { regular: _before, ...rest } = edge;
-  return { ...rest, from, to, slopeLengthM: changed(edge.slopeLengthM, grown, ends * u95) };
+  return { ...rest, from, to, slopeLengthM: changed(edge.slopeLengthM, grown, { ...doubt, u95: ends * doubt.u95 }) };
 }
 
-function changed(number: Measured, by: number, u95: number): Measured {
-  if (!isKnown(number)) return number;
+/**
+ * A number that grew, with the doubt of that among its parts; a part of nothing is not written. What tapes show now takes the
+ * place of what they showed before; other offsets, stated one after the other, are independent.
+ */
+export function changed(number: Measured, by: number, doubt: UncertaintyPart): Measured {
+  if (!isKnown(number) || (by === 0 && doubt.u95 === 0)) return number;
   const parts = number.parts ?? [{ name: 'as found', u95: number.u95 }];
-  return measured(number.value + by, [...parts.filter(({ name }) => name !== EDGE_OFFSET), { name: EDGE_OFFSET, u95 }]);
+  const before = doubt.name === EDGE_OFFSET ? 0 : (parts.find(({ name }) => name === doubt.name)?.u95 ?? 0);
+  return measured(number.value + by, [...parts.filter(({ name }) => name !== doubt.name), { name: doubt.name, u95: Math.hypot(before, doubt.u95) }]);
 }

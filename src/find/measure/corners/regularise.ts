@@ -1,7 +1,7 @@
-import { chiSquareQuantile } from '../../../geometry/distributions.ts';
+import { chiSquareQuantile, chiSquareTail } from '../../../geometry/distributions.ts';
 import { alongLine, besideLine, type PlanLine } from '../../../geometry/plan-line.ts';
 import type { Vector2 } from '../../../geometry/vector.ts';
-import type { RegularRule } from '../../../roof/record.ts';
+import type { RegularRule, RuleTest } from '../../../roof/record.ts';
 import { pieceLength, type SolvedCorners } from './solve-corners.ts';
 import type { Piece, RoofMap } from '../borders/split-arcs.ts';
 import { atan2, cos, sin } from '../../../geometry/same-math.ts';
@@ -13,6 +13,8 @@ export interface RegularPiece {
   readonly kept: readonly RegularRule[];
   /** Rules the side comes near, but which its own scatter refuses. */
   readonly refused: readonly RegularRule[];
+  /** How each of both was judged; of lines that run on with several others the least likely. */
+  readonly tests: readonly RuleTest[];
 }
 
 /** Builders keep parallels and right angles to this: one sigma (methods B). [rad] 0.3° */
@@ -50,14 +52,23 @@ export function regularPieces(map: RoofMap, solved: SolvedCorners): Map<number, 
     if (group.members.size < FEWEST_SIDES) break;
     for (const { piece, index } of left) {
       const off = quarterTurn(angleOf(piece.line) - group.angle);
-      if (group.members.has(index)) found.set(index, turned(piece, off, group.sigma));
-      else if (Math.abs(off) < NEAR_ANGLE && !found.has(index)) found.set(index, { ...piece, kept: [], refused: ['parallel or square'] });
+      const test: RuleTest = { rule: 'parallel or square', offDeg: off * DEGREES, pValue: chanceOf((off * off) / turnVariance(piece, group.sigma)), kept: group.members.has(index) };
+      if (test.kept) found.set(index, { ...turned(piece, off, group.sigma), tests: [test] });
+      else if (Math.abs(off) < NEAR_ANGLE && !found.has(index)) found.set(index, { ...piece, kept: [], refused: [test.rule], tests: [test] });
     }
     left = left.filter(({ index }) => !group.members.has(index));
   }
   joinLines(sides, found, solved, limit);
   return found;
 }
+
+const DEGREES = 180 / Math.PI;
+
+/** Chance of so large a square of one standard normal difference; what is below one in a million is written so. */
+const chanceOf = (square: number): number => Number(Math.max(1e-6, chiSquareTail(square, 1)).toPrecision(4));
+
+/** Of the angle between a side and a direction. [rad²] */
+const turnVariance = ({ sigmaAngle }: Piece, sigma: number): number => sigmaAngle ** 2 + sigma ** 2 + BUILT_ANGLE ** 2;
 
 interface Seen {
   readonly piece: Piece;
@@ -79,7 +90,7 @@ function directionGroup(sides: readonly Seen[], limit: number): { angle: number;
   for (let round = 0; round < 4; round++) {
     const passing = sides.filter(({ piece }) => {
       const off = quarterTurn(angleOf(piece.line) - angle);
-      return (off * off) / (piece.sigmaAngle ** 2 + sigma ** 2 + BUILT_ANGLE ** 2) < limit;
+      return (off * off) / turnVariance(piece, sigma) < limit;
     });
     let [weights, sum] = [0, 0];
     for (const { piece } of passing) {
@@ -96,7 +107,7 @@ function directionGroup(sides: readonly Seen[], limit: number): { angle: number;
 }
 
 /** A side's line drawn towards the direction, as far as both scatters say. */
-function turned(piece: Piece, off: number, sigma: number): RegularPiece {
+function turned(piece: Piece, off: number, sigma: number): Omit<RegularPiece, 'tests'> {
   const own = 1 / Math.max(1e-6, piece.sigmaAngle) ** 2;
   const rule = 1 / (sigma ** 2 + BUILT_ANGLE ** 2);
   const turn = (-off * rule) / (own + rule);
@@ -121,29 +132,38 @@ function joinLines(sides: readonly Seen[], found: Map<number, RegularPiece>, { p
       if (Math.abs(offset) > NEAR_OFFSET || gap > a.length + b.length) continue;
       const reach = alongLine(first.line, second.line.at);
       const variance = first.sigma ** 2 + second.sigma ** 2 + (first.sigmaAngle * reach) ** 2 + BUILT_OFFSET ** 2;
-      const passes = (offset * offset) / variance < limit;
-      if (!passes) {
-        found.set(a.index, withRefused(first));
-        found.set(b.index, withRefused(second));
+      const square = (offset * offset) / variance;
+      const test: RuleTest = { rule: 'in line', offM: offset, pValue: chanceOf(square), kept: square < limit };
+      if (!test.kept) {
+        found.set(a.index, withRefused(first, test));
+        found.set(b.index, withRefused(second, test));
         continue;
       }
       const [own, other] = [1 / first.sigma ** 2, 1 / (second.sigma ** 2 + BUILT_OFFSET ** 2)];
       const sense = cosine < 0 ? -1 : 1;
-      found.set(a.index, shifted(first, (offset * other) / (own + other), 1 / Math.sqrt(own + other)));
+      found.set(a.index, shifted(first, (offset * other) / (own + other), 1 / Math.sqrt(own + other), test));
       const back = 1 / (first.sigma ** 2 + BUILT_OFFSET ** 2);
       const mine = 1 / second.sigma ** 2;
-      found.set(b.index, shifted(second, (-sense * offset * back) / (mine + back), 1 / Math.sqrt(mine + back)));
+      found.set(b.index, shifted(second, (-sense * offset * back) / (mine + back), 1 / Math.sqrt(mine + back), test));
     }
   }
 }
 
-const withRefused = (piece: RegularPiece): RegularPiece => (piece.refused.includes('in line') ? piece : { ...piece, refused: [...piece.refused, 'in line'] });
+const withRefused = (piece: RegularPiece, test: RuleTest): RegularPiece =>
+  ({ ...piece, refused: piece.refused.includes('in line') ? piece.refused : [...piece.refused, 'in line'], tests: withTest(piece.tests, test) });
+
+/** Of several tests of one rule with one outcome the least likely. */
+function withTest(tests: readonly RuleTest[], test: RuleTest): RuleTest[] {
+  const before = tests.find(({ rule, kept }) => rule === test.rule && kept === test.kept);
+  if (before && before.pValue <= test.pValue) return [...tests];
+  return [...tests.filter((one) => one !== before), test];
+}
 
 /** Moves a line to its left. */
-function shifted(piece: RegularPiece, by: number, sigma: number): RegularPiece {
+function shifted(piece: RegularPiece, by: number, sigma: number, test: RuleTest): RegularPiece {
   const { at, direction } = piece.line;
   const kept = piece.kept.includes('in line') ? piece.kept : [...piece.kept, 'in line' as const];
-  return { ...piece, line: { at: [at[0] - by * direction[1], at[1] + by * direction[0]], direction }, sigma, kept };
+  return { ...piece, line: { at: [at[0] - by * direction[1], at[1] + by * direction[0]], direction }, sigma, kept, tests: withTest(piece.tests, test) };
 }
 
 function gapBetween(a: Piece, b: Piece, positions: readonly Vector2[]): number {

@@ -111,6 +111,11 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
     heightAboveRoofM: height,
     shape,
     resolvability: verdict.resolvability,
+    evidence: {
+      ring: { points: base.points, widthM: base.width, aboveM: base.offset, u95M: base.u95 },
+      top: { points: middle.count, roughness: middle.roughness, alongRoof: top.follows },
+      samplesAcross: samples, smoothedM: lost, shareUp, roughAreaM2: footprintArea(rough), timesLimit: ratio,
+    },
     note: note ? `${note}; ${verdict.why}` : verdict.why,
   };
 }

@@ -53,6 +53,9 @@ export interface RoofLevel {
   /** How far the roof around a patch lies off its plane. [m] */
   readonly offset: number;
   readonly u95: number;
+  /** Points of the ring about the patch, and how wide it is. [m] */
+  readonly points: number;
+  readonly width: number;
 }
 
 export function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, points, faces, taken }: ObstructionContext): RoofLevel {
@@ -63,9 +66,10 @@ export function roofAround(patch: RaisedPatch, fit: FaceFit, { raster, points, f
   const { label } = faces[patch.face - 1]!;
   const values: number[] = [];
   for (let i = 0; i < x.length; i++) if (own[i] === label) values.push(z[i]! - (elevation + slopeX * (x[i]! - centroid[0]) + slopeY * (y[i]! - centroid[1])));
-  if (values.length < 8) return { offset: 0, u95: SIGMAS_95 * fit.noise };
+  const ring = { points: values.length, width: (ANNULUS_CELLS - GAP_CELLS - 1) * raster.step };
+  if (values.length < 8) return { offset: 0, u95: SIGMAS_95 * fit.noise, ...ring };
   const width = Math.sqrt(values.length / Math.max(1, fit.density));
-  return { offset: upperMedian(values), u95: 1.25 * meanHeightU95(fit.correlation, values.length, 2 * width) };
+  return { offset: upperMedian(values), u95: 1.25 * meanHeightU95(fit.correlation, values.length, 2 * width), ...ring };
 }
 
 /** Cells within some cells of a patch, the patch included, in order. */

@@ -48,6 +48,12 @@ describe('soft regularisation', () => {
     const rules = regularPieces(map, solveCorners(map, 0.1));
     expect(rules.get(1)!.refused).toContain('parallel or square');
     expect(rules.get(1)!.kept).toEqual([]);
+    // 2° against its own 0.1° and the 0.3° that builders keep to: six sigmas, one in a million or less.
+    const [test] = rules.get(1)!.tests;
+    expect(test).toMatchObject({ rule: 'parallel or square', kept: false });
+    expect(Math.abs(test!.offDeg!)).toBeCloseTo(2, 1);
+    expect(test!.pValue).toBeLessThan(1e-5);
+    expect(rules.get(0)!.tests[0]!.pValue).toBeGreaterThan(0.01);
     expect(rules.get(0)!.kept).toContain('parallel or square');
   });
 });
