@@ -2,6 +2,7 @@ import { planeElevationAt } from '../geometry/plane.ts';
 import type { Vector2, Vector3 } from '../geometry/vector.ts';
 import { partNames } from '../roof/part-names.ts';
 import type { Building, RoofPlane, RoofRecord } from '../roof/record.ts';
+import { regularRings } from '../roof/regular-rings.ts';
 import { InputError } from '../units/input-error.ts';
 import type { Measured } from '../units/measured.ts';
 import { northOf } from './north.ts';
@@ -36,6 +37,7 @@ export function featureLayers(record: RoofRecord): FeatureLayer[] {
     { name: 'buildings', title: 'Buildings', features: each((building) => [buildingFeature(building)]) },
     { name: 'roof_planes', title: 'Roof planes', features: each((building) => building.roofPlanes.map((plane) => planeFeature(plane, building, northOf(record)))) },
     { name: 'edges', title: 'Edges', features: each(edgeFeatures) },
+    { name: 'regular_outlines', title: 'Roof planes with sides drawn to rules', features: each(regularFeatures) },
     { name: 'parapets', title: 'Parapets', features: each(parapetFeatures) },
     { name: 'obstructions', title: 'Obstructions', features: each((building) => obstructionFeatures(building, planes)) },
     { name: 'small_features', title: 'Small features', features: smallFeatures(record) },
@@ -113,6 +115,8 @@ function planeFeature(plane: RoofPlane, building: Building, north: 'true' | 'gri
       hole_count: plane.holes.length,
       point_count: plane.pointCount,
       residual_rms_m: plane.residualRmsM,
+      degrees_of_freedom: plane.evidence?.degreesOfFreedom ?? null,
+      corners_off_plane_m: plane.evidence?.cornersOffPlaneM ?? null,
     },
   };
 }
@@ -127,9 +131,31 @@ function edgeFeatures(building: Building): Feature[] {
       edge_kind: edge.kind,
       planes: edge.planes.join(' '),
       ...columns('slope_length', 'm', edge.slopeLengthM),
+      measured_as: edge.measuredAs ?? null,
+      sideways_u95_m: edge.positionM?.value == null ? null : edge.positionM.u95,
+      converted_from: edge.convertedFrom?.measuredAs ?? null,
+      converted_by_m: edge.convertedFrom?.offsetM.value ?? null,
+      converted_u95_m: edge.convertedFrom?.offsetM.value == null ? null : edge.convertedFrom.offsetM.u95,
+      rules_kept: edge.regular?.kept.join(', ') ?? null,
+      rules_refused: edge.regular?.refused.join(', ') ?? null,
+      rules_least_p: edge.regular?.tests?.length ? Math.min(...edge.regular.tests.map(({ pValue }) => pValue)) : null,
+      rules_shift_m: edge.regular?.shiftM ?? null,
       note: edge.note ?? null,
     },
   }));
+}
+
+/** Outlines with their sides drawn to rules, beside those as measured; without what a person left out. */
+function regularFeatures(building: Building): Feature[] {
+  return building.roofPlanes.flatMap((plane) => {
+    const rings = regularRings(plane, building);
+    if (!rings) return [];
+    const id = `${plane.id}.regular`;
+    return [{
+      id, shape: { kind: 'polygon' as const, rings: [rings.outline, ...rings.holes] },
+      properties: { id, building: building.id, roof_plane: plane.id, greatest_shift_m: plane.regular!.greatestShiftM },
+    }];
+  });
 }
 
 function parapetFeatures(building: Building): Feature[] {

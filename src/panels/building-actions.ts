@@ -1,6 +1,7 @@
 import { batch } from '@preact/signals';
 import type { Building, Decision, EdgeKind, RecordPick } from '../roof/record.ts';
 import { applyCommand, type SurveyCommand } from '../survey/commands.ts';
+import { conversionOf, DEFINITION_WORDS, type StatedConversion } from '../survey/correct/convert-edges.ts';
 import { followBuilding, isStale } from '../survey/correct/follow-building.ts';
 import type { PartRef } from '../viewer/scene.ts';
 import { lengthUnit } from '../units/unit-in-use.ts';
@@ -27,6 +28,35 @@ export abstract class BuildingActions extends OpeningActions {
       select: null,
       said: `${name} is now ${after === 'eave' || after === 'abutment' || after === 'unknown' ? 'an' : 'a'} ${after}; it was ${before}.`,
     });
+  }
+
+  /** Leaves out the rules that sides were drawn to, of one plane or one edge, or takes them again. */
+  leaveRules(id: string, name: string, off: boolean): void {
+    const building = this.buildingOfPart(id);
+    if (!building) return;
+    this.changeBuilding(building, [{ kind: 'leave-rules', building: building.id, id, off }], {
+      title: off ? `${name} without rules` : `${name} drawn to rules`,
+      decision: { what: off ? 'refuse' : 'accept', about: `${id}:rules`, after: { rules: !off } },
+      select: null,
+      said: off ? `${name} is drawn as measured. Undo brings the rules back.` : `${name} is drawn to rules again where its points allow it.`,
+    });
+  }
+
+  /** Brings outer edges to another definition by a stated offset: areas and lengths follow, undo brings all back. @returns False when it could not be. */
+  callEdges(stated: StatedConversion, why: string): boolean {
+    const { record } = this.store;
+    if (!record.value) return false;
+    try {
+      const decision = this.decision('correct', 'q2', { after: stated, why });
+      const correction = conversionOf(record.value, stated, { by: decision.by, at: decision.at, why });
+      this.do(`call edges ${DEFINITION_WORDS[stated.to]}`, { kind: 'several', commands: [{ kind: 'apply-correction', correction }, { kind: 'add-decision', decision }] });
+      const leftOut = this.store.record.value?.corrections?.at(-1)?.leftOut ?? [];
+      this.say(`Areas and lengths follow, with the ± of the offset in them.${leftOut.length > 0 ? ` ${leftOut.join(', ')} stay: their outlines would cross.` : ''} Undo brings all back.`, `${DEFINITION_WORDS[stated.to][0]!.toUpperCase()}${DEFINITION_WORDS[stated.to].slice(1)}.`);
+      return true;
+    } catch (error) {
+      this.fail(error);
+      return false;
+    }
   }
 
   /** The height of a thing as a person measured it on site; a tape is good to a centimetre there (common practice, no source). */

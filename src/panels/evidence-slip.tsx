@@ -32,9 +32,17 @@ export function EvidenceSlip() {
       {picture && <Pictures picture={picture} />}
       <Parts evidence={evidence} />
       <p class="say">{evidence.method} {evidence.notes.join(' ')}</p>
+      {evidence.rules && <RulesDeed {...evidence.rules} />}
       <p class="say"><b>Better:</b> {evidence.better}</p>
     </div>
   );
+}
+
+/** Sides drawn to rules, or left as measured: a person decides. */
+function RulesDeed({ id, off }: { readonly id: string; readonly off: boolean }) {
+  const { store, actions } = useApp();
+  const name = store.names.value.get(id) ?? id;
+  return <p class="say"><button type="button" class="quiet" onClick={() => actions.leaveRules(id, name, !off)}>{off ? `Draw ${name} to rules again` : `Leave ${name} as measured, without rules`}</button></p>;
 }
 
 function pictureOf(evidence: Evidence | null, points: ReturnType<typeof useApp>['store']['points']['value']): ResidualPicture | null {
@@ -68,9 +76,9 @@ function Parts({ evidence }: { readonly evidence: Evidence }) {
   if (shares.length === 0) return <p class="say">The ± is given as a whole; its parts were not kept.</p>;
   return (
     <table class="parts">
-      <caption class="for-readers">What the ± consists of</caption>
+      <caption class="for-readers">What the ± consists of; the root of the sum of their squares is the ±</caption>
       <tbody>
-        {shares.slice(0, 6).map(({ name, u95, share }, i) => (
+        {shares.map(({ name, u95, share }, i) => (
           <tr key={name}>
             <th scope="row">{name}</th>
             <td class="bar"><span class={['solid', 'hatched', 'hollow'][Math.min(i, 2)]} style={{ width: `${Math.max(1, Math.sqrt(share) * 100)}%` }} /></td>

@@ -1,3 +1,5 @@
+import { edgeSentences, measuredAsSentence, planeSentences, thingSentences } from '../reading/evidence-words.ts';
+import { partNames } from '../roof/part-names.ts';
 import type { Building, Obstruction, Parapet, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../roof/record.ts';
 import type { Measured, UncertaintyPart } from '../units/measured.ts';
 import { sentenceIn, shortLength } from '../units/unit-in-use.ts';
@@ -14,6 +16,8 @@ export interface Evidence {
   readonly notes: readonly string[];
   /** What would make it better. */
   readonly better: string;
+  /** The part whose sides were drawn to rules, and whether a person left them out. */
+  readonly rules?: { readonly id: string; readonly off: boolean };
 }
 
 /** Looks up the number of a key `id:field`, sentences in the units in use; null when the record holds none. */
@@ -22,11 +26,11 @@ export function evidenceOf(record: RoofRecord, key: string, units: UnitChoice = 
   const [id, field] = [key.slice(0, at), key.slice(at + 1)];
   for (const building of record.buildings) {
     const plane = building.roofPlanes.find((candidate) => candidate.id === id);
-    if (plane) return planeEvidence(plane, field, units);
+    if (plane) return planeEvidence(plane, field, units, partNames(record));
     const edge = building.edges.find((candidate) => candidate.id === id);
-    if (edge) return edgeEvidence(edge, building);
+    if (edge) return edgeEvidence(edge, building, units);
     const thing = building.obstructions.find((candidate) => candidate.id === id);
-    if (thing) return thingEvidence(thing, field);
+    if (thing) return thingEvidence(thing, field, units);
     const parapet = building.parapets.find((candidate) => candidate.id === id);
     if (parapet) return parapetEvidence(parapet, field);
   }
@@ -34,7 +38,7 @@ export function evidenceOf(record: RoofRecord, key: string, units: UnitChoice = 
   return reading ? readingEvidence(reading) : null;
 }
 
-function planeEvidence(plane: RoofPlane, field: string, units: UnitChoice): Evidence | null {
+function planeEvidence(plane: RoofPlane, field: string, units: UnitChoice, names: ReadonlyMap<string, string>): Evidence | null {
   const numbers: Record<string, [Measured, Dimension]> = {
     pitchDeg: [plane.pitchDeg, 'pitch'], azimuthDeg: [plane.azimuthDeg, 'bearing'], slopeAreaM2: [plane.slopeAreaM2, 'area'], planAreaM2: [plane.planAreaM2, 'area'],
   };
@@ -45,25 +49,34 @@ function planeEvidence(plane: RoofPlane, field: string, units: UnitChoice): Evid
   return {
     number: found[0], dimension: found[1], plane,
     method: `${sentenceIn(sentence(evidence?.method ?? 'Plane fitted to its points'), units)}${run}`,
-    notes: (evidence?.notes ?? []).map((note) => sentenceIn(note, units)),
+    notes: [...(evidence?.notes ?? []).map((note) => sentenceIn(sentence(note), units)), ...planeSentences(plane, (other) => names.get(other) ?? other, units)],
+    ...(plane.regular ? { rules: { id: plane.id, off: plane.regular.off ?? false } } : {}),
     better: field === 'slopeAreaM2' || field === 'planAreaM2' ? 'A tape along one eave would settle the edges and the scale.' : 'A level reading on this plane would settle the tilt of the whole model.',
   };
 }
 
-function edgeEvidence(edge: RoofEdge, building: Building): Evidence {
-  const method = edge.planes.length > 1 ? 'Where two fitted planes meet, between its ends.' : 'Along the limit of the plane’s points, between its ends.';
+function edgeEvidence(edge: RoofEdge, building: Building, units: UnitChoice): Evidence {
   const plane = building.roofPlanes.find(({ id }) => id === edge.planes[0]) ?? null;
-  return { number: edge.slopeLengthM, dimension: 'length', plane, method, notes: edge.note ? [edge.note] : [], better: 'A tape along it compares it with the roof itself.' };
+  return {
+    number: edge.slopeLengthM, dimension: 'length', plane,
+    method: `${measuredAsSentence(edge, units)} Its length runs between its ends.`,
+    notes: [...(edge.note ? [sentence(edge.note)] : []), ...edgeSentences(edge, units)],
+    ...(edge.regular ? { rules: { id: edge.id, off: edge.regular.off ?? false } } : {}),
+    better: 'A tape along it compares it with the roof itself.',
+  };
 }
 
-function thingEvidence(thing: Obstruction, field: string): Evidence {
+function thingEvidence(thing: Obstruction, field: string, units: UnitChoice): Evidence {
   const isHeight = field === 'heightAboveRoofM';
   return {
     number: isHeight ? thing.heightAboveRoofM : thing.planAreaM2,
     dimension: isHeight ? 'length' : 'area',
     plane: null,
     method: isHeight ? 'Its top against the roof plane it stands on, plumb.' : 'Area of its footprint, seen from above.',
-    notes: [`What this survey shows of it: ${thing.resolvability === 'below' ? 'below what can be resolved' : thing.resolvability}.`, ...(thing.note ? [thing.note] : [])],
+    notes: [
+      `What this survey shows of it: ${thing.resolvability === 'below' ? 'below what can be resolved' : thing.resolvability}.`, ...(thing.note ? [sentence(thing.note)] : []),
+      ...thingSentences(thing, isHeight, units),
+    ],
     better: thing.resolvability === 'resolved' ? 'A tape on site compares it with the thing itself.' : 'A few close photos of it would settle it.',
   };
 }

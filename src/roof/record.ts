@@ -229,7 +229,7 @@ export interface ObstructionEvidence {
   readonly shareUp: number;
   /** Plan area of the raised points before the sides were moved to where half of the points are up. */
   readonly roughAreaM2: number;
-  /** Times the limit of detection at its width. */
+  /** Times the limit of detection of a thing of its width and length. */
   readonly timesLimit: number;
 }
 

@@ -1,8 +1,9 @@
+import { MEASURED_AS, measuredAsSentence, partsText, planeSentences, ruleText, thingSentences } from '../../reading/evidence-words.ts';
 import { slopeAreaOf } from '../../reading/roof-area.ts';
 import { partNames } from '../../roof/part-names.ts';
 import { cueWords } from '../../roof/drain-cues.ts';
 import type { Building, EdgeKind, RoofRecord } from '../../roof/record.ts';
-import { measured, missing, type Measured } from '../../units/measured.ts';
+import { isKnown, measured, missing, type Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
 import { northOf } from '../north.ts';
 import { lowPointWord } from '../paper/building-sheet.ts';
@@ -19,8 +20,11 @@ export function buildingPart(record: RoofRecord, building: Building, sheet: Plan
     heading(1, `Building ${building.id}`),
     paragraph(summary(building)),
     ...planeTable(building, name, northOf(record)),
+    ...planeEvidence(building, name),
     ...edgeTables(building, name),
+    ...ruleTable(building, name),
     ...obstructionTable(building, name),
+    ...thingEvidence(building, name),
     ...parapetTable(building, name),
     ...lowPointTable(building, name),
   ];
@@ -50,22 +54,56 @@ function planeTable(building: Building, name: NameOf, north: 'true' | 'grid'): B
   return [table('Roof planes', columns, [...rows, total]), paragraph('Areas are net of openings. RMS is the scatter of the points about the plane, not the uncertainty of its numbers. The ± of the total is that of all planes together: what one gains at a border its neighbour loses.')];
 }
 
+/** What each ± of a plane consists of, and what else stands behind its numbers. */
+function planeEvidence(building: Building, name: NameOf): Block[] {
+  const rows = building.roofPlanes.flatMap((plane) =>
+    ([['pitch', plane.pitchDeg, '°'], ['azimuth', plane.azimuthDeg, '°'], ['slope area', plane.slopeAreaM2, ' m²'], ['plan area', plane.planAreaM2, ' m²']] as const).flatMap(([what, number, unit]) =>
+      (isKnown(number) && number.parts ? [[firm(name(plane.id)), plain(what), plain(`${twoDigits(number.u95)}${unit}`), plain(partsText(number.parts, (u95) => `${twoDigits(u95)}${unit}`))]] : [])));
+  const said = building.roofPlanes.map((plane) => [firm(name(plane.id)), plain(planeSentences(plane, name).join(' '))]);
+  return [
+    table('What each ± consists of', [column('', 0.08), column('number', 0.16), column('±', 0.16, 'end'), column('its parts, largest first; the root of the sum of their squares is the ±', 0.6)], rows),
+    table('What stands behind the planes', [column('', 0.08), column('degrees of freedom, how they were told apart, corners in common, rules', 0.92)], said),
+  ];
+}
+
+const twoDigits = (value: number): string => String(Number(value.toPrecision(2)));
+
+/** Rules that sides were judged by. */
+function ruleTable(building: Building, name: NameOf): Block[] {
+  const judged = building.edges.filter(({ regular }) => regular?.tests && regular.tests.length > 0);
+  if (judged.length === 0) return [];
+  const rows = judged.map((edge) => [firm(name(edge.id)), plain(edge.regular!.tests!.map((test) => ruleText(test)).join('; ')), plain(edge.regular!.off ? 'left out by a person' : edge.regular!.kept.length > 0 ? `${(1000 * edge.regular!.shiftM).toFixed(0)} mm` : 'stays')]);
+  return [
+    table('Rules that sides of buildings keep', [column('', 0.1), column('judged by chi-square against the scatter of the side', 0.7), column('drawn so it moves', 0.2, 'end')], rows),
+    paragraph('All numbers of this report are of the sides as measured. Sides drawn to rules are handed over beside them, as map features, where no person left the rules out.'),
+  ];
+}
+
+function thingEvidence(building: Building, name: NameOf): Block[] {
+  const rows = building.obstructions.filter(({ evidence }) => evidence).map((thing) => [firm(name(thing.id)), plain([...thingSentences(thing, true), ...thingSentences(thing, false)].join(' '))]);
+  return rows.length === 0 ? [] : [table('What heights and footprints rest on', [column('', 0.08), column('', 0.92)], rows)];
+}
+
 function edgeTables(building: Building, name: NameOf): Block[] {
   if (building.edges.length === 0) return [heading(2, 'Edges'), paragraph('No edge was found.')];
   const byKind = new Map<EdgeKind, Measured[]>();
   for (const edge of building.edges) byKind.set(edge.kind, [...(byKind.get(edge.kind) ?? []), edge.slopeLengthM]);
   const sums = [...byKind].map(([kind, lengths]) => [plain(kind), plain(String(lengths.length)), numberRuns(sumOf(lengths), 'length')]);
-  const columns = [column('', 0.1), column('kind', 0.18), column('slope length', 0.28, 'end'), column('joins', 0.2, 'end'), column('note', 0.24)];
+  const columns = [column('', 0.08), column('kind', 0.14), column('measured as', 0.16), column('slope length', 0.22, 'end'), column('sideways ±', 0.11, 'end'), column('joins', 0.12, 'end'), column('note', 0.17)];
   const rows = building.edges.map((edge): TableCell[] => [
     firm(name(edge.id)),
     plain(edge.kind),
+    plain(edge.measuredAs ? MEASURED_AS[edge.measuredAs] : 'not said'),
     numberRuns(edge.slopeLengthM, 'length'),
+    plain(edge.positionM && isKnown(edge.positionM) ? `${(1000 * edge.positionM.u95).toFixed(0)} mm` : ''),
     plain(edge.planes.map(name).join(', ')),
     plain(edge.note ?? ''),
   ]);
   return [
     table('Edge lengths by kind', [column('kind', 0.4), column('count', 0.2, 'end'), column('slope length together', 0.4, 'end')], sums),
     table('Edges, slope length', columns, rows),
+    paragraph('Cover edge: where the roof cover ends, not the gutter and not the wall. Upright face: the wall or parapet that the plane runs up to. Planes meet: the line of two fitted planes. Limit of points: no side could be counted, only where points end.'),
+    ...building.edges.filter(({ convertedFrom }) => convertedFrom).map((edge) => paragraph(`${name(edge.id)}: ${measuredAsSentence(edge)}`)),
   ];
 }
 

@@ -1,6 +1,6 @@
 import { assumptionsWith, type Assumptions } from '../../reading/assumptions.ts';
 import type { RoofRecord } from '../../roof/record.ts';
-import type { Measured } from '../../units/measured.ts';
+import { isKnown, type Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
 import { northOf } from '../north.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
@@ -11,6 +11,7 @@ export function assumptionPart(record: RoofRecord, options: HandoverOptions): Bl
   const items = record.sources.flatMap((source) => source.notes.map((note) => `${source.file}: ${note}`));
   if (crsOf(record, options) === null) items.push('No projection was stated: positions are local, and azimuths run from the grid north of the file.');
   items.push(controlSentence(record));
+  items.push(datumSentence(record));
   if (record.frame.scaleFactor === 1) items.push('The scale factor of the map grid was taken as 1.');
   if (record.sampling.groundSampleDistanceM === null) items.push('No ground sample distance was stated: what the images could resolve is judged from point spacing alone.');
   if (record.tape === null) items.push('No tape reading was compared: the scale of the model was taken as it came.');
@@ -24,6 +25,13 @@ function controlSentence({ madeBy }: RoofRecord): string {
   const whence = (key: keyof Assumptions): string => (stated[key] === undefined ? 'not stated, so the usual' : 'stated');
   return `Control of the survey, 95 %: level to ${tiltDeg}° (${whence('tiltDeg')}), lengths to ${Number((1000 * scale).toPrecision(6))} mm per metre (${whence('scale')}), ` +
     `direction of north to ${northDeg}° (${whence('northDeg')}). These stand in every number as parts of their own.`;
+}
+
+/** Heights and places hang on what the files call zero; nothing in a cloud tells of it. */
+function datumSentence({ tape, frame, corrections }: RoofRecord): string {
+  const moved = corrections?.some(({ kind }) => kind === 'shift') ? ' The model was moved to surveyed checkpoints.' : '';
+  const checked = tape?.site && isKnown(tape.site.upM) ? ` Checkpoints show the model ${(1000 * tape.site.upM.value).toFixed(0).replace('-', '−')} ± ${(1000 * tape.site.upM.u95).toFixed(0)} mm high.` : ' No checkpoint was compared.';
+  return `Datum: elevations are the file’s own, local zero at ${Number(frame.origin[2].toFixed(3))} m of it; whether they are above sea level or above the ellipsoid is not known from the points. Lengths, areas and pitches do not hang on it, and no ± holds it.${checked}${moved}`;
 }
 
 /** Every number that could not be had, with its reason; equal reasons on many things are gathered. */
@@ -76,7 +84,7 @@ export function methodPart(record: RoofRecord): Block[] {
   const { noiseM, correlationLengthM, pointSpacingM } = record.sampling;
   return [
     heading(1, 'How the numbers were made'),
-    paragraph('Every number comes from the points of the survey. Digits worth at least the ± are set heavy, smaller ones light. A ± holds the true value in 95 of 100 cases; it joins the scatter of the points, the correlation of their errors over distance, and the sureness of each edge.'),
+    paragraph('Every number comes from the points of the survey. Digits worth at least the ± are set heavy, smaller ones light. A ± holds the true value in 95 of 100 cases; it joins the scatter of the points, the correlation of their errors over distance, and the sureness of each edge. Its parts are independent and join as the root of the sum of their squares; 95 % is 1.96 standard deviations, more where few points show the scatter (Student, GUM G.3).'),
     paragraph(`Points stand ${mm(pointSpacingM)} mm apart; about a roof plane they scatter by ${mm(noiseM)} mm (one sigma), with errors alike over ${correlationLengthM.toFixed(2)} m.`),
     paragraph(`Azimuth is the bearing of steepest descent from ${northOf(record)} north. Slope lengths and areas run along the surface; plan = slope × cosine of the pitch. Residuals are ours minus tape.`),
     table('Fits', [column('method', 0.5), column('planes', 0.5)], [...methods].map(([method, ids]) => [plain(method), plain(shortList(ids))])),

@@ -3,6 +3,7 @@ import type { Building, EdgeKind, Parapet, RecordPick } from '../../roof/record.
 import type { Measured } from '../../units/measured.ts';
 import { addObstruction, HEIGHT_NOT_MEASURED, withHeight } from './add-obstruction.ts';
 import { bendEdge, removeCorner, type EdgeBend } from './bend-edge.ts';
+import { leaveRules } from './leave-rules.ts';
 import { moveCorner } from './move-corner.ts';
 import { reshapeThing } from './reshape-thing.ts';
 
@@ -23,7 +24,9 @@ export type BuildingCommand =
   /** A parapet a person marked, as it was measured then; edges along it become parapet edges. */
   | { readonly kind: 'add-parapet'; readonly building: string; readonly parapet: Parapet; readonly edges: readonly string[] }
   /** What a person measured of a parapet on site. */
-  | { readonly kind: 'set-parapet-size'; readonly building: string; readonly id: string; readonly heightAboveRoofM?: Measured; readonly thicknessM?: Measured };
+  | { readonly kind: 'set-parapet-size'; readonly building: string; readonly id: string; readonly heightAboveRoofM?: Measured; readonly thicknessM?: Measured }
+  /** Rules that sides of a plane, or one edge, were drawn to: left out, or taken again. */
+  | { readonly kind: 'leave-rules'; readonly building: string; readonly id: string; readonly off: boolean };
 
 /** @throws InputError when the roof does not allow it; RangeError when the building does not hold what it speaks of. */
 export function changeBuilding(building: Building, command: BuildingCommand): Building {
@@ -44,6 +47,8 @@ export function changeBuilding(building: Building, command: BuildingCommand): Bu
       return command.edges.reduce<Building>((changed, edge) => withKind(changed, edge, 'parapet'), { ...building, parapets: [...building.parapets, command.parapet] });
     case 'set-parapet-size':
       return withSize(building, command);
+    case 'leave-rules':
+      return leaveRules(building, command.id, command.off);
   }
 }
 

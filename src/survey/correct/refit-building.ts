@@ -129,5 +129,5 @@ function cornerNear({ roofPlanes }: Building, at: Vector3): Vector3 {
 const HAND_WORDS: Readonly<Partial<Record<SurveyCommand['kind'], string>>> = {
   'move-corner': 'A moved corner', 'bend-edge': 'An added corner', 'remove-corner': 'A corner taken away', 'add-obstruction': 'A drawn thing',
   'reshape-obstruction': 'A foot drawn again', 'set-obstruction-height': 'A height typed', 'add-parapet': 'A marked parapet',
-  'set-parapet-size': 'A size typed', 'set-edge-kind': 'A kind of edge', 'apply-correction': 'The correction of the whole model',
+  'set-parapet-size': 'A size typed', 'set-edge-kind': 'A kind of edge', 'leave-rules': 'Rules left out', 'apply-correction': 'The correction of the whole model',
 };

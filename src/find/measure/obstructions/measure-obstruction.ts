@@ -114,7 +114,8 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
     evidence: {
       ring: { points: base.points, widthM: base.width, aboveM: base.offset, u95M: base.u95 },
       top: { points: middle.count, roughness: middle.roughness, alongRoof: top.follows },
-      samplesAcross: samples, smoothedM: lost, shareUp, roughAreaM2: footprintArea(rough), timesLimit: ratio,
+      samplesAcross: samples, smoothedM: lost, shareUp, roughAreaM2: footprintArea(rough),
+      timesLimit: detectionRatio({ height: rise, width, length: Math.max(...footprint.size), noise: fit.noise, correlationLength: fit.correlation.length, spacing }),
     },
     note: note ? `${note}; ${verdict.why}` : verdict.why,
   };
