@@ -13,7 +13,7 @@ const DEFINITIONS = Object.keys(DEFINITION_WORDS) as EdgeDefinition[];
 type Reach = 'one' | 'building' | 'site';
 
 /** Which edge was measured, and another one that it shall stand for: by an offset a person states, with its ±. */
-export function EdgeDefinitionDeed({ building, edge }: { readonly building: Building; readonly edge: RoofEdge | undefined }) {
+export function EdgeDefinitionDeed({ building, edge }: { readonly building: Building; readonly edge: RoofEdge }) {
   const { store, actions } = useApp();
   const dialog = useRef<HTMLDialogElement>(null);
   const title = useId();
@@ -24,7 +24,7 @@ export function EdgeDefinitionDeed({ building, edge }: { readonly building: Buil
   const [reach, setReach] = useState<Reach>('building');
   const [why, setWhy] = useState('');
   const [fault, setFault] = useState('');
-  if (!edge || !isFree(edge) || !CONVERTIBLE_KINDS.includes(edge.kind)) return null;
+  if (!isFree(edge) || !CONVERTIBLE_KINDS.includes(edge.kind)) return null;
   const units = store.units.value;
   const name = store.names.value.get(edge.id) ?? edge.id;
   const submit = (event: SubmitEvent): void => {
@@ -43,26 +43,26 @@ export function EdgeDefinitionDeed({ building, edge }: { readonly building: Buil
   };
   return (
     <>
-      <Deed quiet onClick={() => dialog.current?.showModal()}>Which edge…</Deed>
+      <p class="say"><Deed quiet onClick={() => dialog.current?.showModal()}>Let {name} stand for another edge…</Deed></p>
       <dialog ref={dialog} class="small-dialog wide" aria-labelledby={title}>
         <form onSubmit={submit}>
           <h2 id={title}>Which edge is {edge.kind} {name}?</h2>
           <p>{measuredAsSentence(edge, units)}</p>
           <p>
-            <label>It shall stand for the <select value={to} onChange={(event) => setTo(event.currentTarget.value as EdgeDefinition)}>
+            <label class="paste">It shall stand for the <select value={to} onChange={(event) => setTo(event.currentTarget.value as EdgeDefinition)}>
               {DEFINITIONS.map((each) => <option key={each} value={each}>{DEFINITION_WORDS[each]}</option>)}
             </select></label>
           </p>
           <p>
-            <label>which lies <input value={offset} size={8} required placeholder={exampleLength(0.12, units)} onInput={(event) => setOffset(event.currentTarget.value)} /></label>
-            {' '}<label>± <input value={doubt} size={8} required placeholder={exampleLength(0.02, units)} onInput={(event) => setDoubt(event.currentTarget.value)} /></label>
-            {' '}<label><span class="for-readers">which way</span><select value={String(way)} onChange={(event) => setWay(event.currentTarget.value === '1' ? 1 : -1)}>
+            <label class="paste">which lies <input value={offset} size={8} required placeholder={exampleLength(0.12, units)} onInput={(event) => setOffset(event.currentTarget.value)} /></label>
+            {' '}<label class="paste">± <input value={doubt} size={8} required placeholder={exampleLength(0.02, units)} onInput={(event) => setDoubt(event.currentTarget.value)} /></label>
+            {' '}<label class="paste"><span class="for-readers">which way</span><select value={String(way)} onChange={(event) => setWay(event.currentTarget.value === '1' ? 1 : -1)}>
               <option value="1">outwards</option>
               <option value="-1">towards the roof</option>
             </select></label> in plan.
           </p>
           <p>
-            <label>This holds for <select value={reach} onChange={(event) => setReach(event.currentTarget.value as Reach)}>
+            <label class="paste">This holds for <select value={reach} onChange={(event) => setReach(event.currentTarget.value as Reach)}>
               <option value="one">{name} alone</option>
               <option value="building">every {edge.kind} of {building.id}</option>
               <option value="site">every {edge.kind} of the site</option>

@@ -5,6 +5,7 @@ import { shortLength, smallUnit } from '../units/unit-in-use.ts';
 import { decimalPlaces, writeCount, writeReading, type Dimension } from '../units/written-reading.ts';
 import { residualPicture, type ResidualPicture } from '../viewer/residual-picture.ts';
 import { useApp } from './app-context.ts';
+import { EdgeDefinitionDeed } from './edge-definition.tsx';
 import { evidenceOf, sharesOf, type Evidence } from './evidence.ts';
 import { Histogram, ResidualField } from './residual-field.tsx';
 
@@ -32,6 +33,7 @@ export function EvidenceSlip() {
       {picture && <Pictures picture={picture} />}
       <Parts evidence={evidence} />
       <p class="say">{evidence.method} {evidence.notes.join(' ')}</p>
+      {evidence.edge && <EdgeDefinitionDeed key={evidence.edge.edge.id} {...evidence.edge} />}
       {evidence.rules && <RulesDeed {...evidence.rules} />}
       <p class="say"><b>Better:</b> {evidence.better}</p>
     </div>

@@ -18,6 +18,8 @@ export interface Evidence {
   readonly better: string;
   /** The part whose sides were drawn to rules, and whether a person left them out. */
   readonly rules?: { readonly id: string; readonly off: boolean };
+  /** The edge whose length it is. */
+  readonly edge?: { readonly building: Building; readonly edge: RoofEdge };
 }
 
 /** Looks up the number of a key `id:field`, sentences in the units in use; null when the record holds none. */
@@ -62,6 +64,7 @@ function edgeEvidence(edge: RoofEdge, building: Building, units: UnitChoice): Ev
     method: `${measuredAsSentence(edge, units)} Its length runs between its ends.`,
     notes: [...(edge.note ? [sentence(edge.note)] : []), ...edgeSentences(edge, units)],
     ...(edge.regular ? { rules: { id: edge.id, off: edge.regular.off ?? false } } : {}),
+    edge: { building, edge },
     better: 'A tape along it compares it with the roof itself.',
   };
 }

@@ -11,7 +11,6 @@ import { BuildingStepper } from './building-stepper.tsx';
 import { ActiveTools, takesTheSheet } from './active-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { count, planesOf, type Answer } from './questions.ts';
-import { EdgeDefinitionDeed } from './edge-definition.tsx';
 import { GrowingRows } from './growing-rows.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
 import { ReadingsTable } from './readings-table.tsx';
@@ -43,7 +42,6 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
         <Deed shortcut="M" onClick={() => actions.startMeasuring('distance')}>Measure</Deed>
         <Deed shortcut="C" onClick={() => actions.startCorrecting('move-corner')}>Correct</Deed>
         {!refusable && <Deed quiet shortcut="L" onClick={() => actions.drawSection()}>Cut</Deed>}
-        {selected?.kind === 'edge' && building && <EdgeDefinitionDeed key={selected.id} building={building} edge={building.edges.find(({ id }) => id === selected.id)} />}
         {refusable && <Deed quiet onClick={() => actions.decide('refuse', selected.id, `refuse ${name}`)}>Refuse {name}</Deed>}
       </Deeds>
     </>

@@ -30,7 +30,7 @@ export function measuredAsSentence({ measuredAs, convertedFrom, planes }: RoofEd
   if (!measuredAs) return planes.length > 1 ? 'Where two fitted planes meet.' : 'Along the limit of the plane’s points.';
   if (!convertedFrom || convertedFrom.offsetM.value === null) return MEASURED_SENTENCES[measuredAs];
   const { value, u95 } = convertedFrom.offsetM;
-  return `${MEASURED_SENTENCES[measuredAs]} The ${MEASURED_AS[convertedFrom.measuredAs]} was measured; ${convertedFrom.by} brought it ${toldLength(Math.abs(value), units)} ± ${toldLength(u95, units)} ${value > 0 ? 'outwards' : 'towards the roof'} (${convertedFrom.why}).`;
+  return `${MEASURED_SENTENCES[measuredAs]} The ${MEASURED_AS[convertedFrom.measuredAs]} was measured; it was brought ${toldLength(Math.abs(value), units)} ± ${toldLength(u95, units)} ${value > 0 ? 'outwards' : 'towards the roof'} (${convertedFrom.by}: ${convertedFrom.why}).`;
 }
 
 /** A chance as it is told: 0.24, 0.004, below 0.000001. */

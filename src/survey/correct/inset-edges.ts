@@ -44,7 +44,7 @@ export function insetEdges(building: Building, inset: number, u95: number, { mov
   const moving = building.edges.filter(moves);
   const roofPlanes = building.roofPlanes.map((plane) => movedPlane(plane, placeOf, freeLength(moving, plane.id), doubt));
   const outline = moves === isFree ? insetRing(building.outline, inset) : outlineOf(roofPlanes, building.outline);
-  return { ...withoutRoofArea(building), outline, roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, placeOf, doubt)) };
+  return { ...withoutRoofArea(building), outline, roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, placeOf, inset, doubt)) };
 }
 
 type PlaceOf = (corner: Vector3) => Vector3;
@@ -217,7 +217,7 @@ function movedPlane(plane: RoofPlane, placeOf: PlaceOf, free: number, doubt: Unc
 const isCornerOf = ({ outline, holes }: RoofPlane, [x, y, z]: Vector3): boolean => [outline, ...holes].some((ring) => ring.some(([u, v, w]) => u === x && v === y && w === z));
 
 /** Ends of an edge follow its corners, on the plane it borders; an edge of two planes stays on their common line. */
-function movedEdge(edge: RoofEdge, plane: RoofPlane | undefined, shiftAt: (at: Vector3) => Vector2, placeOf: PlaceOf, doubt: UncertaintyPart): RoofEdge {
+function movedEdge(edge: RoofEdge, plane: RoofPlane | undefined, shiftAt: (at: Vector3) => Vector2, placeOf: PlaceOf, inset: number, doubt: UncertaintyPart): RoofEdge {
   const run = subtract(edge.to, edge.from);
   const shifts = [shiftAt(edge.from), shiftAt(edge.to)] as const;
   // Ends on a corner of its planes go with it; others along the plane.
@@ -227,7 +227,9 @@ function movedEdge(edge: RoofEdge, plane: RoofPlane | undefined, shiftAt: (at: V
   };
   const [from, to] = [moved(edge.from, shifts[0]), moved(edge.to, shifts[1])];
   const grown = length(subtract(to, from)) - length(run);
-  const ends = shifts.filter(([dx, dy]) => Math.abs(dx * run[0] + dy * run[1]) > 1e-9).length;
+  // An end goes along its edge by a multiple of the inset: 1 where the moving edge is square to it, little where it is the moving one.
+  const size = Math.hypot(run[0], run[1]);
+  const ends = size > 1e-9 && inset !== 0 ? shifts.reduce((sum, [dx, dy]) => sum + Math.abs((dx * run[0] + dy * run[1]) / (size * inset)), 0) * (length(run) / size) : 0;
   const { regular: _before, ...rest } = edge;
   return { ...rest, from, to, slopeLengthM: changed(edge.slopeLengthM, grown, { ...doubt, u95: ends * doubt.u95 }) };
 }

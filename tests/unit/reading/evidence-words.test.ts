@@ -24,7 +24,7 @@ describe('which edge was measured', () => {
     const said = measuredAsSentence(edge({ measuredAs: 'gutter-lip', convertedFrom: { measuredAs: 'cover-edge', offsetM: { value: 0.12, u95: 0.02 }, by: 'A. L.', why: 'taped' } }));
     expect(said).toContain('Stands for the gutter lip');
     expect(said).toContain('0.12');
-    expect(said).toContain('outwards (taped)');
+    expect(said).toContain('outwards (A. L.: taped)');
   });
 
   it('tells each rule with how far off the side is and what chance that has', () => {
