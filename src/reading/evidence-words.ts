@@ -34,7 +34,7 @@ export function measuredAsSentence({ measuredAs, convertedFrom, planes }: RoofEd
 }
 
 /** A chance as it is told: 0.24, 0.004, below 0.000001. */
-export const chanceText = (p: number): string => (p <= 1e-6 ? 'p < 0.000001' : `p = ${p >= 0.0001 ? Number(p.toPrecision(2)) : p.toFixed(Math.ceil(-Math.log10(p)))}`);
+export const chanceText = (p: number): string => (p <= 1e-6 ? 'p < 0.000001' : `p = ${p >= 0.0001 ? Number(p.toPrecision(2)) : p.toPrecision(1)}`);
 
 /** How a rule was judged: by how much a side missed it and what chance that has. */
 export function ruleText({ rule, offDeg, offM, pValue, kept }: RuleTest, units: UnitChoice = METRIC): string {
