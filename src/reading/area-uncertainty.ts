@@ -1,72 +1,71 @@
-import { measured, type Measured, type MeasuredValue } from '../units/measured.ts';
+import { measured, type Measured, type MeasuredValue, type UncertaintyPart } from '../units/measured.ts';
 import type { Assumptions } from './assumptions.ts';
-import { SIGMAS_95, slopeSigmas, type PlaneEstimate } from './plane-uncertainty.ts';
+import { SIGMAS_95, type PlaneEstimate } from './plane-uncertainty.ts';
+
+/**
+ * One sigma of an area by what it comes of, independent of one another: where edges were seen each for itself, what all outer
+ * sides have alike, and the fits of planes. [m²]
+ */
+export interface AreaScatter {
+  readonly edges: number;
+  readonly rim: number;
+  readonly planes: number;
+}
 
 export interface AreaInput {
   /** [m²] */
   readonly planArea: number;
-  /** One sigma of the plan area from where its edges were seen. [m²] */
-  readonly edgeSigma: number;
+  readonly plan: AreaScatter;
+  /** Of the slope area: a plane's fit moves its borders with its neighbours and stretches it, both at once. */
+  readonly slope: AreaScatter;
 }
 
-/**
- * Plan and slope area (methods E): edges, pitch, scale and tilt. The scatter of the edges comes from the corners' common
- * adjustment; for independent sides it is the root of Σ (length × sideways sigma)².
- */
-export function areaReadings(plane: PlaneEstimate, { planArea, edgeSigma }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: MeasuredValue; slope: MeasuredValue } {
-  const plan = [
-    { name: 'edge', u95: SIGMAS_95 * edgeSigma },
-    { name: 'scale', u95: 2 * planArea * scale },
-  ];
-  const fall = Math.hypot(plane.slopeX, plane.slopeY);
-  const stretch = Math.sqrt(1 + fall * fall);
-  const slopeArea = planArea * stretch;
-  // d sqrt(1 + f²) = f / sqrt(1 + f²) df; in terms of pitch A tan θ dθ.
-  const fit = ((planArea * fall) / stretch) * SIGMAS_95 * slopeSigmas(plane).along;
-  const tilt = slopeArea * fall * ((tiltDeg * Math.PI) / 180);
+/** How many times a plane's surface is its plan area. [-] */
+export const stretchOf = ({ slopeX, slopeY }: Pick<PlaneEstimate, 'slopeX' | 'slopeY'>): number => Math.sqrt(1 + slopeX * slopeX + slopeY * slopeY);
+
+/** Change of a plane's slope area with its two slopes: d(A sqrt(1 + p² + q²)) = A (p dp + q dq) / sqrt(1 + p² + q²). [m²] */
+export function slopeAreaGradient({ slopeX, slopeY }: PlaneEstimate, planArea: number): { slopeX: number; slopeY: number } {
+  const share = planArea / stretchOf({ slopeX, slopeY });
+  return { slopeX: share * slopeX, slopeY: share * slopeY };
+}
+
+const scatterParts = ({ edges, rim, planes }: AreaScatter): UncertaintyPart[] => [
+  { name: 'edge', u95: SIGMAS_95 * edges }, { name: 'rim', u95: SIGMAS_95 * rim }, { name: 'fit', u95: SIGMAS_95 * planes },
+];
+
+/** Plan and slope area (methods E): edges and planes as they were adjusted together, scale and tilt. */
+export function areaReadings(plane: PlaneEstimate, { planArea, plan, slope }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: MeasuredValue; slope: MeasuredValue } {
+  const slopeArea = planArea * stretchOf(plane);
   return {
-    plan: measured(planArea, plan),
+    plan: measured(planArea, [...scatterParts(plan), { name: 'scale', u95: 2 * planArea * scale }]),
     slope: measured(slopeArea, [
-      { name: 'edge', u95: plan[0]!.u95 * stretch },
-      { name: 'fit', u95: fit },
-      { name: 'scale', u95: plan[1]!.u95 * stretch },
-      { name: 'tilt', u95: tilt },
+      ...scatterParts(slope),
+      { name: 'scale', u95: 2 * slopeArea * scale },
+      { name: 'tilt', u95: slopeArea * Math.hypot(plane.slopeX, plane.slopeY) * ((tiltDeg * Math.PI) / 180) },
     ]),
   };
 }
 
-/** Reconstructions round edges off, and counting meets them with this bias, the same along all outer sides: 95 %. [m], [spacings] */
-const RIM_BIAS_M = 0.008;
-const RIM_BIAS_SPACINGS = 0.1;
-
 /**
  * Area of several bordering planes together.
  *
- * @param edgeSigma  One sigma of the sum of plan areas, and of slope areas, from where edges were seen. [m²]
- * @param outer  Sides with no roof beyond: length on the surface, and the spacing of points. [m]
+ * @param scatter  Of the sum of plan areas, and of slope areas.
  */
 export function togetherReadings(
   all: readonly { readonly plane: PlaneEstimate; readonly planArea: number }[],
-  edgeSigma: { readonly plan: number; readonly slope: number },
-  outer: { readonly length: number; readonly spacing: number },
-  assumptions: Assumptions,
+  scatter: { readonly plan: AreaScatter; readonly slope: AreaScatter },
+  { scale, tiltDeg }: Assumptions,
 ): { plan: MeasuredValue; slope: MeasuredValue } {
-  let [plan, slope, tilt, fitSquared] = [0, 0, 0, 0];
+  let [plan, slope, tilt] = [0, 0, 0];
   for (const { plane, planArea } of all) {
-    const own = areaReadings(plane, { planArea, edgeSigma: 0 }, assumptions).slope;
-    const part = (name: string): number => own.parts?.find((one) => one.name === name)?.u95 ?? 0;
+    const slopeArea = planArea * stretchOf(plane);
     plan += planArea;
-    slope += own.value;
-    tilt += part('tilt');
-    fitSquared += part('fit') ** 2;
+    slope += slopeArea;
+    tilt += slopeArea * Math.hypot(plane.slopeX, plane.slopeY) * ((tiltDeg * Math.PI) / 180);
   }
-  const rim = { name: 'rim', u95: outer.length * Math.max(RIM_BIAS_M, RIM_BIAS_SPACINGS * outer.spacing) };
   return {
-    plan: measured(plan, [{ name: 'edge', u95: SIGMAS_95 * edgeSigma.plan }, rim, { name: 'scale', u95: 2 * plan * assumptions.scale }]),
-    slope: measured(slope, [
-      { name: 'edge', u95: SIGMAS_95 * edgeSigma.slope }, rim, { name: 'fit', u95: Math.sqrt(fitSquared) },
-      { name: 'scale', u95: 2 * slope * assumptions.scale }, { name: 'tilt', u95: tilt },
-    ]),
+    plan: measured(plan, [...scatterParts(scatter.plan), { name: 'scale', u95: 2 * plan * scale }]),
+    slope: measured(slope, [...scatterParts(scatter.slope), { name: 'scale', u95: 2 * slope * scale }, { name: 'tilt', u95: tilt }]),
   };
 }
 

@@ -2,12 +2,12 @@ import type { Building } from '../roof/record.ts';
 import { isKnown, measured, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
 
 /** Parts of an uncertainty that are the same for every part of one model, and so add up instead of averaging out. */
-const COMMON_PART = /scale|tilt/;
+const COMMON_PART = /scale|tilt|rim/;
 /** A total belongs to planes whose areas add up to it. */
 const SAME_SUM = 1e-9;
 
 /**
- * Sum of measured numbers. Unknown ones make the sum unknown. Shares that stem from the whole model (scale, tilt) add
+ * Sum of measured numbers. Unknown ones make the sum unknown. Shares that stem from the whole model (scale, tilt, how its rims were seen) add
  * straight, all others as independent.
  */
 export function sumOf(numbers: readonly Measured[]): Measured {

@@ -46,6 +46,7 @@ export interface MeasuredRoof {
   readonly lowPoints: readonly Omit<LowPoint, 'id'>[];
   readonly proposed: readonly ProposedFeature[];
   readonly sigmaOf: AdjustedCorners['sigmaOf'];
+  readonly scatterOf: AdjustedCorners['scatterOf'];
   readonly regular: RegularRoof;
   /** Rules that corners of shallow borders were tested for. */
   readonly rules: JudgedRules;
@@ -85,7 +86,7 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   // Pieces in line are counted once more as the one edge they are.
   if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, measuredFits, raster, points);
   gatherCorners(map, measuredFits, () => solveCorners(map, raster.step));
-  const { solved, sigmaOf, rules, adjusted } = settleCorners(map, measuredFits, raster);
+  const { solved, sigmaOf, scatterOf, rules, adjusted } = settleCorners(map, measuredFits, raster);
   const fits = measuredFits.map((fit, i) => adjusted.get(i + 1) ?? fit);
   const regular = regularise(map, solved, measuredFits, raster, rules.kept);
   const rings = faceRings(map, solved);
@@ -95,7 +96,7 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const proposals = proposeSmall({ raster, faces, fits, points, obstructions: things, groundSampleDistance });
   const obstructions = things.filter((thing) => !proposals.joined.has(thing));
   const hollows = lowPoints({ raster, faces, fits, edges, map, points, solved });
-  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, regular, rules, takenBy };
+  return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, scatterOf, regular, rules, takenBy };
 }
 
 /** Corners of the building with its sides drawn to parallels, right angles and lines that run on, where the points allow. */
@@ -114,7 +115,7 @@ function regularise(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[
 /** Redrawing one face may spoil another. */
 const MENDING_ROUNDS = 4;
 
-function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaster): { solved: SolvedCorners; sigmaOf: AdjustedCorners['sigmaOf']; rules: JudgedRules; adjusted: AdjustedCorners['fits'] } {
+function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaster): { solved: SolvedCorners; rules: JudgedRules; adjusted: AdjustedCorners['fits'] } & Pick<AdjustedCorners, 'sigmaOf' | 'scatterOf'> {
   for (let round = 0; ; round++) {
     const first = solveCorners(map, raster.step);
     const free = adjustCorners(map, first, raster.step, { fits });
@@ -122,7 +123,7 @@ function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaste
     const adjusted = rules.kept.length > 0 ? adjustCorners(map, first, raster.step, { fits, rules: rules.kept }) : free;
     const solved = { ...first, positions: adjusted.positions };
     if (round < MENDING_ROUNDS && mendRings(map, solved, raster) > 0) continue;
-    return { solved: { ...solved, positions: partedCorners(map, solved) }, sigmaOf: adjusted.sigmaOf, rules, adjusted: adjusted.fits };
+    return { solved: { ...solved, positions: partedCorners(map, solved) }, sigmaOf: adjusted.sigmaOf, scatterOf: adjusted.scatterOf, rules, adjusted: adjusted.fits };
   }
 }
 

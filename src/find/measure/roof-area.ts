@@ -1,45 +1,37 @@
-import { areaReadings, togetherReadings } from '../../reading/area-uncertainty.ts';
+import { areaReadings, slopeAreaGradient, stretchOf, togetherReadings, type AreaScatter } from '../../reading/area-uncertainty.ts';
 import type { Assumptions } from '../../reading/assumptions.ts';
 import type { Building } from '../../roof/record.ts';
 import type { Measured } from '../../units/measured.ts';
-import type { CornerWeight } from './corners/adjust-corners.ts';
+import type { CornerWeight, PlaneWeight } from './corners/corner-scatter.ts';
 import { ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
 import type { MeasuredRoof } from './measure-building.ts';
-import { pieceLength } from './corners/solve-corners.ts';
 
-type Measures = Pick<MeasuredRoof, 'map' | 'solved' | 'sigmaOf' | 'fits'>;
+type Measures = Pick<MeasuredRoof, 'map' | 'solved' | 'scatterOf' | 'fits'>;
 
-/** Plan and slope area of one face; shared corners and lines are counted as what they are. */
+/** Plan and slope area of one face; shared corners, lines and fits are counted as what they are. */
 export function faceArea(roof: Measures, rings: FaceRings, assumptions: Assumptions): { plan: Measured; slope: Measured } {
-  const edgeSigma = roof.sigmaOf(rimWeights(roof, (face) => (face === rings.face ? 1 : 0)));
-  return areaReadings(roof.fits[rings.face - 1]!, { planArea: ringsPlanArea(rings), edgeSigma }, assumptions);
+  const planArea = ringsPlanArea(rings);
+  return areaReadings(roof.fits[rings.face - 1]!, { planArea, ...scatterOfAreas(roof, [rings]) }, assumptions);
 }
 
 /** All faces together: a border between two of them moves area from one to the other, and little of it in or out. */
 export function roofAreaTogether(roof: Measures, all: readonly FaceRings[], assumptions: Assumptions): NonNullable<Building['roofArea']> {
-  const stretchOf = (face: number): number => Math.hypot(1, roof.fits[face - 1]!.slopeX, roof.fits[face - 1]!.slopeY);
-  const faces = new Set(all.map(({ face }) => face));
-  const shared = (share: (face: number) => number): number => roof.sigmaOf(rimWeights(roof, (face) => (faces.has(face) ? share(face) : 0)));
   const together = togetherReadings(
     all.map((rings) => ({ plane: roof.fits[rings.face - 1]!, planArea: ringsPlanArea(rings) })),
-    { plan: shared(() => 1), slope: shared(stretchOf) },
-    outerSides(roof, faces),
+    scatterOfAreas(roof, all),
     assumptions,
   );
   return { planAreaM2: together.plan, slopeAreaM2: together.slope };
 }
 
-/** Sides with no roof beyond: their length, stretched as their plane is, and the wider spacing of points at either. [m] */
-function outerSides({ map, solved, fits }: Measures, faces: ReadonlySet<number>): { length: number; spacing: number } {
-  let [length, spacing] = [0, 0];
-  map.pieces.forEach((piece, i) => {
-    const [left, right] = [faces.has(piece.left), faces.has(piece.right)];
-    if (solved.vanished[i] || left === right) return;
-    const { density, slopeX, slopeY } = fits[(left ? piece.left : piece.right) - 1]!;
-    length += pieceLength(piece, solved.positions) * Math.hypot(1, slopeX, slopeY);
-    spacing = Math.max(spacing, 1 / Math.sqrt(Math.max(1e-6, density)));
-  });
-  return { length, spacing };
+/** Scatter of the plan and slope areas of some faces together. */
+function scatterOfAreas(roof: Measures, all: readonly FaceRings[]): { plan: AreaScatter; slope: AreaScatter } {
+  const faces = new Set(all.map(({ face }) => face));
+  const gradients = all.map((rings): PlaneWeight => ({ face: rings.face, elevation: 0, ...slopeAreaGradient(roof.fits[rings.face - 1]!, ringsPlanArea(rings)) }));
+  return {
+    plan: roof.scatterOf(rimWeights(roof, (face) => (faces.has(face) ? 1 : 0)), []),
+    slope: roof.scatterOf(rimWeights(roof, (face) => (faces.has(face) ? stretchOf(roof.fits[face - 1]!) : 0)), gradients),
+  };
 }
 
 /** Share of every corner in a sum of plan areas, half of x dy - y dx along the rims; `shareOf` says how much each face counts. */

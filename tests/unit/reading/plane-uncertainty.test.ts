@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { areaReadings, lengthReading } from '../../../src/reading/area-uncertainty.ts';
+import { areaReadings, lengthReading, slopeAreaGradient } from '../../../src/reading/area-uncertainty.ts';
 import { azimuthReading, heightVariance, pitchReading, planeOf, SIGMAS_95, type PlaneEstimate } from '../../../src/reading/plane-uncertainty.ts';
 import { isKnown, type Measured } from '../../../src/units/measured.ts';
 
@@ -66,19 +66,23 @@ describe('pitch and azimuth of a plane', () => {
 });
 
 describe('areas and lengths', () => {
-  it('the edges scatter counts as 95 % and stretches with the slope', () => {
+  it('what edges and planes leave open counts as 95 %, apart and together', () => {
     // 10 × 6 m, four sides of 20 mm each, independent: 0.33 m² (one sigma).
-    const edgeSigma = 0.02 * Math.sqrt(2 * 100 + 2 * 36);
-    const { plan, slope } = areaReadings(estimate(0, 1), { planArea: 60, edgeSigma }, none);
+    const edges = 0.02 * Math.sqrt(2 * 100 + 2 * 36);
+    const { plan, slope } = areaReadings(estimate(0, 1), { planArea: 60, plan: { edges, rim: 0, planes: 0 }, slope: { edges: edges * Math.SQRT2, rim: 0.2, planes: 0.5 } }, none);
     expect(known(plan).u95 / SIGMAS_95).toBeCloseTo(0.33, 2);
     expect(known(slope).parts!.find(({ name }) => name === 'edge')!.u95).toBeCloseTo(known(plan).u95 * Math.SQRT2, 12);
+    expect(known(slope).u95).toBeCloseTo(SIGMAS_95 * Math.hypot(edges * Math.SQRT2, 0.2, 0.5), 12);
   });
 
   it('slope area is plan area over cos pitch, and half a degree of pitch costs 0.5 % at 30 degrees', () => {
-    const sigma = (0.5 / DEGREES) * (1 + Math.tan(Math.PI / 6) ** 2);
-    const { slope } = areaReadings(estimate(0, Math.tan(Math.PI / 6), [0, 0, 0, 0, 0, 0, 0, 0, sigma ** 2]), { planArea: 60, edgeSigma: 0 }, none);
+    const plane = estimate(0, Math.tan(Math.PI / 6));
+    const { slope } = areaReadings(plane, { planArea: 60, plan: { edges: 0, rim: 0, planes: 0 }, slope: { edges: 0, rim: 0, planes: 0 } }, none);
     expect(known(slope).value).toBeCloseTo(60 / Math.cos(Math.PI / 6), 12);
-    expect(known(slope).u95 / SIGMAS_95 / known(slope).value).toBeCloseTo(0.005, 4);
+    const turned = (0.5 / DEGREES) * (1 + Math.tan(Math.PI / 6) ** 2);
+    const gradient = slopeAreaGradient(plane, 60);
+    expect((gradient.slopeY * turned) / known(slope).value).toBeCloseTo(0.005, 4);
+    expect(gradient.slopeX).toBe(0);
   });
 
   it('a length has the scatter of both ends and the scale', () => {

@@ -25,20 +25,19 @@ describe('slope area of a building', () => {
   });
 });
 
-test('planes that border: a border they share counts once, rims with one bias, slopes each on their own, scale for all', () => {
-  // Two planes of 3 : 4, each 50 m² in plan, that meet in a ridge; one sigma of the slope 0.001.
+test('planes that border: what they leave open together counts once, rims with one bias, scale for all', () => {
+  // Two planes of 3 : 4, each 50 m² in plan, that meet in a ridge.
   const plane = { centroid: [0, 0] as const, elevation: 0, slopeX: 0.75, slopeY: 0, covariance: [0, 0, 0, 0, 1e-6, 0, 0, 0, 1e-6] };
   const { plan, slope } = togetherReadings(
     [{ plane, planArea: 50 }, { plane: { ...plane, slopeX: -0.75 }, planArea: 50 }],
-    { plan: 0.1, slope: 0.125 }, { length: 40, spacing: 0.02 }, { ...DEFAULT_ASSUMPTIONS, scale: 0.001, tiltDeg: 0 },
+    { plan: { edges: 0.1, rim: 0, planes: 0 }, slope: { edges: 0.125, rim: 0.16, planes: 0.04 } }, { ...DEFAULT_ASSUMPTIONS, scale: 0.001, tiltDeg: 0 },
   );
   expect(plan.value).toBe(100);
   // 3 : 4 : 5, so 1.25 m² of surface a m² of plan.
   expect(slope.value).toBeCloseTo(125, 12);
   const part = (name: string) => slope.parts!.find((one) => one.name === name)!.u95;
   expect(part('edge')).toBeCloseTo(1.96 * 0.125, 4);
-  expect(part('rim')).toBeCloseTo(40 * 0.008, 12);
-  // d(A sqrt(1 + f²)) = A f / sqrt(1 + f²) df = 50 · 0.6 · 0.001 each.
-  expect(part('fit')).toBeCloseTo(1.96 * Math.SQRT2 * 0.03, 4);
+  expect(part('rim')).toBeCloseTo(1.96 * 0.16, 4);
+  expect(part('fit')).toBeCloseTo(1.96 * 0.04, 4);
   expect(part('scale')).toBeCloseTo(2 * 0.001 * 125, 12);
 });

@@ -30,6 +30,8 @@ export interface Piece {
   /** One sigma of the line's sideways position at `line.at` [m] and of its direction [rad]. */
   sigma: number;
   sigmaAngle: number;
+  /** Part of sigma that every counted side of a roof has alike, all out or all in; positive to the left of the line. [m] */
+  bias: number;
   /** True when another piece has taken its place. */
   gone: boolean;
 }
@@ -102,6 +104,7 @@ export function splitArcs(map: LabelMap, frame: RasterFrame, fits: readonly Face
         drawn: stretch.meets && drawn !== null,
         cells: stretch.corners.length - 1,
         ...(stretch.meets && drawn ? { line: stretch.line, sigma: DRAWN_SIGMA, sigmaAngle: 0 } : sigmasOf(stretch, arc, frame.step, fits)),
+        bias: 0,
         gone: false,
         counted: false,
         byRaster: false,

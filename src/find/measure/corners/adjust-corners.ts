@@ -2,6 +2,7 @@ import { alongLine, besideLine } from '../../../geometry/plan-line.ts';
 import type { Vector2 } from '../../../geometry/vector.ts';
 import { addAt, decompose, emptyRows, solveDecomposed, type RowsFromFirst } from '../../../geometry/solve-symmetric.ts';
 import { cornerNetwork, jointVariance, type NetworkPiece, type NetworkPlane } from './corner-network.ts';
+import { scatterOf, type CornerWeight, type PlaneWeight, type Scatter } from './corner-scatter.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import type { SolvedCorners } from './solve-corners.ts';
 import type { CornerRule } from './corner-rules.ts';
@@ -13,6 +14,8 @@ export interface AdjustedCorners {
   readonly positions: readonly Vector2[];
   /** One sigma of a weighted sum of coordinates: what the sum of `weights · positions` may be off by. [m times the weights] */
   readonly sigmaOf: (weights: readonly CornerWeight[]) => number;
+  /** The same of a sum of coordinates and of planes' heights and slopes, by what it comes of. */
+  readonly scatterOf: (weights: readonly CornerWeight[], planes: readonly PlaneWeight[]) => Scatter;
   /** Planes that were adjusted with their corners, by face. */
   readonly fits: ReadonlyMap<number, FaceFit>;
 }
@@ -21,13 +24,6 @@ export interface AdjustOptions {
   /** Of every face; planes that meet below 6° are adjusted too. Default: every piece is a line of its own. */
   readonly fits?: readonly FaceFit[] | null;
   readonly rules?: readonly CornerRule[];
-}
-
-/** Share of a vertex's x and y in a number. */
-export interface CornerWeight {
-  readonly vertex: number;
-  readonly x: number;
-  readonly y: number;
 }
 
 /** How well the raster alone places a corner that no lines cross at. [cells] */
@@ -90,17 +86,29 @@ export function adjustCorners(map: RoofMap, solved: SolvedCorners, step: number,
     const offset = offsetOf.get(standsFor[v]!);
     return offset === undefined ? solved.positions[v]! : placeAt(at, offset);
   });
-  const sigmaOf = (weights: readonly CornerWeight[]): number => {
+  const adjustment = { factor, at, live, pull, planes, fits, precisionAt: endPrecision };
+  const scatter = (weights: readonly CornerWeight[], own: readonly PlaneWeight[]): Scatter => {
     const vector = new Float64Array(first.length);
     for (const { vertex, x, y } of weights) {
       const i = offsetOf.get(standsFor[vertex]!)!;
       vector[i]! += x;
       vector[i + 1]! += y;
     }
-    const moved = solveDecomposed(factor, vector);
-    return Math.sqrt(Math.max(0, vector.reduce((sum, w, i) => sum + w * moved[i]!, 0)));
+    const unknown = new Map(planes.map(({ face, offset }) => [face, offset]));
+    for (const { face, elevation, slopeX, slopeY } of own) {
+      const i = unknown.get(face);
+      if (i === undefined) continue;
+      vector[i]! += elevation;
+      vector[i + 1]! += slopeX;
+      vector[i + 2]! += slopeY;
+    }
+    return scatterOf(adjustment, vector, own.filter(({ face }) => !unknown.has(face)));
   };
-  return { positions, sigmaOf, fits: new Map(planes.map((plane) => [plane.face, adjustedFit(plane, at, factor)])) };
+  const sigmaOf = (weights: readonly CornerWeight[]): number => {
+    const { edges, rim, planes: ofPlanes } = scatter(weights, []);
+    return Math.hypot(edges, rim, ofPlanes);
+  };
+  return { positions, sigmaOf, scatterOf: scatter, fits: new Map(planes.map((plane) => [plane.face, adjustedFit(plane, at, factor)])) };
 }
 
 const placeAt = (values: Float64Array, offset: number): Vector2 => [values[offset]!, values[offset + 1]!];

@@ -26,6 +26,8 @@ export interface StripShape {
   readonly depths: Float64Array;
   /** Outward part of the plane's unit normal: its lean over the edge, the sine of the pitch at an eave. [-] */
   readonly lean: number;
+  /** Upward part of the plane's unit normal, the cosine of the pitch. [-] */
+  readonly upright: number;
 }
 
 export interface CountedEdge {
@@ -34,6 +36,8 @@ export interface CountedEdge {
   readonly turn: number;
   readonly sigma: number;
   readonly sigmaTurn: number;
+  /** What is not known of a board below the edge: one sigma, the same on all sides of a roof. [m] */
+  readonly bias: number;
   /** Distance along the strip that offset belongs to. [m] */
   readonly middle: number;
   /** Bins that were used. */
@@ -73,7 +77,7 @@ export function countEdge(points: StripPoints, shape: StripShape): CountedEdge |
   }
   if (!found || !leansOver(shape)) return found;
   const board = boardShare(points, shape, found);
-  return { ...found, offset: found.offset - board.shift, sigma: Math.hypot(found.sigma, board.sigma) };
+  return { ...found, offset: found.offset - board.shift, bias: board.sigma };
 }
 
 /** Half width of the counted strip: less on a shallow plane, which needs some depth for its density. [m] */
@@ -136,7 +140,9 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
   const density = sumInside / area;
   const used = use.length;
   // A wall through the band holds as many points in it as in the equal height above and below together.
-  const wall = leansOver(shape) ? 0 : sumBeside / (used * size * density);
+  const seen = sumBeside / (used * size * density);
+  const hidden = leansOver(shape) ? NOTHING_HIDDEN : hiddenBoard(shape, seen);
+  const wall = leansOver(shape) ? 0 : seen + hidden.shift;
   const offsets = use.map((b) => outer[b]! / (density * size) - half - wall);
   const places = use.map((b) => (b + 0.5) * size);
   const fitted = robustLine(places, offsets, spacing);
@@ -148,6 +154,7 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
     turn: about.turn + fitted.turn,
     sigma: Math.hypot(fitted.sigma, common),
     sigmaTurn: fitted.sigmaTurn,
+    bias: hidden.sigma,
     middle: fitted.middle,
     bins: fitted.count,
   };
@@ -160,6 +167,21 @@ const BOARD_DENSITY = 0.85;
 /** Depth of a fascia board (common practice, no source), and what of it counts at half the roof's density. [m] */
 const BOARD_DEPTH = 0.15;
 const UNSEEN_BOARD = 0.5 * BOARD_DEPTH;
+
+const NOTHING_HIDDEN = { shift: 0, sigma: 0 } as const;
+
+/**
+ * What a board below the edge may add to the count beside what `seen` says of it: the band of a thin cloud swallows it whole,
+ * and below the band nothing of it is left to see. As far as it cannot be seen it is there or not: half of it is taken off, and
+ * half is the scatter. A wall that goes on below the band shows there as dense as it is in it.
+ */
+function hiddenBoard({ band, upright }: StripShape, seen: number): { shift: number; sigma: number } {
+  const reach = BOARD_DEPTH * upright;
+  const within = Math.min(reach, band);
+  const shown = Math.min(1, Math.max(0, reach - band) / within);
+  const half = ((1 - shown) * Math.max(0, (UNSEEN_BOARD * within) / reach - seen)) / 2;
+  return { shift: half, sigma: half };
+}
 
 /**
  * What an upright board below the edge adds to the count, as a shift of the edge. The plane leans over so far that the board
@@ -219,7 +241,7 @@ function boardShare(points: StripPoints, shape: StripShape, about: CountedEdge):
 }
 
 /** Straight line through bin offsets; bins more than three robust sigmas off are left out. */
-function robustLine(places: readonly number[], offsets: readonly number[], spacing: number): (CountedEdge & { count: number }) | null {
+function robustLine(places: readonly number[], offsets: readonly number[], spacing: number): (Omit<CountedEdge, 'bias'> & { count: number }) | null {
   let use = places.map((_, i) => i);
   let line = { offset: median(offsets), turn: 0, middle: places.reduce((a, b) => a + b, 0) / places.length };
   for (let round = 0; round < 4; round++) {

@@ -14,7 +14,7 @@ function mapOf(ring: readonly Vector2[]): RoofMap {
     const b = ring[(i + 1) % ring.length]!;
     const size = Math.hypot(b[0] - a[0], b[1] - a[1]);
     const direction: Vector2 = [(b[0] - a[0]) / size, (b[1] - a[1]) / size];
-    return { left: 1, right: 0, from: i, to: (i + 1) % ring.length, line: { at: a, direction }, meets: true, counted: false, byRaster: false, drawn: false, cells: 40, sigma: 0.01, sigmaAngle: 0.001, gone: false };
+    return { left: 1, right: 0, from: i, to: (i + 1) % ring.length, line: { at: a, direction }, meets: true, counted: false, byRaster: false, drawn: false, cells: 40, sigma: 0.01, sigmaAngle: 0.001, bias: 0, gone: false };
   });
   return { vertices: ring.map((at) => ({ at })), pieces, rings: [{ face: 1, pieces: pieces.map((_, piece) => ({ piece, forward: true })) }] };
 }

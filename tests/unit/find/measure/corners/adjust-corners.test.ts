@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Vector2 } from '../../../../../src/geometry/vector.ts';
-import { adjustCorners, type CornerWeight } from '../../../../../src/find/measure/corners/adjust-corners.ts';
+import { adjustCorners } from '../../../../../src/find/measure/corners/adjust-corners.ts';
+import type { CornerWeight } from '../../../../../src/find/measure/corners/corner-scatter.ts';
 import { judgeRules } from '../../../../../src/find/measure/corners/corner-rules.ts';
 import type { FaceFit } from '../../../../../src/find/measure/faces/fit-faces.ts';
 import { gatherCorners } from '../../../../../src/find/measure/corners/gather-corners.ts';
@@ -16,7 +17,7 @@ function mapOf(corners: readonly Vector2[], sides: readonly { ends: [number, num
     const size = Math.hypot(b[0] - a[0], b[1] - a[1]);
     const direction: Vector2 = [(b[0] - a[0]) / size, (b[1] - a[1]) / size];
     const at: Vector2 = [(a[0] + b[0]) / 2 - shift * direction[1], (a[1] + b[1]) / 2 + shift * direction[0]];
-    return { left, right, from, to, line: { at, direction }, meets, cells: Math.round(size / STEP), sigma, sigmaAngle: (3.5 * sigma) / size, gone: false, counted: !meets, byRaster: false, drawn: false };
+    return { left, right, from, to, line: { at, direction }, meets, cells: Math.round(size / STEP), sigma, sigmaAngle: (3.5 * sigma) / size, bias: 0, gone: false, counted: !meets, byRaster: false, drawn: false };
   });
   return { vertices: corners.map((at) => ({ at })), pieces, rings: [] };
 }
@@ -47,12 +48,56 @@ describe('corners adjusted together', () => {
     expect(length).toBeCloseTo(Math.SQRT2 * 0.02 * Math.hypot(1, 1.75), 2);
   });
 
+  it('what all four sides have alike moves the area by their length, and a length by twice that', () => {
+    const map = mapOf(rectangle, rim(0.02));
+    for (const piece of map.pieces) piece.bias = -0.01;
+    const { scatterOf } = adjustCorners(map, solveCorners(map, STEP), STEP);
+    const area = scatterOf(areaWeights(rectangle), []);
+    expect(area.rim).toBeCloseTo(32 * 0.01, 2);
+    // The rest of each side's 20 mm is its own.
+    expect(area.edges).toBeCloseTo(Math.sqrt(0.02 ** 2 - 0.01 ** 2) * Math.sqrt(272), 2);
+    expect(scatterOf([{ vertex: 0, x: -1, y: 0 }, { vertex: 1, x: 1, y: 0 }], []).rim).toBeCloseTo(0.02, 3);
+  });
+
   it('puts corners where moved sides cross', () => {
     const map = mapOf(rectangle, rim(0.02).map((side, i) => ({ ...side, shift: i === 0 ? -0.05 : 0 })));
     const { positions } = adjustCorners(map, solveCorners(map, STEP), STEP);
     expect(positions[0]![1]).toBeCloseTo(-0.05, 3);
     expect(positions[1]![1]).toBeCloseTo(-0.05, 3);
     expect(positions[2]![1]).toBeCloseTo(6, 3);
+  });
+});
+
+describe('planes and their borders err together', () => {
+  // A gable of 45°, 6 m from eave to ridge, 10 m long; its ridge is where the planes cross.
+  const run = 6;
+  const length = 10;
+  const corners: Vector2[] = [[-run, 0], [0, 0], [run, 0], [run, length], [0, length], [-run, length]];
+  const sigma = 1e-4;
+  const map = mapOf(corners, [
+    { ends: [0, 1], left: 1, right: 0, sigma }, { ends: [1, 2], left: 2, right: 0, sigma }, { ends: [2, 3], left: 2, right: 0, sigma },
+    { ends: [3, 4], left: 2, right: 0, sigma }, { ends: [4, 5], left: 1, right: 0, sigma }, { ends: [5, 0], left: 1, right: 0, sigma },
+    { ends: [1, 4], left: 2, right: 1, sigma: 0.003, meets: true },
+  ]);
+  const steep = (x: number, slopeX: number, variance: number): FaceFit =>
+    ({ ...fitOf([x, length / 2], 10 - run / 2, slopeX, 0, 0), covariance: [0, 0, 0, 0, variance, 0, 0, 0, 0] });
+  const slopeSigma = 0.001;
+  const plane = { face: 1, elevation: 0, slopeX: (run * length) / Math.SQRT2, slopeY: 0 };
+  const areaOfFirst = areaWeights([corners[0]!, corners[1]!, corners[4]!, corners[5]!]).map(({ x, y }, i) => ({ vertex: [0, 1, 4, 5][i]!, x, y }));
+
+  it('a plane too steep by d meets the other half a run times d sooner over both slopes: it loses half of what its slope adds (closed form)', () => {
+    const { scatterOf } = adjustCorners(map, solveCorners(map, STEP), STEP, { fits: [steep(-run / 2, 1, slopeSigma ** 2), steep(run / 2, -1, 0)] });
+    const lost = (length * run) / 2 / 2;
+    expect(scatterOf(areaOfFirst, []).planes).toBeCloseTo(lost * slopeSigma, 4);
+    const stretched = areaOfFirst.map(({ vertex, x, y }) => ({ vertex, x: Math.SQRT2 * x, y: Math.SQRT2 * y }));
+    expect(scatterOf(stretched, [plane]).planes).toBeCloseTo(Math.abs((run * length) / Math.SQRT2 - Math.SQRT2 * lost) * slopeSigma, 4);
+  });
+
+  it('of both planes together only the slopes remain: the ridge moves area from one to the other', () => {
+    const { scatterOf } = adjustCorners(map, solveCorners(map, STEP), STEP, { fits: [steep(-run / 2, 1, slopeSigma ** 2), steep(run / 2, -1, 0)] });
+    const both = areaWeights([corners[0]!, corners[2]!, corners[3]!, corners[5]!]).map(({ x, y }, i) => ({ vertex: [0, 2, 3, 5][i]!, x, y }));
+    expect(scatterOf(both, []).planes).toBeLessThan(1e-4);
+    expect(scatterOf(both, [plane]).planes).toBeCloseTo(plane.slopeX * slopeSigma, 4);
   });
 });
 

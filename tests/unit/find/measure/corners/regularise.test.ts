@@ -15,7 +15,7 @@ function ring(corners: readonly Vector2[], turns: readonly number[], sigmaAngle:
     const angle = Math.atan2(b[1] - a[1], b[0] - a[0]) + (turns[i] ?? 0) * DEGREE;
     return {
       left: 1, right: 0, from: i, to: (i + 1) % corners.length, line: { at: [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], direction: [Math.cos(angle), Math.sin(angle)] },
-      meets: false, counted: true, byRaster: false, drawn: false, cells: Math.round(size / 0.1), sigma: 0.005, sigmaAngle, gone: false,
+      meets: false, counted: true, byRaster: false, drawn: false, cells: Math.round(size / 0.1), sigma: 0.005, sigmaAngle, bias: 0, gone: false,
     };
   });
   return { vertices: corners.map((at) => ({ at })), pieces, rings: [] };

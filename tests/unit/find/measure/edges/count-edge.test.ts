@@ -37,7 +37,7 @@ function strip({ spacing, edge, blur = 0, wall = 0, seed }: Strip): StripPoints 
   return { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
 }
 
-const shape = (spacing: number) => ({ length: 5, spacing, band: spacing, depths: new Float64Array(64).fill(18 * spacing), lean: 0 });
+const shape = (spacing: number) => ({ length: 5, spacing, band: spacing, depths: new Float64Array(64).fill(18 * spacing), lean: 0, upright: 1 });
 const mean = (values: number[]): number => values.reduce((a, b) => a + b, 0) / values.length;
 
 describe('count-equivalent edge', () => {
@@ -71,9 +71,39 @@ describe('count-equivalent edge', () => {
         above.push(-drop * upright + 0.2 * spacing * random.normal());
       }
       const points = { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
-      return (countEdge(points, { ...shape(spacing), band: 0.07, lean })!.offset - 0.01) / spacing;
+      return (countEdge(points, { ...shape(spacing), band: 0.07, lean, upright })!.offset - 0.01) / spacing;
     });
     expect(Math.abs(mean(errors))).toBeLessThan(0.15);
+  });
+
+  it('where the band swallows a board it takes half of it off, and says that it does not know', () => {
+    const band = 0.2;
+    // As dense as half the roof, 15 cm deep: 7.5 cm of roof, if it is there.
+    const found = (wall: boolean): { error: number; bias: number } => {
+      const errors = Array.from({ length: 20 }, (_, seed) => {
+        const roof = strip({ spacing: 0.25, edge: () => 0.1, seed });
+        const random = seededRandom(200 + seed);
+        const board = wall ? Math.round((0.5 * 5 * 0.15) / 0.25 ** 2) : 0;
+        const [along, outward, above] = [[...roof.along], [...roof.outward], [...roof.above]];
+        for (let i = 0; i < board; i++) {
+          along.push(5 * random.uniform());
+          outward.push(0.1);
+          above.push(-0.15 * random.uniform());
+        }
+        const points = { count: along.length, along: Float64Array.from(along), outward: Float64Array.from(outward), above: Float64Array.from(above) };
+        const { offset, bias } = countEdge(points, { ...shape(0.25), band })!;
+        return { error: offset - 0.1, bias };
+      });
+      return { error: mean(errors.map(({ error }) => error)), bias: mean(errors.map(({ bias }) => bias)) };
+    };
+    const [without, withBoard] = [found(false), found(true)];
+    expect(without.bias).toBeCloseTo(0.0375, 3);
+    // Twenty strips of 5 m leave 2.5 cm.
+    expect(Math.abs(without.error + 0.0375)).toBeLessThan(0.05);
+    // What the board adds, less bins that stray for it and are left out.
+    expect(withBoard.error - without.error).toBeGreaterThan(0.04);
+    expect(withBoard.error - without.error).toBeLessThan(0.08);
+    expect(Math.abs(withBoard.error)).toBeLessThan(3 * withBoard.bias);
   });
 
   it('counts a plane shallower than the strip by the depth it has', () => {
@@ -104,7 +134,7 @@ describe('count-equivalent edge', () => {
   });
 
   it('moves a line outward to its right', () => {
-    const line = movedLine({ at: [0, 0], direction: [1, 0] }, 1, { offset: 0.5, turn: 0, sigma: 1, sigmaTurn: 1, middle: 2, bins: 3 });
+    const line = movedLine({ at: [0, 0], direction: [1, 0] }, 1, { offset: 0.5, turn: 0, sigma: 1, sigmaTurn: 1, bias: 0, middle: 2, bins: 3 });
     expect(line.at[0]).toBeCloseTo(3, 12);
     expect(line.at[1]).toBeCloseTo(-0.5, 12);
   });
