@@ -115,6 +115,7 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
   if (length < bins * LEAST_BIN * spacing) return null;
   const size = length / bins;
   const reference = referenceDepths(shape, bins, about);
+  const depth = leansOver(shape) ? band : besideDepth(shape);
   const outer = new Float64Array(bins);
   const inside = new Float64Array(bins);
   const beside = new Float64Array(bins);
@@ -128,7 +129,7 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
     if (height <= band) {
       if (away > -half) outer[bin]!++;
       else inside[bin]!++;
-    } else if (height <= 2 * band && away > -half) beside[bin]!++;
+    } else if (height <= band + depth && away > -half) beside[bin]!++;
   }
   const densities = inside.map((n, b) => (reference[b]! >= SHALLOWEST * spacing ? n / (size * reference[b]!) : NaN));
   const usual = median(densities.filter((density) => density >= 0));
@@ -140,7 +141,8 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
   const density = sumInside / area;
   const used = use.length;
   // A wall through the band holds as many points in it as in the equal height above and below together.
-  const seen = sumBeside / (used * size * density);
+  const perPoint = band / depth / (used * size * density);
+  const seen = sumBeside * perPoint;
   const hidden = leansOver(shape) ? NOTHING_HIDDEN : hiddenBoard(shape, seen);
   const wall = leansOver(shape) ? 0 : seen + hidden.shift;
   const offsets = use.map((b) => outer[b]! / (density * size) - half - wall);
@@ -148,7 +150,7 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
   const fitted = robustLine(places, offsets, spacing);
   if (!fitted) return null;
   // Density and wall are one number for all bins, so their counting errors do not show in the scatter of the bins.
-  const common = Math.hypot(Math.sqrt(sumBeside) / (used * size * density), half / Math.sqrt(sumInside));
+  const common = Math.hypot(Math.sqrt(sumBeside) * perPoint, half / Math.sqrt(sumInside));
   return {
     offset: about.offset + about.turn * (fitted.middle - about.middle) + fitted.offset,
     turn: about.turn + fitted.turn,
@@ -170,16 +172,23 @@ const UNSEEN_BOARD = 0.5 * BOARD_DEPTH;
 
 const NOTHING_HIDDEN = { shift: 0, sigma: 0 } as const;
 
+/** Where less than this share of the band is left of a board below it, nothing of the board can be seen. */
+const TOO_LITTLE_SHOWN = 0.25;
+
+/** How far above and below the band the points of a wall are counted: no deeper than a board reaches, if any of it shows there. [m] */
+function besideDepth({ band, upright }: Pick<StripShape, 'band' | 'upright'>): number {
+  const shown = BOARD_DEPTH * upright - band;
+  return shown < TOO_LITTLE_SHOWN * band ? band : Math.min(band, shown);
+}
+
 /**
- * What a board below the edge may add to the count beside what `seen` says of it: the band of a thin cloud swallows it whole,
- * and below the band nothing of it is left to see. As far as it cannot be seen it is there or not: half of it is taken off, and
- * half is the scatter. A wall that goes on below the band shows there as dense as it is in it.
+ * What a board below the edge may add to the count beside what `seen` says of walls: the band of a thin cloud swallows it whole,
+ * and below the band nothing of it is left to see. Then it is there or not: half of it is taken off, and half is the scatter.
  */
 function hiddenBoard({ band, upright }: StripShape, seen: number): { shift: number; sigma: number } {
   const reach = BOARD_DEPTH * upright;
-  const within = Math.min(reach, band);
-  const shown = Math.min(1, Math.max(0, reach - band) / within);
-  const half = ((1 - shown) * Math.max(0, (UNSEEN_BOARD * within) / reach - seen)) / 2;
+  if (reach - band >= TOO_LITTLE_SHOWN * band) return NOTHING_HIDDEN;
+  const half = Math.max(0, UNSEEN_BOARD * Math.min(1, band / reach) - seen) / 2;
   return { shift: half, sigma: half };
 }
 
