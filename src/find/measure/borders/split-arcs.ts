@@ -276,7 +276,15 @@ function runsOf(arc: LabelArc, corners: readonly Vector2[], line: PlanLine | nul
     }
     i = 0;
   }
-  return isDrawn ? runs : runs.flatMap((run) => (run.meets ? withoutTurnedEnds(run, corners, line, frame.step, a, b) : [run]));
+  return isDrawn ? runs : joinLikeRuns(runs.flatMap((run) => (run.meets ? withoutTurnedEnds(run, corners, line, frame.step, a, b) : [run])));
+}
+
+/** What turned off the line and what lay off it before is one run: cut anew, not where the line's reach happens to end. */
+function joinLikeRuns(runs: readonly Run[]): Run[] {
+  return runs.reduce<Run[]>((joined, run) => {
+    const before = joined.at(-1);
+    return before && !before.meets && !run.meets ? [...joined.slice(0, -1), { ...before, to: run.to }] : [...joined, run];
+  }, []);
 }
 
 /** A run along the intersection of two planes, its ends a run each where they turn off it. */

@@ -9,8 +9,10 @@ const CHOP_CELLS = 8;
 const CHOP_LENGTH = 0.9;
 /** A corner cut by so few cells is the raster's, however coarse. [cells] */
 const LEAST_CHOP_CELLS = 2;
-/** The corner that the neighbours make must lie this near the piece. [cells] */
+/** The corner that the neighbours make must lie this near the piece. [cells], in coarse rasters [m], and there at least [cells] */
 const CORNER_CELLS = 3.5;
+const CORNER_LENGTH = 0.35;
+const LEAST_CORNER_CELLS = 1.5;
 /** Neighbours in line within this many of their sigmas are one edge. */
 const SAME_SIGMAS = 3;
 /** And within these at least: a raster cannot tell less. [cells, rad] */
@@ -36,7 +38,7 @@ export function dropChoppedCorners(map: RoofMap, step: number): void {
     // Other short pieces at the corner are what the raster made of it too.
     const holding = around.filter((other) => other.meets || other.cells > chopCells);
     const corner = solveCorner(guess, holding, step);
-    const limit = CORNER_CELLS * step;
+    const limit = Math.max(LEAST_CORNER_CELLS * step, Math.min(CORNER_CELLS * step, CORNER_LENGTH));
     const misses = holding.length < 2 || holding.some(({ line }) => Math.abs(besideLine(line, corner)) > limit / 2);
     if (misses || Math.hypot(corner[0] - guess[0], corner[1] - guess[1]) > limit + (piece.cells * step) / 2) continue;
     piece.gone = true;
