@@ -29,9 +29,10 @@ export function slopeAreaGradient({ slopeX, slopeY }: PlaneEstimate, planArea: n
   return { slopeX: share * slopeX, slopeY: share * slopeY };
 }
 
+/** A plane alone has no border that its fit could move. */
 const scatterParts = ({ edges, rim, planes }: AreaScatter): UncertaintyPart[] => [
   { name: 'edge', u95: SIGMAS_95 * edges }, { name: 'rim', u95: SIGMAS_95 * rim }, { name: 'fit', u95: SIGMAS_95 * planes },
-];
+].filter(({ u95 }) => u95 > 0);
 
 /** Plan and slope area (methods E): edges and planes as they were adjusted together, scale and tilt. */
 export function areaReadings(plane: PlaneEstimate, { planArea, plan, slope }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: MeasuredValue; slope: MeasuredValue } {

@@ -1,3 +1,4 @@
+import { cos } from '../../../geometry/same-math.ts';
 import type { Vector2, Vector3 } from '../../../geometry/vector.ts';
 import { lookBeyond, type TopOf } from './beyond-edge.ts';
 import { DRAWN_BORDER, freeKind, sharedKind, type KindAndReason } from './edge-kind.ts';
@@ -64,15 +65,15 @@ export function roofEdges(map: RoofMap, solved: SolvedCorners, fits: readonly Fa
     if (left) edges.push(free(left, piece.left, true));
     else if (right) edges.push(free(right, piece.right, false));
   });
-  return joinInLine(edges);
+  return joinInLine(edges, map);
 }
 
 /** Edges of one plane and kind that run on in one line across a vertex where only what is beyond them changes. */
-function joinInLine(edges: readonly FoundEdge[]): FoundEdge[] {
+function joinInLine(edges: readonly FoundEdge[], map: RoofMap): FoundEdge[] {
   const joined = [...edges];
   for (let i = 0; i < joined.length; ) {
     const edge = joined[i]!;
-    const next = joined.findIndex((other, j) => j !== i && runsOn(edge, other));
+    const next = joined.findIndex((other, j) => j !== i && runsOn(edge, other, map));
     if (next < 0) {
       i++;
       continue;
@@ -85,13 +86,20 @@ function joinInLine(edges: readonly FoundEdge[]): FoundEdge[] {
   return joined;
 }
 
-/** Cosine of the turn, 2 degrees, up to which a line runs on. */
-const RUNS_ON = 0.9994;
+/** Turn up to which a line runs on: so much [rad], 2 degrees, or that many of its sigmas, and never more than 10 degrees. */
+const RUNS_ON = 0.035;
+const RUNS_ON_SIGMAS = 2.5;
+const NEVER_ON = 0.175;
 
-function runsOn(a: FoundEdge, b: FoundEdge): boolean {
+/**
+ * The foot of a dormer's front is one line below both of its slopes, each of which gives but a few bins to count: their
+ * directions differ by what they scatter.
+ */
+function runsOn(a: FoundEdge, b: FoundEdge, { pieces }: RoofMap): boolean {
   // A parapet is followed piece by piece.
   if (a.faces.length !== 1 || b.faces.length !== 1 || a.faces[0] !== b.faces[0] || a.kind !== b.kind || a.kind === 'parapet') return false;
   if (a.vertices[1] !== b.vertices[0] || a.vertices[0] === b.vertices[1]) return false;
   const [ax, ay, bx, by] = [a.to[0] - a.from[0], a.to[1] - a.from[1], b.to[0] - b.from[0], b.to[1] - b.from[1]];
-  return ax * bx + ay * by > RUNS_ON * Math.hypot(ax, ay) * Math.hypot(bx, by);
+  const scatter = a.kind === 'abutment' ? RUNS_ON_SIGMAS * Math.hypot(pieces[a.piece]!.sigmaAngle, pieces[b.piece]!.sigmaAngle) : 0;
+  return ax * bx + ay * by > cos(Math.min(NEVER_ON, Math.max(RUNS_ON, scatter))) * Math.hypot(ax, ay) * Math.hypot(bx, by);
 }
