@@ -9,7 +9,7 @@ import { CONTROL_LIMITS, type SurveyOptions } from '../survey/survey-options.ts'
 import type { SourceHandle } from '../survey/source-handle.ts';
 import { CLIENT_FLAGS, clientLimitFrom } from './client-limit.ts';
 import { nodeEnvironment } from './node-environment.ts';
-import { startWorkerThread } from './node-workers.ts';
+import { surveyThreads } from './node-workers.ts';
 import { progressLine } from './progress.ts';
 import { readTextFile } from './read-file.ts';
 import { checkFolder, inFolder, writeWholeFile } from './write-file.ts';
@@ -56,7 +56,7 @@ async function survey(args: Arguments): Promise<number> {
   const judged = clientLimitFrom(args);
   const width = args.whole('workers', 0, MOST_WORKERS) ?? availableParallelism();
   const environment = nodeEnvironment();
-  const runner = width === 0 ? (await import('../survey/direct-runner.ts')).directRunner(environment) : workerRunner(startWorkerThread, width, true);
+  const runner = width === 0 ? (await import('../survey/direct-runner.ts')).directRunner(environment) : workerRunner(surveyThreads(width), width, true);
   const progress = progressLine();
   try {
     const measured = await surveyFiles(files, options, runner, { onProgress: progress.show, positionsOnly: true });
