@@ -10,13 +10,23 @@ const result = (record = recordOfTruth(gableTruth), failure: string | null = nul
   case: { kind: 'gable', seed: 0, noise: 'correlated', spacing: 0.05 }, name: 'gable 0', score: scoreRecord(record, gableTruth),
   pointCount: 1000, seconds: 1, widthRatios: [1.2], oracleU95Deg: [0.1], oracleOutlines: [{ areaError: 0.01, sideOffsetsM: [], cornerDistancesM: [], corners: [] }], failure,
 });
+/** A scatter and a share of many intervals take more than one roof: as a good run has them. */
+const MANY_ROOFS: Readonly<Record<string, number>> = { 'their height: standard deviation': 0.5, 'the quantity whose 95 % intervals hold least': 95 };
+const valuesOf = (results: readonly CaseResult[]) => headlineValues(results, 0).map((one) => ({ ...one, value: one.value ?? MANY_ROOFS[one.headline.name] ?? null }));
 const empty = { ...recordOfTruth(gableTruth), buildings: [] };
 
 test('a perfect record falls below no floor; an empty one and a failed survey do', () => {
-  expect(belowFloors(headlineValues([result()], 0), [result()])).toEqual([]);
+  expect(belowFloors(valuesOf([result()]), [result()])).toEqual([]);
   const lines = belowFloors(headlineValues([result(empty, 'Error: broke')], 0), [result(empty, 'Error: broke')]);
   expect(lines.some((l) => l.startsWith('planes of 2 m² and more: completeness: 0.0 %'))).toBe(true);
   expect(lines.at(-1)).toBe('gable 0: Error: broke');
+});
+
+test('edges half a spacing off, and intervals that hold half of the time, fall below theirs', () => {
+  const spoiled = valuesOf([result()]).map((one) => ({
+    ...one, value: one.headline.name === 'outline sides of 3 m and more: bias' ? 0.5 : one.headline.name === '95 % intervals that hold the truth, all quantities' ? 54 : one.value,
+  }));
+  expect(belowFloors(spoiled, [result()])).toEqual(['outline sides of 3 m and more: bias: 0.500 spacings, floor 0.06', '95 % intervals that hold the truth, all quantities: 54.0 %, floor 94']);
 });
 
 test('half the planes missing are fifty per cent, and bootstrap draws span from none to all', () => {
