@@ -1,4 +1,10 @@
 import { describe, expect, it } from 'vitest';
+import { elevationAt, intersectionLine } from '../../../src/find/measure/borders/intersections.ts';
+import type { FaceFit } from '../../../src/find/measure/faces/fit-faces.ts';
+import { onLine } from '../../../src/geometry/plan-line.ts';
+import type { Vector2 } from '../../../src/geometry/vector.ts';
+import { areaReadings } from '../../../src/reading/area-uncertainty.ts';
+import { DEFAULT_ASSUMPTIONS } from '../../../src/reading/assumptions.ts';
 import type { RoofEdge, RoofRecord } from '../../../src/roof/record.ts';
 import type { Measured } from '../../../src/units/measured.ts';
 import { plainReading } from '../../../src/units/written-reading.ts';
@@ -86,5 +92,35 @@ describe('tables of pitch', () => {
   // Least slopes of standards as degrees: IBC 1507 1/4 in 12; BS 6229:2018 1 in 80 finished, 1 in 40 designed.
   it.each([[1.1935, 2.083], [0.7162, 1.25], [1.4321, 2.5]])('%f degrees is %f per cent', (angle, percent) => {
     expect(parseFloat(written(angle, 'percent'))).toBeCloseTo(percent, 1);
+  });
+});
+
+/** A plane that rises so many in 12 towards the north, known exactly. */
+const rising = (rise: number, towards: Vector2): FaceFit =>
+  ({ centroid: [0, 0], elevation: 5, slopeX: (rise / 12) * towards[0], slopeY: (rise / 12) * towards[1], covariance: [0, 0, 0, 0, 0, 0, 0, 0, 0], noise: 0 }) as unknown as FaceFit;
+
+describe('tables of slope factors', () => {
+  // Slope multipliers of roofing tables, root(1 + (x/12)²); from memory, 1.0541 and 1.1180 seen. Half the last digit.
+  it.each([
+    [1, 1.0035], [2, 1.0138], [3, 1.0308], [4, 1.0541], [5, 1.0833], [6, 1.118], [7, 1.1577], [8, 1.2019], [9, 1.25], [10, 1.3017], [11, 1.3566],
+    [12, 1.4142], [14, 1.5366], [16, 1.6667], [18, 1.8028], [20, 1.9437], [24, 2.2361],
+  ])('%i in 12: the slope has %f times the area of the plan', (rise, factor) => {
+    const { slope, plan } = areaReadings(rising(rise, [0, 1]), { planArea: 100, edgeSigma: 0 }, DEFAULT_ASSUMPTIONS);
+    expect(Math.abs(slope.value / plan.value - factor)).toBeLessThan(6e-5);
+  });
+
+  // Hip and valley factors (roofonline.com), times the run; the table's own rounding is 1e-4 off at 3 and 4 in 12.
+  it.each([
+    [1, 1.4167], [2, 1.424], [3, 1.4362], [4, 1.4529], [5, 1.4743], [6, 1.5], [7, 1.5298], [8, 1.5635], [9, 1.6008], [10, 1.6415], [11, 1.6853],
+    [12, 1.7321], [13, 1.7815], [14, 1.8333], [15, 1.8874], [16, 1.9437], [17, 2.0017], [18, 2.0616], [19, 2.123], [20, 2.1858],
+  ])('%i in 12: two planes meet in a hip of %f times the run', (rise, factor) => {
+    const [a, b] = [rising(rise, [1, 0]), rising(rise, [0, 1])];
+    const hip = intersectionLine(a, b)!;
+    // Along the hip until the run, square to an eave, is one.
+    const along = 1 / Math.abs(hip.direction[0]);
+    const ends = [onLine(hip, 0), onLine(hip, along)];
+    const climbed = elevationAt(a, ends[1]!) - elevationAt(a, ends[0]!);
+    expect(Math.abs(elevationAt(b, ends[1]!) - elevationAt(a, ends[1]!))).toBeLessThan(1e-12);
+    expect(Math.abs(Math.hypot(along, climbed) - factor)).toBeLessThan(1.1e-4);
   });
 });
