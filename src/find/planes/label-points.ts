@@ -106,8 +106,7 @@ function workOf(
   const first = table.cellFirst[c]!;
   const { count, columns, levels } = cellVoxels;
   const near = new Int32Array(26);
-  // One entry past the last voxel: a search that runs off the end finds no candidates there.
-  const candidateFirst = new Uint32Array(count + 2);
+  const candidateFirst = new Uint32Array(count + 1);
   const candidates: number[] = [];
   const rowOf = new Map<number, number>();
   const here: number[] = [];
@@ -132,7 +131,6 @@ function workOf(
     }
     candidateFirst[k + 1] = candidates.length;
   }
-  candidateFirst[count + 1] = candidates.length;
   const planes = new Float64Array(PLANE_NUMBERS * rowOf.size);
   for (const [r, row] of rowOf) planes.set(planeRow(table, regions[r]!, labelOf[r]!, noise), PLANE_NUMBERS * row);
   return {

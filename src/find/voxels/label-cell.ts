@@ -1,6 +1,7 @@
 import type { Cell } from '../../cloud/cloud.ts';
 import { isShared, roomFor } from '../../cloud/point-memory.ts';
-import { MOMENTS, type VoxelSize } from './sum-voxels.ts';
+import { addPoint, MOMENTS, type VoxelSize } from './sum-voxels.ts';
+import { VoxelFinder } from './voxel-finder.ts';
 
 /** Numbers a plane takes in `LabelCellWork.planes`. */
 export const PLANE_NUMBERS = 9;
@@ -35,23 +36,26 @@ export interface LabelledCell {
   readonly residuals: Uint32Array;
 }
 
+/** A thread labels one cell after the other. */
+const finder = new VoxelFinder();
+
 /** Gives each point of a cell the label of the nearest candidate plane, and sums the interior ones for the final fit. */
 export function labelCell(work: LabelCellWork): LabelledCell {
-  const { cell, voxels, levels, candidateFirst, candidates, interior, planes } = work;
+  const { cell, voxels, columns, levels, candidateFirst, candidates, interior, planes } = work;
   const { size, perCell } = voxels;
   const { positions, pointCount, origin } = cell;
   const planeCount = planes.length / PLANE_NUMBERS;
-  const result = {
-    labels: roomFor(Uint16Array, pointCount, isShared(positions)),
-    pointCounts: new Uint32Array(planeCount),
-    sums: new Float64Array(MOMENTS * planeCount),
-    residuals: new Uint32Array(RESIDUAL_BINS * planeCount),
-  };
-  if (candidates.length === 0) return result;
-  const columnFirst = firstOfColumns(work.columns, perCell);
+  const labels = roomFor(Uint16Array, pointCount, isShared(positions));
+  const pointCounts = new Uint32Array(planeCount);
+  const sums = new Float64Array(MOMENTS * planeCount);
+  const residuals = new Uint32Array(RESIDUAL_BINS * planeCount);
+  if (candidates.length === 0) return { labels, pointCounts, sums, residuals };
+  putVoxels(work);
   const inverse = 1 / size;
   const last = perCell - 1;
-  const [ox, oy, oz] = origin;
+  const ox = origin[0];
+  const oy = origin[1];
+  const oz = origin[2];
   for (let i = 0, j = 0; i < pointCount; i++, j += 3) {
     const px = positions[j]!;
     const py = positions[j + 1]!;
@@ -62,62 +66,52 @@ export function labelCell(work: LabelCellWork): LabelledCell {
     else if (vx < 0) vx = 0;
     if (vy > last) vy = last;
     else if (vy < 0) vy = 0;
-    const level = Math.floor(pz * inverse);
-    const column = vy * perCell + vx;
-    let voxel = columnFirst[column]!;
-    const end = columnFirst[column + 1]!;
-    while (voxel < end && levels[voxel]! < level) voxel++;
+    const voxel = finder.find(vy * perCell + vx, Math.floor(pz * inverse) | 0);
+    if (voxel < 0) continue;
     const first = candidateFirst[voxel]!;
     const beyond = candidateFirst[voxel + 1]!;
-    if (first === beyond) continue;
     const gx = px + ox;
     const gy = py + oy;
+    const inside = interior[voxel] !== 0;
     let best = -1;
     let least = 1;
     for (let k = first; k < beyond; k++) {
-      const o = PLANE_NUMBERS * candidates[k]!;
+      const plane = candidates[k]!;
+      const o = PLANE_NUMBERS * plane;
       const residual =
         planes[o + 1]! * (gx - planes[o + 5]!) + planes[o + 2]! * (gy - planes[o + 6]!) + planes[o + 3]! * (pz - planes[o + 7]!);
-      const share = Math.abs(residual) / planes[o + 4]!;
-      if (k === first && interior[voxel]) countResidual(result, candidates[k]!, residual / planes[o + 4]!);
+      const inTolerances = residual / planes[o + 4]!;
+      if (k === first && inside) countResidual(residuals, plane, inTolerances);
+      const share = Math.abs(inTolerances);
       if (share < least) {
         least = share;
-        best = candidates[k]!;
+        best = plane;
       }
     }
     if (best < 0) continue;
-    result.labels[i] = planes[PLANE_NUMBERS * best]!;
-    result.pointCounts[best]!++;
-    if (interior[voxel] && best === candidates[first]) {
-      const o = PLANE_NUMBERS * best;
-      addPoint(result.sums, MOMENTS * best, gx - planes[o + 5]!, gy - planes[o + 6]!, pz - planes[o + 7]!);
-    }
+    const o = PLANE_NUMBERS * best;
+    labels[i] = planes[o]!;
+    pointCounts[best]!++;
+    if (inside && best === candidates[first]) addPoint(sums, MOMENTS * best, gx - planes[o + 5]!, gy - planes[o + 6]!, pz - planes[o + 7]!);
   }
-  return result;
+  finder.end(columns, levels, columns.length);
+  return { labels, pointCounts, sums, residuals };
 }
 
-function countResidual(result: LabelledCell, plane: number, inTolerances: number): void {
+/** Only voxels with candidates are found; points of others have no label. */
+function putVoxels({ voxels: { perCell }, columns, levels, candidateFirst }: LabelCellWork): void {
+  let low = Infinity;
+  let high = -Infinity;
+  for (let k = 0; k < columns.length; k++) {
+    if (candidateFirst[k] === candidateFirst[k + 1]) continue;
+    if (levels[k]! < low) low = levels[k]!;
+    if (levels[k]! > high) high = levels[k]!;
+  }
+  finder.begin(perCell * perCell, low, high, (low + high) >> 1);
+  for (let k = 0; k < columns.length; k++) if (candidateFirst[k] !== candidateFirst[k + 1]) finder.put(columns[k]!, levels[k]!, k);
+}
+
+function countResidual(residuals: Uint32Array, plane: number, inTolerances: number): void {
   const bin = Math.floor(((inTolerances / HISTOGRAM_REACH + 1) * RESIDUAL_BINS) / 2);
-  if (bin >= 0 && bin < RESIDUAL_BINS) result.residuals[RESIDUAL_BINS * plane + bin]!++;
-}
-
-function addPoint(sums: Float64Array, o: number, x: number, y: number, z: number): void {
-  sums[o]!++;
-  sums[o + 1]! += x;
-  sums[o + 2]! += y;
-  sums[o + 3]! += z;
-  sums[o + 4]! += x * x;
-  sums[o + 5]! += x * y;
-  sums[o + 6]! += x * z;
-  sums[o + 7]! += y * y;
-  sums[o + 8]! += y * z;
-  sums[o + 9]! += z * z;
-}
-
-/** Columns stand in order, so their starts are a running count. */
-function firstOfColumns(columns: Uint32Array, perCell: number): Uint32Array {
-  const starts = new Uint32Array(perCell * perCell + 1);
-  for (const column of columns) starts[column + 1]!++;
-  for (let k = 0; k < perCell * perCell; k++) starts[k + 1]! += starts[k]!;
-  return starts;
+  if (bin >= 0 && bin < RESIDUAL_BINS) residuals[RESIDUAL_BINS * plane + bin]!++;
 }

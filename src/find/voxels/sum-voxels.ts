@@ -1,4 +1,5 @@
 import type { Cell } from '../../cloud/cloud.ts';
+import { VoxelFinder } from './voxel-finder.ts';
 
 /** How space is cut: cubes whose walls stand on the walls of the cells, so that none holds points of two cells. */
 export interface VoxelSize {
@@ -31,8 +32,27 @@ export interface CellVoxels extends VoxelPlaces {
 /** Count, Σx, Σy, Σz, Σxx, Σxy, Σxz, Σyy, Σyz, Σzz about the centre of the voxel. */
 export const MOMENTS = 10;
 
-/** Levels that share one entry of a column's list; walls make tall columns and would make long lists otherwise. */
-const LEVELS_PER_BLOCK = 8;
+/** Adds one point to the moments that begin at `o`. */
+export function addPoint(sums: Float64Array, o: number, x: number, y: number, z: number): void {
+  sums[o]!++;
+  sums[o + 1]! += x;
+  sums[o + 2]! += y;
+  sums[o + 3]! += z;
+  sums[o + 4]! += x * x;
+  sums[o + 5]! += x * y;
+  sums[o + 6]! += x * z;
+  sums[o + 7]! += y * y;
+  sums[o + 8]! += y * z;
+  sums[o + 9]! += z * z;
+}
+
+/** A thread sums one cell after the other in the same room; voxels stand in it in the order in which points met them. */
+const room = {
+  finder: new VoxelFinder(),
+  columns: new Uint32Array(4096),
+  levels: new Int32Array(4096),
+  sums: new Float64Array(MOMENTS * 4096),
+};
 
 /**
  * Gathers the points of one cell into voxel moments: one pass, no neighbour search. A cell's points stand in an order
@@ -42,14 +62,12 @@ export function sumVoxels({ cell, voxels }: SumVoxelsWork): CellVoxels {
   const { size, perCell } = voxels;
   const { positions, pointCount } = cell;
   const baseZ = cell.origin[2];
-  const head = new Int32Array(perCell * perCell).fill(-1);
-  let blocks = new BlockLists(1024);
-  let slots = 0;
-  let sums = new Float64Array(MOMENTS * 1024);
-  let columns = new Uint32Array(1024);
-  let levels = new Int32Array(1024);
+  const { finder } = room;
+  let { columns, levels, sums } = room;
   const inverse = 1 / size;
   const last = perCell - 1;
+  beginCell(finder, cell, voxels);
+  let count = 0;
   for (let i = 0, j = 0; i < pointCount; i++, j += 3) {
     const px = positions[j]!;
     const py = positions[j + 1]!;
@@ -60,74 +78,40 @@ export function sumVoxels({ cell, voxels }: SumVoxelsWork): CellVoxels {
     else if (vx < 0) vx = 0;
     if (vy > last) vy = last;
     else if (vy < 0) vy = 0;
-    const level = Math.floor(pz * inverse);
+    const level = Math.floor(pz * inverse) | 0;
     const column = vy * perCell + vx;
-    const key = level >> 3;
-    let block = head[column]!;
-    while (block >= 0 && blocks.key[block] !== key) block = blocks.next[block]!;
-    if (block < 0) {
-      if (blocks.count === blocks.key.length) blocks = blocks.grown();
-      block = blocks.add(key, head[column]!);
-      head[column] = block;
-    }
-    const place = LEVELS_PER_BLOCK * block + (level & 7);
-    let slot = blocks.slots[place]!;
-    if (slot < 0) {
-      if (slots === columns.length) {
-        sums = doubled(sums, Float64Array);
-        columns = doubled(columns, Uint32Array);
-        levels = doubled(levels, Int32Array);
+    let voxel = finder.find(column, level);
+    if (voxel < 0) {
+      if (count === columns.length) {
+        columns = room.columns = doubled(columns, Uint32Array);
+        levels = room.levels = doubled(levels, Int32Array);
+        sums = room.sums = doubled(sums, Float64Array);
       }
-      slot = slots++;
-      blocks.slots[place] = slot;
-      columns[slot] = column;
-      levels[slot] = level;
+      voxel = count++;
+      columns[voxel] = column;
+      levels[voxel] = level;
+      sums.fill(0, MOMENTS * voxel, MOMENTS * count);
+      finder.put(column, level, voxel);
     }
-    const x = px - (vx + 0.5) * size;
-    const y = py - (vy + 0.5) * size;
-    const z = pz - (level + 0.5) * size;
-    const o = MOMENTS * slot;
-    sums[o]!++;
-    sums[o + 1]! += x;
-    sums[o + 2]! += y;
-    sums[o + 3]! += z;
-    sums[o + 4]! += x * x;
-    sums[o + 5]! += x * y;
-    sums[o + 6]! += x * z;
-    sums[o + 7]! += y * y;
-    sums[o + 8]! += y * z;
-    sums[o + 9]! += z * z;
+    addPoint(sums, MOMENTS * voxel, px - (vx + 0.5) * size, py - (vy + 0.5) * size, pz - (level + 0.5) * size);
   }
-  return inOrder(slots, head, blocks, columns, levels, sums);
+  finder.end(columns, levels, count);
+  return inOrder(count, perCell, columns, levels, sums);
 }
 
-/** Linked lists of blocks of levels, one list a column. */
-class BlockLists {
-  count = 0;
-  readonly key: Int32Array;
-  readonly next: Int32Array;
-  readonly slots: Int32Array;
-
-  constructor(capacity: number) {
-    this.key = new Int32Array(capacity);
-    this.next = new Int32Array(capacity);
-    this.slots = new Int32Array(LEVELS_PER_BLOCK * capacity).fill(-1);
+/** Makes room for the voxels of a cell; any prefix of its points is an even sample. */
+function beginCell(finder: VoxelFinder, { positions, pointCount, origin }: Cell, { size, perCell }: VoxelSize): void {
+  let low = Infinity;
+  let high = -Infinity;
+  for (let j = 2; j < 3 * pointCount; j += 3) {
+    const z = positions[j]!;
+    if (z < low) low = z;
+    if (z > high) high = z;
   }
-
-  add(key: number, next: number): number {
-    this.key[this.count] = key;
-    this.next[this.count] = next;
-    return this.count++;
-  }
-
-  grown(): BlockLists {
-    const larger = new BlockLists(2 * this.key.length);
-    larger.key.set(this.key);
-    larger.next.set(this.next);
-    larger.slots.set(this.slots);
-    larger.count = this.count;
-    return larger;
-  }
+  const inverse = 1 / size;
+  const levelOf = (z: number): number => Math.floor((z + origin[2]) * inverse);
+  const sample = Float64Array.from({ length: Math.min(pointCount, 64) }, (_, i) => positions[3 * i + 2]!).sort();
+  finder.begin(perCell * perCell, levelOf(low), levelOf(high), levelOf(sample[sample.length >> 1]!));
 }
 
 function doubled<Values extends Float64Array | Uint32Array | Int32Array>(
@@ -139,31 +123,30 @@ function doubled<Values extends Float64Array | Uint32Array | Int32Array>(
   return larger;
 }
 
-function inOrder(
-  count: number,
-  head: Int32Array,
-  blocks: BlockLists,
-  columns: Uint32Array,
-  levels: Int32Array,
-  sums: Float64Array,
-): CellVoxels {
-  const sorted = { count, columns: new Uint32Array(count), levels: new Int32Array(count), sums: new Float64Array(MOMENTS * count) };
-  let filled = 0;
-  const ofColumn: number[] = [];
-  for (let column = 0; column < head.length; column++) {
-    ofColumn.length = 0;
-    for (let block = head[column]!; block >= 0; block = blocks.next[block]!) ofColumn.push(block);
-    if (ofColumn.length > 1) ofColumn.sort((a, b) => blocks.key[a]! - blocks.key[b]!);
-    for (const block of ofColumn) {
-      for (let k = 0; k < LEVELS_PER_BLOCK; k++) {
-        const slot = blocks.slots[LEVELS_PER_BLOCK * block + k]!;
-        if (slot < 0) continue;
-        sorted.columns[filled] = columns[slot]!;
-        sorted.levels[filled] = levels[slot]!;
-        for (let m = 0; m < MOMENTS; m++) sorted.sums[MOMENTS * filled + m] = sums[MOMENTS * slot + m]!;
-        filled++;
-      }
+/** By column (counting sort), in each by level (insertion: most hold two or three). */
+function inOrder(count: number, perCell: number, columns: Uint32Array, levels: Int32Array, sums: Float64Array): CellVoxels {
+  const next = new Uint32Array(perCell * perCell + 1);
+  for (let k = 0; k < count; k++) next[columns[k]! + 1]!++;
+  for (let c = 0; c < perCell * perCell; c++) next[c + 1]! += next[c]!;
+  const order = new Uint32Array(count);
+  for (let k = 0; k < count; k++) order[next[columns[k]!]!++] = k;
+  // Each entry is now the end of its column, which is where the next one begins.
+  for (let c = 0, begin = 0; c < perCell * perCell; c++) {
+    const end = next[c]!;
+    for (let i = begin + 1; i < end; i++) {
+      const k = order[i]!;
+      let at = i;
+      for (; at > begin && levels[order[at - 1]!]! > levels[k]!; at--) order[at] = order[at - 1]!;
+      order[at] = k;
     }
+    begin = end;
+  }
+  const sorted = { count, columns: new Uint32Array(count), levels: new Int32Array(count), sums: new Float64Array(MOMENTS * count) };
+  for (let i = 0; i < count; i++) {
+    const k = order[i]!;
+    sorted.columns[i] = columns[k]!;
+    sorted.levels[i] = levels[k]!;
+    for (let m = 0; m < MOMENTS; m++) sorted.sums[MOMENTS * i + m] = sums[MOMENTS * k + m]!;
   }
   return sorted;
 }

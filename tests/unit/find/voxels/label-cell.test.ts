@@ -16,7 +16,7 @@ function labelled(shared: boolean) {
   const { count, columns, levels } = sumVoxels({ cell, voxels });
   const planes = new Float64Array(PLANE_NUMBERS);
   planes.set([7, 0, 0, 1, 0.05, 0, 0, 2, 0]);
-  const candidateFirst = Uint32Array.from({ length: count + 2 }, (_, k) => Math.min(k, count));
+  const candidateFirst = Uint32Array.from({ length: count + 1 }, (_, k) => k);
   return { cell, labels: labelCell({ cell, voxels, columns, levels, candidateFirst, candidates: new Uint16Array(count), interior: new Uint8Array(count), planes }).labels };
 }
 
