@@ -1,7 +1,10 @@
 import { createHash } from 'node:crypto';
-import { createReadStream, openSync, read, statSync } from 'node:fs';
+import { openSync, read, statSync } from 'node:fs';
+import { open } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { promisify } from 'node:util';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { InputError } from '../units/input-error.ts';
 import type { ByteSource } from '../io/byte-source.ts';
 import { portableEnvironment } from '../survey/portable-environment.ts';
@@ -43,17 +46,33 @@ function sizeOf(path: string): number {
   }
 }
 
+/** Bytes hashed in one go. A stream would take new memory for each. */
+const HASHED_AT_ONCE = 4 * 1024 * 1024;
+
 async function hashFile(path: string, onProgress?: (fraction: number) => void): Promise<string> {
   const size = sizeOf(path);
   const digest = createHash('sha256');
-  let done = 0;
-  for await (const slice of createReadStream(path, { highWaterMark: 4 * 1024 * 1024 })) {
-    digest.update(slice as Uint8Array);
-    done += (slice as Uint8Array).length;
-    onProgress?.(done / size);
+  const slice = new Uint8Array(Math.min(size, HASHED_AT_ONCE));
+  const file = await open(path);
+  try {
+    for (let done = 0; ; ) {
+      const { bytesRead } = await file.read(slice, 0, slice.length, done);
+      if (bytesRead === 0) break;
+      digest.update(slice.subarray(0, bytesRead));
+      done += bytesRead;
+      onProgress?.(Math.min(1, done / size));
+    }
+  } finally {
+    await file.close();
   }
   return digest.digest('hex');
 }
+
+/** V8's own collector, as it is offered to those who ask for it. */
+export const collectGarbage: () => void = (() => {
+  setFlagsFromString('--expose-gc');
+  return runInNewContext('gc') as () => void;
+})();
 
 /** Paths on disk besides what every environment can open; sources are kept, so a worker opens each file once. */
 export function nodeEnvironment(): Environment {
@@ -70,5 +89,6 @@ export function nodeEnvironment(): Environment {
     },
     hash: (handle, onProgress) =>
       typeof handle.where === 'string' ? hashFile(handle.where, onProgress) : portableEnvironment.hash(handle, onProgress),
+    collect: collectGarbage,
   };
 }

@@ -8,8 +8,8 @@ import { recordText } from '../survey/write-record.ts';
 import { CONTROL_LIMITS, type SurveyOptions } from '../survey/survey-options.ts';
 import type { SourceHandle } from '../survey/source-handle.ts';
 import { CLIENT_FLAGS, clientLimitFrom } from './client-limit.ts';
-import { nodeEnvironment } from './node-environment.ts';
 import { surveyThreads } from './node-workers.ts';
+import { collectGarbage, nodeEnvironment } from './node-environment.ts';
 import { progressLine } from './progress.ts';
 import { readTextFile } from './read-file.ts';
 import { checkFolder, inFolder, writeWholeFile } from './write-file.ts';
@@ -59,7 +59,7 @@ async function survey(args: Arguments): Promise<number> {
   const runner = width === 0 ? (await import('../survey/direct-runner.ts')).directRunner(environment) : workerRunner(surveyThreads(width), width, true);
   const progress = progressLine();
   try {
-    const measured = await surveyFiles(files, options, runner, { onProgress: progress.show, positionsOnly: true });
+    const measured = await surveyFiles(files, options, runner, { onProgress: progress.show, positionsOnly: true, collect: collectGarbage });
     const record = judged(measured.record);
     progress.end();
     const text = recordText(record);

@@ -3,7 +3,7 @@ import type { RoofRaster } from './measure/raster/roof-raster.ts';
 
 /**
  * Copies the points that lie in the cells of a raster out of the tiles they stand in, so that one building can be sent
- * elsewhere alone. Raster cells keep the order of their points.
+ * elsewhere alone. They stand raster cell by raster cell, each in the order it had.
  */
 export function cropTiles(raster: RoofRaster, tiles: ReadonlyMap<number, Tile>): PointTile[] {
   const { side, firstColumn, firstRow, columns, rows } = raster;
@@ -31,7 +31,7 @@ function cropTile({ column, row, cell, labels, start, order }: Tile, side: numbe
     cell: { origin: cell.origin, positions: new Float32Array(3 * count) },
     labels: new Uint16Array(count),
     start: new Uint32Array(side * side + 1),
-    order: new Uint32Array(count),
+    order: null,
   };
   const { positions } = kept.cell;
   let filled = 0;
@@ -41,12 +41,11 @@ function cropTile({ column, row, cell, labels, start, order }: Tile, side: numbe
       kept.start[k] = filled;
       if (!within || x < across[0] || x >= across[1]) continue;
       for (let j = start[k]!, end = start[k + 1]!; j < end; j++, filled++) {
-        const i = order[j]!;
+        const i = order === null ? j : order[j]!;
         positions[3 * filled] = cell.positions[3 * i]!;
         positions[3 * filled + 1] = cell.positions[3 * i + 1]!;
         positions[3 * filled + 2] = cell.positions[3 * i + 2]!;
         kept.labels[filled] = labels[i]!;
-        kept.order[filled] = filled;
       }
     }
   }

@@ -1,4 +1,4 @@
-import type { Cell, CellGrid, Cloud } from '../cloud/cloud.ts';
+import type { CellGrid, Cloud } from '../cloud/cloud.ts';
 import { ringContains } from '../geometry/polygon.ts';
 import type { Vector2 } from '../geometry/vector.ts';
 import { DEFAULT_ASSUMPTIONS, type Assumptions } from '../reading/assumptions.ts';
@@ -21,6 +21,8 @@ export interface MeasureOptions {
   readonly groundSampleDistance?: number | null;
   /** What is taken for granted about level, scale and north. Default `DEFAULT_ASSUMPTIONS`. */
   readonly assumptions?: Assumptions;
+  /** Nobody needs the points and labels of the cells in their order afterwards: less memory. Default false. */
+  readonly mayReorder?: boolean;
   /** Asked between buildings; true stops. */
   readonly shouldStop?: () => boolean;
 }
@@ -63,7 +65,7 @@ export async function measureRoof(
   const assumptions = options.assumptions ?? DEFAULT_ASSUMPTIONS;
   const side = fineSide(cloud.grid.cellSize, segmentation.pointSpacing);
   const planes = planeTable(segmentation);
-  const tiles = await sumTiles(cloud, segmentation, side, planes, kernels, (fraction) => onProgress(0.4 * fraction));
+  const tiles = await sumTiles(cloud, segmentation, { side, planes, mayReorder: options.mayReorder ?? false }, kernels, (fraction) => onProgress(0.4 * fraction));
   const answers = await measureBuildings(cloud.grid, segmentation, tiles, { side, planes, gridToTrue: frame.gridToTrue, assumptions, options }, kernels, (fraction) => onProgress(0.4 + 0.6 * fraction));
   const buildings: Building[] = [];
   const smallFeatures: SmallFeature[] = [];
@@ -168,17 +170,16 @@ export function planeTable(segmentation: Segmentation): Float64Array {
 async function sumTiles(
   cloud: Cloud,
   { labels }: Segmentation,
-  side: number,
-  planes: Float64Array,
+  how: Pick<TileInput, 'side' | 'planes' | 'mayReorder'>,
   kernels: MeasureKernels,
   onProgress: (fraction: number) => void,
 ): Promise<Map<number, Tile>> {
-  const step = cloud.grid.cellSize / side;
+  const step = cloud.grid.cellSize / how.side;
   const wanted = cellsNearRoofs(cloud, labels);
   const tiles = new Map<number, Tile>();
   for (let from = 0; from < wanted.length; from += BATCH) {
     const batch = wanted.slice(from, from + BATCH);
-    const work = batch.map((i): TileInput => tileInput(cloud.cells[i]!, labels[i]!, side, step, planes));
+    const work = batch.map((i): TileInput => ({ positions: cloud.cells[i]!.positions, origin: cloud.cells[i]!.origin, labels: labels[i]!, step, ...how }));
     const answers = await kernels.sumTiles(work);
     batch.forEach((i, j) => {
       const cell = cloud.cells[i]!;
@@ -188,10 +189,6 @@ async function sumTiles(
   }
   return tiles;
 }
-
-const tileInput = ({ positions, origin }: Cell, labels: Uint16Array, side: number, step: number, planes: Float64Array): TileInput => ({
-  positions, origin, labels, side, step, planes,
-});
 
 /** Cells with a labelled point, and their neighbours: what stands beside a roof matters too. */
 function cellsNearRoofs(cloud: Cloud, labels: readonly Uint16Array[]): number[] {

@@ -1,4 +1,6 @@
+import { isShared } from '../cloud/point-memory.ts';
 import type { MeasureKernels } from '../find/measure-roof.ts';
+import type { TileInput } from '../find/measure/raster/tile-sums.ts';
 import type { RoofKernels } from '../find/roof-kernels.ts';
 import { normalsInThreads } from './normals-kernel.ts';
 import { clustersInThreads } from './surface-kernel.ts';
@@ -45,7 +47,7 @@ export function roofKernelsOn(runner: TaskRunner, signal: AbortSignal | undefine
 /** The kernels of measuring, in the runner's threads; same bytes as `directMeasureKernels`. */
 export function measureKernelsOn(runner: TaskRunner, signal: AbortSignal | undefined): MeasureKernels {
   return {
-    sumTiles: (work) => inGroups(runner, 'sum-tiles', work, signal),
+    sumTiles: (work) => inGroups(runner, 'sum-tiles', work.map(reorderedWhereSeen), signal),
     measureBuildings: (count, workOf, onAnswer) =>
       runInOrder(
         runner,
@@ -60,6 +62,9 @@ export function measureKernelsOn(runner: TaskRunner, signal: AbortSignal | undef
       ),
   };
 }
+
+/** A thread that was given a copy cannot put the points themselves in order. */
+const reorderedWhereSeen = (work: TileInput): TileInput => ({ ...work, mayReorder: work.mayReorder === true && isShared(work.positions) && isShared(work.labels) });
 
 /** No kernel looks at colours or classes; not sending them saves a third of the copying. */
 function positionsOnly<Work extends { readonly cell: { readonly positions: Float32Array } }>(work: Work): Work {

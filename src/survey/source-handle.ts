@@ -13,4 +13,6 @@ export interface Environment {
   open(handle: SourceHandle): ByteSource;
   /** SHA-256 of the whole file, 64 hexadecimal digits. */
   hash(handle: SourceHandle, onProgress?: (fraction: number) => void): Promise<string>;
+  /** Frees at once what nothing in this thread refers to any more, where the platform lets one ask. */
+  collect?(): void;
 }

@@ -5,6 +5,7 @@ import { assumptionsWith } from '../reading/assumptions.ts';
 import type { RecordSource, RoofRecord } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
 import { radians, toDegrees } from '../units/quantity.ts';
+import { letGo } from './let-go.ts';
 import { measureKernelsOn, roofKernelsOn } from './runner-kernels.ts';
 import { DEFAULT_SEED, type SurveyOptions } from './survey-options.ts';
 import type { FoundPlanes, SurveyHooks } from './survey-result.ts';
@@ -43,10 +44,12 @@ export async function surveyCloud(
   const segmentation = await findRoof(cloud, {}, roofKernelsOn(runner, signal), (fraction) => {
     onProgress?.('finding planes', fraction);
     if (sources || fraction < POINTS_SUMMED) return;
+    void letGo(runner, hooks).catch(() => undefined);
     sources = describeSources();
     sources.catch(() => undefined); // What goes wrong is thrown where it is awaited.
   });
-  const roof = await measureRoof(cloud, segmentation, frame, { groundSampleDistance, assumptions: assumptionsWith(options.control) }, measureKernelsOn(runner, signal), (fraction) =>
+  await letGo(runner, hooks);
+  const roof = await measureRoof(cloud, segmentation, frame, { groundSampleDistance, assumptions: assumptionsWith(options.control), mayReorder: hooks.positionsOnly === true }, measureKernelsOn(runner, signal), (fraction) =>
     onProgress?.('measuring edges and what stands on the roof', fraction),
   );
   const record: RoofRecord = {

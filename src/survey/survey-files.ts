@@ -9,6 +9,7 @@ import type { LocalFrame, SourceToLocal } from '../site/local-frame.ts';
 import { toLocalInPlace } from '../site/to-local.ts';
 import { withCompanions } from './companions.ts';
 import { describeFiles, type OpenedFile } from './describe-files.ts';
+import { letGo } from './let-go.ts';
 import { CellCollector } from './read-cloud.ts';
 import { ReadingPreview } from './reading-preview.ts';
 import { surveyCloud } from './survey-cloud.ts';
@@ -35,6 +36,7 @@ export async function surveyFiles(
   const region = options.within === undefined ? site.core : parseRegion(options.within);
   const { collector, meshes, counts } = await readFiles(site.files, site.frame, region, runner, hooks);
   const cloud = await collector.finish(subjectOf(files), runner, { signal, onProgress: (fraction) => onProgress?.('sorting points', fraction) });
+  await letGo(runner, hooks);
   hooks.onCloud?.(cloud, site.frame);
   const sources = async (): Promise<RecordSource[]> => {
     const hashes = await Promise.all(files.map((file) => runner.run('hash-file', { file }, signal ? { signal } : {})));

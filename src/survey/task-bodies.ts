@@ -29,6 +29,11 @@ type TaskBodies = {
 
 /** What each task does; the same code in a worker and outside one. */
 export const taskBodies: TaskBodies = {
+  'let-go': (_, { environment }) => {
+    environment.collect?.();
+    return {};
+  },
+
   'hash-file': ({ file }, { environment, onProgress }) => environment.hash(file, onProgress),
 
   async 'describe-file'({ file, salvage }, { environment }) {

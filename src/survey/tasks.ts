@@ -18,6 +18,8 @@ import type { SourceHandle } from './source-handle.ts';
 
 /** Every task with its input and output. All are plain data, so that any of them can run in a worker. */
 export interface Tasks {
+  /** Frees what a thread no longer refers to. */
+  'let-go': { input: Record<never, never>; output: Record<never, never> };
   'hash-file': { input: { readonly file: SourceHandle }; output: string };
   'describe-file': { input: { readonly file: SourceHandle; readonly salvage: boolean }; output: FileDescription };
   /** Only for files that do not state their bounds. */

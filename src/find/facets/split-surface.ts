@@ -40,9 +40,8 @@ export interface SplitSurface {
  * @returns For every group what takes its place; null where it stays as it is.
  */
 export function splitClusters(search: SurfaceSearch, clusters: readonly (readonly SurfaceGroup[])[]): (SplitSurface | null)[][] {
-  const { count } = search.table;
-  const room = { regionOf: search.regionOf.slice(), placeOf: new Int32Array(count).fill(-1), taken: new Uint8Array(count) };
-  return clusters.map((given) => {
+  const room = takeRoom(search.regionOf);
+  const answers = clusters.map((given) => {
     const groups = given.map((group) => group.map(copyRegion));
     const splits = groups.map((group) => {
       const split = splitSurface(search, group, room);
@@ -53,6 +52,8 @@ export function splitClusters(search: SurfaceSearch, clusters: readonly (readonl
     splits.forEach((split, g) => split && restore(room.regionOf, search.regionOf, [...groups[g]!, ...split.facets]));
     return splits;
   });
+  kept = new WeakRef(room);
+  return answers;
 }
 
 /** Room to work in: regions as they are now, and two arrays that are the same before and after a surface. */
@@ -61,6 +62,19 @@ interface Room {
   readonly placeOf: Int32Array;
   readonly taken: Uint8Array;
 }
+
+/** A thread searches one piece of work after the other in the same room, as long as nothing else wants its memory. */
+let kept: WeakRef<Room> | null = null;
+
+function takeRoom(regionOf: Int32Array): Room {
+  const known = kept?.deref();
+  kept = null;
+  const room = known?.regionOf.length === regionOf.length ? known : newRoom(regionOf.length);
+  room.regionOf.set(regionOf);
+  return room;
+}
+
+const newRoom = (count: number): Room => ({ regionOf: new Int32Array(count), placeOf: new Int32Array(count).fill(-1), taken: new Uint8Array(count) });
 
 function splitSurface(search: SurfaceSearch, group: SurfaceGroup, { regionOf, placeOf, taken }: Room): SplitSurface | null {
   const { table, rules } = search;

@@ -52,7 +52,7 @@ export function pointLookup({ side, firstColumn, firstRow, columns }: RoofRaster
       const { positions, origin } = cell;
       const at = placeIn(tile, k);
       for (let j = start[at]!, end = start[at + 1]!; j < end; j++) {
-        const i = order[j]!;
+        const i = order === null ? j : order[j]!;
         visit(positions[3 * i]! + origin[0], positions[3 * i + 1]! + origin[1], positions[3 * i + 2]! + origin[2], labels[i]!);
       }
     },
@@ -79,7 +79,7 @@ function copyPoints({ cell: { positions, origin }, labels, order }: PointTile, f
   const oy = origin[1];
   const oz = origin[2];
   for (let to = begin, j = first; to < end; to++, j++) {
-    const i = order[j]!;
+    const i = order === null ? j : order[j]!;
     x[to] = positions[3 * i]! + ox;
     y[to] = positions[3 * i + 1]! + oy;
     z[to] = positions[3 * i + 2]! + oz;

@@ -15,6 +15,8 @@ export interface TileInput {
   readonly step: number;
   /** Four numbers a label, label 0 included: unit normal and offset of its plane, local frame. */
   readonly planes: Float64Array;
+  /** Nobody needs the points in the order they stand in: they and their labels are put in that of the raster cells. Default false. */
+  readonly mayReorder?: boolean;
 }
 
 /** Arrays of one entry per raster cell, row by row from the south. */
@@ -34,16 +36,16 @@ export interface TileSums {
   readonly looseHigh: Float32Array;
 }
 
-/** Sums of a tile, and where its points lie: those of raster cell k are `order[start[k]]` to `order[start[k + 1] - 1]`. */
+/** Sums of a tile, and where its points lie: those of raster cell k are `order[start[k]]` to `order[start[k + 1] - 1]`, without an order the points at these places themselves. */
 export interface TileAnswer {
   readonly sums: TileSums;
   readonly start: Uint32Array;
-  readonly order: Uint32Array;
+  readonly order: Uint32Array | null;
 }
 
 const MOST = 65535;
 
-export function sumTile({ positions, origin, labels, side, step, planes }: TileInput): TileAnswer {
+export function sumTile({ positions, origin, labels, side, step, planes, mayReorder = false }: TileInput): TileAnswer {
   const size = side * side;
   const sums = {
     label: new Uint16Array(size),
@@ -104,7 +106,30 @@ export function sumTile({ positions, origin, labels, side, step, planes }: TileI
   const next = start.slice(0, -1);
   const order = new Uint32Array(labels.length);
   for (let i = 0; i < labels.length; i++) order[next[cellOf[i]!]!++] = i;
-  return { sums, start, order };
+  if (!mayReorder) return { sums, start, order };
+  reorder(positions, labels, order);
+  return { sums, start, order: null };
+}
+
+/** A thread reorders one tile after the other, in the same room. */
+const room = { positions: new Float32Array(0), labels: new Uint16Array(0) };
+
+function reorder(positions: Float32Array, labels: Uint16Array, order: Uint32Array): void {
+  const count = order.length;
+  if (room.labels.length < count) {
+    room.positions = new Float32Array(Math.ceil(3.75 * count));
+    room.labels = new Uint16Array(Math.ceil(1.25 * count));
+  }
+  const { positions: put, labels: putLabels } = room;
+  for (let j = 0; j < count; j++) {
+    const i = order[j]!;
+    put[3 * j] = positions[3 * i]!;
+    put[3 * j + 1] = positions[3 * i + 1]!;
+    put[3 * j + 2] = positions[3 * i + 2]!;
+    putLabels[j] = labels[i]!;
+  }
+  positions.set(put.subarray(0, 3 * count));
+  labels.set(putLabels.subarray(0, count));
 }
 
 /** Where the second label has more points it becomes the first; sums of the other are dropped, they are not its own. */

@@ -11,7 +11,7 @@ const grid = { origin: [100, 50] as const, cellSize: CELL, columns: 2 };
 const planes = Float64Array.of(0, 0, 1, 0, 0, 0, 1, -3);
 
 /** Two tiles side by side, points of label 1 near their common side (seed 9). */
-function tilesOf(): Map<number, Tile> {
+function tilesOf(mayReorder = false): Map<number, Tile> {
   const random = seededRandom(9);
   const tiles = new Map<number, Tile>();
   for (const column of [0, 1]) {
@@ -24,7 +24,7 @@ function tilesOf(): Map<number, Tile> {
     }
     const origin = [grid.origin[0] + column * CELL, grid.origin[1], 0] as const;
     const cell = { column, row: 0, origin, pointCount: labels.length, positions, colours: null, intensity: null, classification: null };
-    tiles.set(tileKey(column, 0), { column, row: 0, cell, labels, ...sumTile({ positions, origin, labels, side: SIDE, step: CELL / SIDE, planes }) });
+    tiles.set(tileKey(column, 0), { column, row: 0, cell, labels, ...sumTile({ positions, origin, labels, side: SIDE, step: CELL / SIDE, planes, mayReorder }) });
   }
   return tiles;
 }
@@ -53,6 +53,13 @@ describe('points by raster cell', () => {
         expect(Math.abs(y[i]! - raster.origin[1] - (Math.floor(k / raster.columns) + 0.5) * raster.step)).toBeLessThanOrEqual(raster.step / 2 + 1e-5);
       }
     }
+  });
+
+  it('gives the same where the points themselves were put in order', () => {
+    const reordered = tilesOf(true);
+    expect([...reordered.values()].map(({ order }) => order)).toEqual([null, null]);
+    expect(pointLookup(raster, reordered).gather(all)).toEqual(pointLookup(raster, tiles).gather(all));
+    expect(cropTiles(raster, reordered)).toEqual(cropTiles(raster, tiles));
   });
 
   it('gives the same from tiles cut down to the raster', () => {
