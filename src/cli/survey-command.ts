@@ -36,7 +36,7 @@ export const surveyVerb: Verb = {
     { name: 'mesh-spacing-m', value: 'n', about: 'Distance of the points laid on a mesh. Default: from its triangles.' },
     { name: 'tilt-u95-deg', value: 'n', about: `How level the survey is by its control, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.tiltDeg}.` },
     { name: 'scale-u95-mm-per-m', value: 'n', about: `How true its lengths are, 95 % half width. Default ${1000 * DEFAULT_ASSUMPTIONS.scale}.` },
-    { name: 'north-u95-deg', value: 'n', about: `How well it is turned to north, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.northDeg}.` },
+    { name: 'north-u95-deg', value: 'n', about: `How well it is turned to north, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.northDeg}. Zero of heights and the place on the map are the files’ own; tape with checkpoints shows how far they are off.` },
     { name: 'salvage', about: 'Read what is there when a file is shorter than it promises.' },
     { name: 'workers', value: 'n', about: 'Threads to work in; 0 works in this one. Default: one for each core. The record does not depend on it.' },
     { name: 'seed', value: 'n', about: 'Seed of everything that draws samples. Default 1.' },

@@ -74,7 +74,8 @@ export async function findRoof(
   advance(0.75);
   const { labelOf, ...answer } = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, pairs, noise, kernels);
   advance(1);
-  return { ...answer, separations: judgeSeparations(table, regions, pairs, labelOf, rules), ground, pointSpacing, noise };
+  const joins = regions.flatMap((region, r) => (labelOf[r] === 0 || region.joins === 0 ? [] : [{ label: labelOf[r]!, patches: region.joins + 1, chiSquared: region.mostChiSquared }]));
+  return { ...answer, joins, separations: judgeSeparations(table, regions, pairs, labelOf, rules), ground, pointSpacing, noise };
 }
 
 /** The voxels of a cloud, and where each cell's stand; their sums are kept in the table alone, as they are the largest part. */

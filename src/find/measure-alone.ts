@@ -31,7 +31,7 @@ export interface BuildingWork {
   /** Id of the building. */
   readonly id: string;
   /** What finding knew of the labels it gave. */
-  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations'>;
+  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations' | 'joins'>;
 }
 
 export interface MeasuredAlone {

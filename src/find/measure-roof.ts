@@ -111,7 +111,7 @@ interface Answered {
  */
 async function measureBuildings(
   grid: CellGrid,
-  { buildings, segments, curvedSurfaces, separations, noise }: Segmentation,
+  { buildings, segments, curvedSurfaces, separations, joins, noise }: Segmentation,
   tiles: ReadonlyMap<number, Tile>,
   { side, planes, gridToTrue, assumptions, options }: HandingOut,
   kernels: MeasureKernels,
@@ -140,6 +140,7 @@ async function measureBuildings(
       const finding = {
         curvedSurfaces: curvedSurfaces.filter((surface) => surface.some((label) => own[label])),
         separations: separations.filter(({ first, second }) => own[first] && own[second]),
+        joins: joins.filter(({ label }) => own[label]),
       };
       return {
         raster, tiles: cropTiles(raster, tiles), planes, noise, groundSampleDistance: options.groundSampleDistance ?? null,

@@ -34,7 +34,7 @@ export interface LabelledBuilding {
   /** Id of the building. */
   readonly id: string;
   /** What finding knew of the labels it gave. */
-  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations'>;
+  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations' | 'joins'>;
 }
 
 export interface LabelledCloudCell extends Pick<Cell, 'column' | 'row' | 'origin' | 'positions' | 'pointCount'> {

@@ -51,6 +51,15 @@ export interface Separation {
   readonly independentCount: number;
 }
 
+/** A plane that was joined from patches that the data could not tell apart, or that differ by less than is ever built. */
+export interface Join {
+  readonly label: number;
+  /** Patches it was joined from. */
+  readonly patches: number;
+  /** Of the least likely of those joins: chi-squared with 3 degrees of freedom if the two were one plane. */
+  readonly chiSquared: number;
+}
+
 /** What finding planes leaves behind for everything that follows. */
 export interface Segmentation {
   readonly segments: readonly RoofSegment[];
@@ -58,6 +67,7 @@ export interface Segmentation {
   /** Labels of the flat strips that stand for one curved surface (a vault), for each such surface. */
   readonly curvedSurfaces: readonly (readonly number[])[];
   readonly separations: readonly Separation[];
+  readonly joins: readonly Join[];
   readonly ground: GroundModel;
   /**
    * One array per cell of the cloud, aligned with its points: 0 for a point on no roof plane, else a segment's label.

@@ -63,7 +63,7 @@ export function Statements({ words, quiet = false }: { readonly words: string; r
             {text('tiltDeg', 'level to', '°', String(DEFAULT_ASSUMPTIONS.tiltDeg))}
             {text('scaleMmPerM', 'lengths true to', 'mm per m', String(1000 * DEFAULT_ASSUMPTIONS.scale))}
             {text('northDeg', 'north to', '°', String(DEFAULT_ASSUMPTIONS.northDeg))}
-            <p class="say">From the report on your ground control or the receiver. Each stands in every number as a part of its own.</p>
+            <p class="say">From the report on your ground control or the receiver. Each stands in every number as a part of its own. Zero of heights and place on the map are the files’ own: checkpoints under question 5 show how far they are off, and move the model.</p>
           </fieldset>
           <fieldset>
             <legend>Images and meshes</legend>

@@ -58,6 +58,11 @@ export function planeSentences({ evidence, regular }: RoofPlane, name: (id: stri
   if (evidence?.degreesOfFreedom !== undefined && evidence.sigmasIn95 !== undefined) {
     said.push(`${evidence.degreesOfFreedom} degrees of freedom: 95 % is ${evidence.sigmasIn95.toFixed(2)} standard deviations.`);
   }
+  if (evidence?.joinedFrom) {
+    const { patches, leastPValue } = evidence.joinedFrom;
+    const why = leastPValue < 0.001 ? 'by their points they differ, but by less than the noise or than is ever built' : 'their points do not tell them apart';
+    said.push(`Joined from ${patches} patches: ${why} (least likely join ${chanceText(leastPValue)}).`);
+  }
   for (const { plane, pValue, independentCount } of evidence?.apartFrom ?? []) {
     const chance = `${chanceText(pValue)} by chi-square, ${Math.round(independentCount)} independent errors`;
     said.push(pValue < 0.01 ? `Told from ${name(plane)}: one plane would not look so (${chance}).` : `By its points it could be one plane with ${name(plane)} (${chance}); something between them keeps the two apart.`);

@@ -118,6 +118,8 @@ export interface PlaneEvidence {
   /** Covariance of height at the centroid [m²] and of slope along x and y [-], row by row, 3 × 3. */
   readonly covariance: readonly number[];
   readonly centroid: Vector3;
+  /** Patches it was joined from, which the data could not tell apart or which differ by less than is ever built; the chance of the least likely join. */
+  readonly joinedFrom?: { readonly patches: number; readonly leastPValue: number };
   /** Greatest distance of a corner of the outline from the plane. */
   readonly cornersOffPlaneM?: number;
   /** Residuals counted in bins of `binM`, the middle bin centred on zero. */
@@ -132,7 +134,7 @@ export interface PlaneEvidence {
 /** How surely two neighbouring planes are two. */
 export interface PlaneSeparation {
   readonly plane: string;
-  /** Chance that one plane would show such a difference; what is below 1e-12 is written so. */
+  /** Chance that one plane would show such a difference; what is below 1e-9 is written so. */
   readonly pValue: number;
   /** Independent errors behind the judgement: points of both planes over the points that share one error. */
   readonly independentCount: number;

@@ -67,7 +67,7 @@ export async function surveyCloud(
     layout: null,
     decisions: [],
   };
-  const { ground, noise, pointSpacing, curvedSurfaces, separations } = segmentation;
-  const found: FoundPlanes = { planes: planeTable(segmentation), buildingLabels: roof.buildingLabels, buildingBoxes: roof.buildingBoxes, ground, finding: { curvedSurfaces, separations }, noise, pointSpacing, gridToTrue: frame.gridToTrue };
+  const { ground, noise, pointSpacing, curvedSurfaces, separations, joins } = segmentation;
+  const found: FoundPlanes = { planes: planeTable(segmentation), buildingLabels: roof.buildingLabels, buildingBoxes: roof.buildingBoxes, ground, finding: { curvedSurfaces, separations, joins }, noise, pointSpacing, gridToTrue: frame.gridToTrue };
   return { record, labels: segmentation.labels, planeIds: roof.planeIds, found };
 }

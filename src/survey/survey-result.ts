@@ -14,7 +14,7 @@ export interface FoundPlanes {
   readonly buildingBoxes: readonly (readonly [number, number, number, number])[];
   readonly ground: GroundModel;
   /** Which of them stand for curved surfaces, and how sure neighbours are two planes. */
-  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations'>;
+  readonly finding: Pick<Segmentation, 'curvedSurfaces' | 'separations' | 'joins'>;
   /** One sigma of points about their local plane. [m] */
   readonly noise: number;
   /** [m] */

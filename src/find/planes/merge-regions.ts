@@ -82,7 +82,7 @@ export function mergeRegions(table: VoxelTable, regions: readonly Region[], regi
     for (const { first, second } of wishes) {
       if (touched.has(first) || touched.has(second)) continue;
       touched.add(first).add(second);
-      current[first] = joined(table, current[first]!, current[second]!);
+      current[first] = joined(table, current[first]!, current[second]!, rules);
       current[second] = null;
       owner[second] = first;
       changed = true;
@@ -173,8 +173,10 @@ function joinedMoments(table: VoxelTable, first: Region, second: Region): Region
   return both;
 }
 
-function joined(table: VoxelTable, first: Region, second: Region): Region {
+function joined(table: VoxelTable, first: Region, second: Region, rules: MergeRules): Region {
   const both = joinedMoments(table, first, second);
+  both.joins = first.joins + second.joins + 1;
+  both.mostChiSquared = Math.max(first.mostChiSquared, second.mostChiSquared, chiSquaredOfJoining(table, first, second, rules));
   refit(table, both);
   for (const v of first.voxels) both.voxels.push(v);
   for (const v of second.voxels) both.voxels.push(v);

@@ -16,6 +16,9 @@ export interface Region {
   d: number;
   /** One sigma of the fitted points along the normal. [m] */
   sigma: number;
+  /** How many patches it was joined from but for the first, and the largest chi-square (3 degrees of freedom) among those joins. */
+  joins: number;
+  mostChiSquared: number;
 }
 
 export const newRegion = (about: number): Region => ({
@@ -27,6 +30,8 @@ export const newRegion = (about: number): Region => ({
   c: 1,
   d: 0,
   sigma: 0,
+  joins: 0,
+  mostChiSquared: 0,
 });
 
 /**
@@ -43,6 +48,8 @@ export function copyRegion(region: Region): Region {
   copy.c = region.c;
   copy.d = region.d;
   copy.sigma = region.sigma;
+  copy.joins = region.joins;
+  copy.mostChiSquared = region.mostChiSquared;
   return copy;
 }
 

@@ -59,7 +59,7 @@ function planeEvidence(building: Building, name: NameOf): Block[] {
   const rows = building.roofPlanes.flatMap((plane) =>
     ([['pitch', plane.pitchDeg, '°'], ['azimuth', plane.azimuthDeg, '°'], ['slope area', plane.slopeAreaM2, ' m²'], ['plan area', plane.planAreaM2, ' m²']] as const).flatMap(([what, number, unit]) =>
       (isKnown(number) && number.parts ? [[firm(name(plane.id)), plain(what), plain(`${twoDigits(number.u95)}${unit}`), plain(partsText(number.parts, (u95) => `${twoDigits(u95)}${unit}`))]] : [])));
-  const said = building.roofPlanes.map((plane) => [firm(name(plane.id)), plain(planeSentences(plane, name).join(' '))]);
+  const said = building.roofPlanes.map((plane) => [firm(name(plane.id)), plain([...(plane.evidence?.notes ?? []).map((note) => `${note[0]!.toUpperCase()}${note.slice(1)}${note.endsWith('.') ? '' : '.'}`), ...planeSentences(plane, name)].join(' '))]);
   return [
     table('What each ± consists of', [column('', 0.08), column('number', 0.16), column('±', 0.16, 'end'), column('its parts, largest first; the root of the sum of their squares is the ±', 0.6)], rows),
     table('What stands behind the planes', [column('', 0.08), column('degrees of freedom, how they were told apart, corners in common, rules', 0.92)], said),
