@@ -33,6 +33,8 @@ export interface ParapetLeg {
   readonly length: number;
   readonly height: number;
   readonly heightSigma: number;
+  /** What was added to the height for the rounding of the rims, and how far it may be off. [m] */
+  readonly rounding: number;
   readonly thickness: number;
   readonly thicknessSigma: number;
 }
@@ -64,13 +66,17 @@ export function measureLeg(leg: Ends, fit: FaceFit, raster: RoofRaster, points: 
   const onTop = strip.outward.filter((_, i) => tops[strip.bin[i]!]! > 0 && Math.abs(strip.rise[i]! - tops[strip.bin[i]!]!) <= band);
   const middle: Vector2 = [(leg.from[0] + leg.to[0]) / 2, (leg.from[1] + leg.to[1]) / 2];
   const meanSigma = (count: number): number => meanHeightU95(fit.correlation, Math.max(1, count), Math.min(1, length)) / SIGMAS_95;
+  const sides = thicknessOf(strip, tops, onTop, fit, meanSigma);
+  const rounding = topRounding(sides.thickness, 1 / Math.sqrt(Math.max(1e-6, fit.density)));
+  const top = upperMedian(found);
   return {
     from: leg.from,
     to: leg.to,
     length,
-    height: upperMedian(found),
+    height: top > 0 ? top + rounding : top,
+    rounding,
     heightSigma: Math.hypot(meanSigma(onTop.length), Math.sqrt(heightVariance(fit, middle))),
-    ...thicknessOf(strip, tops, onTop, fit, meanSigma),
+    ...sides,
   };
 }
 
@@ -95,6 +101,22 @@ function pointsBeside(leg: Ends, fit: FaceFit, raster: RoofRaster, points: Point
     });
   });
   return strip;
+}
+
+/** A cloud has about a point for every second pixel (common practice, no source), and a reconstruction blurs over a pixel. */
+const BLUR_SPACINGS = 0.5;
+/** A top hardly wider than the blur sinks by no more than this. [blurs] */
+const MOST_ROUNDING = 0.5;
+
+/**
+ * How far the top of a wall sinks because both of its rims are rounded: a Gaussian blur b across a square rim takes b² / 2 from
+ * the section below the top (the integral of 2 b (φ(t) − t Q(t)) over the distance from the rim), so a top of width w sinks by
+ * b² / w in the mean.
+ */
+function topRounding(thickness: number, spacing: number): number {
+  const blur = BLUR_SPACINGS * spacing;
+  const most = MOST_ROUNDING * blur;
+  return thickness > 0 ? Math.min(most, (blur * blur) / thickness) : most / 2;
 }
 
 /** Height of the top bin by bin; 0 where too few points rise. [m] */

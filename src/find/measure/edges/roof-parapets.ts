@@ -14,6 +14,8 @@ import type { RoofMap } from '../borders/split-arcs.ts';
 
 /** Chains are broken where the top steps by more than this. [m] */
 const STEP = 0.2;
+/** Flashings and copings are no plane: their tops are good to this. 95 %. [m] */
+const TOP_U95 = 0.01;
 /** A chain is the far side of another where this share of its length lies there. */
 const SAME_WALL = 0.7;
 /** Sines of the angle between the two sides of one wall, and how far a side may lie from where the thickness puts it. [m] */
@@ -103,11 +105,12 @@ function isFarSide(leg: Measurement, other: Measurement): boolean {
 export function joinChain(chain: readonly ParapetLeg[]): Omit<Parapet, 'id'> {
   const path: Vector3[] = chain.map(({ from }) => from);
   path.push(chain.at(-1)!.to);
-  let [length, height, variance] = [0, 0, 0];
+  let [length, height, variance, rounding] = [0, 0, 0, 0];
   for (const one of chain) {
     length += one.length;
     height += one.length * one.height;
     variance += (one.length * one.heightSigma) ** 2;
+    rounding += one.length * one.rounding;
   }
   const mean = height / length;
   // Heights along one parapet differ for real where the roof falls; their spread is no error of the mean.
@@ -118,7 +121,7 @@ export function joinChain(chain: readonly ParapetLeg[]): Omit<Parapet, 'id'> {
       : measured(upperMedian(thick.map((one) => one.thickness)), [{ name: 'rim', u95: SIGMAS_95 * Math.max(...thick.map((one) => one.thicknessSigma)) }]);
   return {
     path: closed(path),
-    heightAboveRoofM: measured(mean, [{ name: 'fit', u95: (SIGMAS_95 * Math.sqrt(variance)) / length }, { name: 'top', u95: 0.01 }]),
+    heightAboveRoofM: measured(mean, [{ name: 'fit', u95: (SIGMAS_95 * Math.sqrt(variance)) / length }, { name: 'top', u95: Math.hypot(TOP_U95, rounding / length) }]),
     thicknessM: thickness,
   };
 }

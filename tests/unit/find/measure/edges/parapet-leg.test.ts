@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { FaceFit } from '../../../../../src/find/measure/faces/fit-faces.ts';
 import { measureLeg } from '../../../../../src/find/measure/edges/parapet-leg.ts';
 import type { RoofRaster } from '../../../../../src/find/measure/raster/roof-raster.ts';
+import { normalCumulative } from '../../../../../src/geometry/distributions.ts';
 import { seededRandom } from '../../../../../src/geometry/seeded-random.ts';
 
 const [NOISE, SPACING, LENGTH, HEIGHT, THICKNESS] = [0.008, 0.05, 6, 0.4, 0.3];
@@ -66,5 +67,22 @@ describe('a leg of a parapet', () => {
   it('has no size where nothing rises', () => {
     const none = { each: () => undefined };
     expect(measureLeg({ from: [0, 0, 5], to: [LENGTH, 0, 5] }, deck, raster, none)).toMatchObject({ height: 0, thickness: 0 });
+  });
+
+  it('is as much higher than its points as a blur of half a spacing lowers a top between two square rims (integrated step by step)', () => {
+    const blur = SPACING / 2;
+    // Across the bisector of the rim a fold -|x| blurs to -|x| - 2 (σ φ(x/σ) - |x| Q(x/σ)); a place on the top lies x cos 45° from it.
+    const drop = (fromRim: number): number => {
+      const t = fromRim / Math.SQRT2 / blur;
+      return Math.SQRT1_2 * 2 * blur * (Math.exp((-t * t) / 2) / Math.sqrt(2 * Math.PI) - t * normalCumulative(-t));
+    };
+    const steps = 20000;
+    let sum = 0;
+    for (let i = 0; i < steps; i++) {
+      const across = ((i + 0.5) / steps) * THICKNESS;
+      sum += drop(across) + drop(THICKNESS - across);
+    }
+    const { rounding, thickness } = measure({ sides: true, rounding: 0 }, 1);
+    expect(rounding).toBeCloseTo(((sum / steps) * THICKNESS) / thickness, 5);
   });
 });
