@@ -79,15 +79,17 @@ export function kindTable(results: readonly CaseResult[]): string {
 /** Whether the share of intervals that hold may be 90 to 99 %: its binomial bounds reach into that range. */
 const verdict = ({ low, high }: { low: number; high: number }): string => (high < 0.9 ? ' **low**' : low > 0.99 ? ' wide' : '');
 
-export function coverageTable(results: readonly CaseResult[]): string {
+export function coverageTable(results: readonly CaseResult[], { withControl = true } = {}): string {
+  const intervalsOf = (noise: string) => results.filter((r) => r.case.noise === noise)
+    .flatMap((r) => r.score.intervals.map((i) => (withControl ? i : { ...i, u95: i.ownU95 })));
   const noises = NOISES.filter((n) => results.some((r) => r.case.noise === n));
-  const by = noises.map((noise) => coverageFigures(results.filter((r) => r.case.noise === noise).flatMap((r) => r.score.intervals)));
+  const by = noises.map((noise) => coverageFigures(intervalsOf(noise)));
   const quantities = [...new Set(by.flatMap((list) => list.map((c) => c.quantity)))];
   return table(
     ['quantity', ...noises.flatMap((n) => [`${n}: in 95 %`, 'in 68 %', 'rms z'])],
     quantities.map((q) => [q, ...by.flatMap((list) => {
       const c = list.find((x) => x.quantity === q);
-      return c ? [`${shareText(c.within95)} of ${c.within95.of}${verdict(c.within95)}`, c.within68.share === null ? '–' : `${(100 * c.within68.share).toFixed(1)} %`, number(c.rmsZ, 2)] : ['–', '–', '–'];
+      return c ? [`${shareText(c.within95)} of ${c.within95.of}${verdict(c.within95)}`, shareText(c.within68), number(c.rmsZ, 2)] : ['–', '–', '–'];
     })]),
   );
 }

@@ -182,6 +182,8 @@ export interface IntervalSeen {
   readonly scene: string;
   readonly error: number;
   readonly u95: number;
+  /** Without the shares that stand for the survey's control: its scale, tilt and north are assumed, whatever the cloud. */
+  readonly ownU95: number;
 }
 
 /** Pools scores of several scenes. */
