@@ -150,7 +150,7 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
   const fitted = robustLine(places, offsets, spacing);
   if (!fitted) return null;
   // Density and wall are one number for all bins, so their counting errors do not show in the scatter of the bins.
-  const common = Math.hypot(Math.sqrt(sumBeside) * perPoint, half / Math.sqrt(sumInside));
+  const common = Math.hypot(Math.sqrt(sumBeside) * perPoint, half * densityScatter(use.map((b) => densities[b]!), sumInside));
   return {
     offset: about.offset + about.turn * (fitted.middle - about.middle) + fitted.offset,
     turn: about.turn + fitted.turn,
@@ -160,6 +160,17 @@ function countOnce(points: StripPoints, shape: StripShape, about: { offset: numb
     middle: fitted.middle,
     bins: fitted.count,
   };
+}
+
+/**
+ * Relative scatter of the mean density, from how bins differ. Points that stand about one to a pixel are spread more evenly than
+ * independent ones, whose counts would scatter by their roots; that stands in as two more bins.
+ */
+function densityScatter(densities: readonly number[], count: number): number {
+  const n = densities.length;
+  const mean = densities.reduce((sum, density) => sum + density, 0) / n;
+  const squares = densities.reduce((sum, density) => sum + (density / mean - 1) ** 2, 0);
+  return Math.sqrt((squares + (2 * n) / count) / (n + 1) / n);
 }
 
 /** Width of the bins in which the board is told from the roof. [spacings] */
