@@ -16,6 +16,8 @@ interface RasterPartDetail {
 const PIXELS_PER_PART = 1_000_000;
 /** No height on earth; what a raster uses for "nothing" without saying so lies far beyond. [m or ft] */
 const GREATEST_HEIGHT = 100_000;
+/** Stored by many writers for "nothing" without saying so (common practice, no source); no roof lies there. */
+const NOTHING: ReadonlySet<number> = new Set([-9999, -32767, -32768]);
 
 /** Reader of GeoTIFF height rasters: one point at the centre of every pixel that has a height. */
 export const geotiffReader: SurveyFileReader = {
@@ -49,7 +51,7 @@ async function describeRaster(source: ByteSource): Promise<FileDescription> {
     notes: [
       ...raster.notes,
       ...problems,
-      `A raster has one height per pixel: walls and the undersides of overhangs are not in it.${raster.nodata === null ? '' : ` Pixels with ${raster.nodata} have no height.`}`,
+      `A raster has one height per pixel: walls and the undersides of overhangs are not in it. Pixels with ${[...new Set([...(raster.nodata === null ? [] : [raster.nodata]), ...NOTHING])].join(', ')} have no height.`,
     ],
   };
 }
@@ -88,7 +90,7 @@ async function readRows(source: ByteSource, description: FileDescription, part: 
   for (let i = 0; i < stored.length; i++) {
     const value = stored[i]!;
     const z = value * scale + offset;
-    if (value === nodata || !(Math.abs(z) < GREATEST_HEIGHT)) continue;
+    if (value === nodata || NOTHING.has(value) || !(Math.abs(z) < GREATEST_HEIGHT)) continue;
     const column = (i % width) + centre;
     const row = firstRow + Math.floor(i / width) + centre;
     positions[3 * count] = toGround.x[0] * column + toGround.x[1] * row + toGround.x[2];

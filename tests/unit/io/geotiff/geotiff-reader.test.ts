@@ -40,6 +40,14 @@ describe('GeoTIFF heights', () => {
     expect([...batches[0]!.positions].filter((_, i) => i % 3 === 2)).toEqual([1, 3, 5]);
   });
 
+  it('leaves out what writers store for nothing, when they state another number or none, and says so', async () => {
+    for (const stated of ['nan', '-1']) {
+      const { batches, description } = await readPoints(geotiffReader, raster({ GDAL_NODATA: stated }, Float32Array.of(1, -9999, 3, -32768, 5, -32767)));
+      expect([...batches[0]!.positions].filter((_, i) => i % 3 === 2)).toEqual([1, 3, 5]);
+      expect(description.notes.join()).toContain('-9999, -32767, -32768 have no height');
+    }
+  });
+
   it('refuses a picture', async () => {
     const file = writeArrayBuffer(Uint8Array.of(1, 2, 3, 4, 5, 6), { width: 3, height: 2 });
     await expect(geotiffReader.describe(bytesSource('ortho.tif', new Uint8Array(file)), { salvage: false })).rejects.toThrow(/ortho\.tif: is a picture \(1 bands of 8 bits\)/);
