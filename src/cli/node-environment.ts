@@ -38,7 +38,7 @@ function fileSource(path: string): ByteSource {
 function sizeOf(path: string): number {
   try {
     const facts = statSync(path);
-    if (!facts.isFile()) throw new InputError(path, 'is a folder, expected a file.');
+    if (!facts.isFile()) throw new InputError(path, `is ${facts.isDirectory() ? 'a folder' : 'no plain file'}, expected a file.`);
     return facts.size;
   } catch (error) {
     if (error instanceof InputError) throw error;
