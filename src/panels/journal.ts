@@ -8,6 +8,7 @@ import { CancelledError } from '../survey/task-runner.ts';
 import { fingerWords } from './finger-words.ts';
 import type { SurveyKeeping } from './keeping.ts';
 import type { Store } from './store.ts';
+import { onPage } from './page-words.ts';
 
 /** What a message is about begins a sentence, unless it is the name of a file. */
 const sentenceStart = (subject: string): string => (/^[a-z ]+$/.test(subject) ? subject[0]!.toUpperCase() + subject.slice(1) : subject);
@@ -100,7 +101,7 @@ export class Journal {
 
   fail(error: unknown): void {
     if (error instanceof CancelledError) return this.say('Stopped. Nothing was changed.');
-    if (error instanceof InputError) return this.say(error.message.replace(`${error.subject}: `, ''), `${sentenceStart(error.subject)}:`);
+    if (error instanceof InputError) return this.say(onPage(error.message.replace(`${error.subject}: `, '')), `${sentenceStart(error.subject)}:`);
     this.say(`This is our fault, not yours: ${error instanceof Error ? error.message : String(error)}`);
     console.error(error);
   }

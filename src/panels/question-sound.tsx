@@ -2,6 +2,7 @@ import { writeCount } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
 import { shortLength } from '../units/unit-in-use.ts';
+import { onPage } from './page-words.ts';
 import { isWarning } from './questions.ts';
 import { RegionTools } from './region-tools.tsx';
 import { Statements } from './statements-dialog.tsx';
@@ -40,7 +41,7 @@ export function SoundQuestion({ answer }: QuestionProps) {
               {source.triangleCount > 0 ? `${writeCount(source.triangleCount)} triangles` : `${writeCount(source.pointCount)} points`}
               {', '}{source.crs ?? 'no projection stated'}{source.unitToMetre === 1 ? ', metres' : `, one unit is ${source.unitToMetre} m`}.
             </p>
-            {source.notes.map((note) => <p key={note} class="say">{isWarning(note) ? <b>{note}</b> : note}</p>)}
+            {source.notes.map((note) => <p key={note} class="say">{isWarning(note) ? <b>{onPage(note)}</b> : onPage(note)}</p>)}
           </section>
         ))}
       </div>

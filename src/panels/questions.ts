@@ -3,6 +3,7 @@ import { refusedIds } from '../roof/refused-ids.ts';
 import type { Building, Decision, RoofRecord } from '../roof/record.ts';
 import { slopeAreaOf, sumOf } from '../reading/roof-area.ts';
 import { isKnown, type Measured } from '../units/measured.ts';
+import { onPage } from './page-words.ts';
 import { shortLength } from '../units/unit-in-use.ts';
 import { writeReading, type UnitChoice, type WrittenReading } from '../units/written-reading.ts';
 
@@ -62,7 +63,7 @@ function soundness({ sampling, sources, buildings }: RoofRecord, units: UnitChoi
   const noise = buildings.length > 0 ? shortLength(sampling.noiseM, units) : 'not known';
   const line = `spacing ${shortLength(sampling.pointSpacingM, units)}, noise ${noise}`;
   const warning = sources.flatMap(({ notes }) => notes).find(isWarning);
-  if (warning) return doubtful(`${line}; ${warning}`);
+  if (warning) return doubtful(`${line}; ${onPage(warning)}`);
   return sources.some(({ crs }) => crs !== null) ? answered(line) : doubtful(`${line}; no projection stated`);
 }
 
