@@ -4,6 +4,7 @@ import { absorbVoxels } from './planes/absorb-voxels.ts';
 import { chooseRoofs } from './planes/choose-roofs.ts';
 import { dissolveStrips } from './facets/dissolve-strips.ts';
 import { groundVoxels, modelGround } from './buildings/ground-model.ts';
+import { rejectPlants } from './buildings/reject-plants.ts';
 import { groupBuildings } from './buildings/group-buildings.ts';
 import { growRegions } from './planes/grow-regions.ts';
 import { judgeSeparations } from './planes/judge-separations.ts';
@@ -70,7 +71,7 @@ export async function findRoof(
   );
   const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise, pointSpacing);
   const pairs = touchingPairs(table, regionOf, regions, isRoof);
-  const buildings = groupBuildings(table, regions, pairs, regionOf, isRoof, noise);
+  const buildings = rejectPlants(table, regions, pooled, groupBuildings(table, regions, pairs, regionOf, isRoof, noise), noise);
   advance(0.75);
   const { labelOf, ...answer } = await labelPoints(cloud, voxels, cells, table, regions, regionOf, buildings, pairs, noise, kernels);
   advance(1);

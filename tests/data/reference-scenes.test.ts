@@ -1,11 +1,14 @@
-import { existsSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Matrix, solve } from 'ml-matrix';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { ringContains } from '../../src/geometry/polygon.ts';
+import { bytesSource } from '../../src/io/byte-source.ts';
+import { lasReader } from '../../src/io/las/las-reader.ts';
 import type { Obstruction, RoofEdge, RoofPlane, RoofRecord } from '../../src/roof/record.ts';
 import { largestShare } from '../accuracy/compare-faces.ts';
 import { dataFolder, gridAzimuthDeg, surveyPaths } from '../accuracy/real-data.ts';
+import { readPoints } from '../fixtures/read-source.ts';
 import { REFERENCE_SCENES, type ReferenceScene } from '../accuracy/reference-faces.ts';
 
 /**
@@ -91,6 +94,30 @@ function nearestObstruction(record: RoofRecord, [x, y]: Place): { obstruction: O
   return all.reduce((best, one) => (one.distance < best.distance ? one : best));
 }
 
+/** How many points of each class lie on each plane: within 15 cm, inside its outline. */
+async function classesOnPlanes(record: RoofRecord, paths: readonly string[]): Promise<{ plane: RoofPlane; classes: Map<number, number> }[]> {
+  const [x0, y0, z0] = record.frame.origin;
+  const found = record.buildings.flatMap((b) => b.roofPlanes).map((plane) => ({ plane, classes: new Map<number, number>(), box: boxOf(plane) }));
+  for (const path of paths) {
+    const { batches } = await readPoints(lasReader, bytesSource(path, readFileSync(path)));
+    for (const { pointCount, positions, classification } of batches) {
+      for (let i = 0; i < pointCount; i++) {
+        const [x, y, z] = [positions[3 * i]! - x0, positions[3 * i + 1]! - y0, positions[3 * i + 2]! - z0];
+        for (const { plane: { normal, offset, outline }, classes, box } of found) {
+          if (x < box[0] || y < box[1] || x > box[2] || y > box[3] || Math.abs(normal[0] * x + normal[1] * y + normal[2] * z + offset) > 0.15 || !ringContains(outline, [x, y])) continue;
+          classes.set(classification![i]!, (classes.get(classification![i]!) ?? 0) + 1);
+        }
+      }
+    }
+  }
+  return found;
+}
+
+function boxOf({ outline }: RoofPlane): [number, number, number, number] {
+  const [xs, ys] = [outline.map((p) => p[0]), outline.map((p) => p[1])];
+  return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+}
+
 describe.skipIf(lacks('ign-770500'))(`terraces from six tiles${why('ign-770500')}`, () => {
   let record: RoofRecord;
   beforeAll(async () => void (record = await surveyOf('ign-770500', TERRACES.files)));
@@ -103,6 +130,15 @@ describe.skipIf(lacks('ign-770500'))(`terraces from six tiles${why('ign-770500')
     const eave = edgesOf(record, 'eave', [plane]).sort((a, b) => planLength(b) - planLength(a))[0];
     expect(eave, 'an eave').toBeDefined();
     expect(Math.abs(middleElevation(record, eave!) - eaveM), `eave at ${middleElevation(record, eave!)}`).toBeLessThanOrEqual(0.15);
+  });
+
+  // Classes of the files themselves, given by their publisher (ASPRS LAS 1.4 R16, table 17: 5 high vegetation, 6 building).
+  it('trees are seldom taken for roofs, and no roof is lost to that', async () => {
+    const counts = await classesOnPlanes(record, TERRACES.files.map((name) => join(FOLDER!, 'ign-770500', name)));
+    const areas = (of: (classes: ReadonlyMap<number, number>) => boolean): number => counts.reduce((sum, { plane, classes }) => sum + (of(classes) ? plane.slopeAreaM2.value ?? 0 : 0), 0);
+    const most = (classes: ReadonlyMap<number, number>): number => [...classes].reduce((best, one) => (one[1] > best[1] ? one : best), [0, 0])[0];
+    expect(areas((classes) => most(classes) === 5), 'm² of planes on vegetation').toBeLessThan(230);
+    expect(areas((classes) => most(classes) === 6), 'm² of planes on buildings').toBeGreaterThan(3700);
   });
 
   it.each([['gE', 'gE-SE', 'gE-NW'], ['row2', 'row2-SW', 'row2-NE']] as const)('every piece of the ridge of %s is at its elevation', (name, a, b) => {
