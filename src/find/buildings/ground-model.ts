@@ -56,17 +56,21 @@ function lowSurface(table: VoxelTable): LowSurface {
   let y0 = Infinity;
   let x1 = -Infinity;
   let y1 = -Infinity;
+  const { x, y, level } = table;
   for (let v = 0; v < count; v++) {
-    x0 = Math.min(x0, table.x[v]!);
-    x1 = Math.max(x1, table.x[v]!);
-    y0 = Math.min(y0, table.y[v]!);
-    y1 = Math.max(y1, table.y[v]!);
+    if (x[v]! < x0) x0 = x[v]!;
+    if (x[v]! > x1) x1 = x[v]!;
+    if (y[v]! < y0) y0 = y[v]!;
+    if (y[v]! > y1) y1 = y[v]!;
   }
   const columns = Math.floor((x1 - x0) / per) + 1;
   const rows = Math.floor((y1 - y0) / per) + 1;
-  const cellOf = (v: number): number => Math.floor((table.y[v]! - y0) / per) * columns + Math.floor((table.x[v]! - x0) / per);
+  const cellOf = new Uint32Array(count);
   const points = new Float32Array(columns * rows);
-  for (let v = 0; v < count; v++) points[cellOf(v)]! += sums[MOMENTS * v]!;
+  for (let v = 0; v < count; v++) {
+    cellOf[v] = Math.floor((y[v]! - y0) / per) * columns + Math.floor((x[v]! - x0) / per);
+    points[cellOf[v]!]! += sums[MOMENTS * v]!;
+  }
   const elevation = new Float32Array(columns * rows).fill(NaN);
   const lower = (k: number, z: number): void => {
     if (!(elevation[k]! <= z)) elevation[k] = z;
@@ -74,19 +78,18 @@ function lowSurface(table: VoxelTable): LowSurface {
   // A low quantile instead of the lowest point: reconstruction noise hangs below the ground. Where walls and roofs stand in the
   // same cell a floor has few of its points in each voxel, but lies in most voxels of its level, as no wall does.
   const thin: number[] = [];
-  const layers = new Map<number, number>();
-  const layerOf = (v: number): number => cellOf(v) * LEVELS + (table.level[v]! & (LEVELS - 1));
+  const layerOf = (v: number): number => cellOf[v]! * LEVELS + (level[v]! & (LEVELS - 1));
   for (let v = 0; v < count; v++) {
-    const k = cellOf(v);
+    const k = cellOf[v]!;
     const n = sums[MOMENTS * v]!;
     if (n < 2 && points[k]! >= 16) continue;
     if (n >= LEAST_SHARE * points[k]!) lower(k, means[3 * v + 2]!);
     else {
       thin.push(v);
-      layers.set(layerOf(v), (layers.get(layerOf(v)) ?? 0) + 1);
     }
   }
-  for (const v of thin) if (layers.get(layerOf(v))! >= FLOOR_SHARE * per * per) lower(cellOf(v), means[3 * v + 2]!);
+  const floors = frequent(Float64Array.from(thin, layerOf), FLOOR_SHARE * per * per);
+  for (const v of thin) if (floors.has(layerOf(v))) lower(cellOf[v]!, means[3 * v + 2]!);
   const low = {
     columns,
     rows,
@@ -96,6 +99,17 @@ function lowSurface(table: VoxelTable): LowSurface {
   };
   removePits(low);
   return low;
+}
+
+/** Values that occur so often. */
+function frequent(values: Float64Array, least: number): Set<number> {
+  const found = new Set<number>();
+  values.sort();
+  for (let begin = 0, end = 0; begin < values.length; begin = end) {
+    while (end < values.length && values[end] === values[begin]) end++;
+    if (end - begin >= least) found.add(values[begin]!);
+  }
+  return found;
 }
 
 /** Empties cells that lie far below everything around them. */

@@ -1,7 +1,7 @@
 import { roughArea } from '../planes/choose-roofs.ts';
 import type { RegionPair } from '../planes/merge-regions.ts';
 import { residualOf, type Region } from '../planes/region.ts';
-import { neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { keptNeighbours, neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
 
 /** Two planes that come no nearer than this (and the noise) are parted by a step. [m] */
 const LEAST_STEP = 0.05;
@@ -69,8 +69,9 @@ function joinAcrossRidges(
   table: VoxelTable, regions: readonly Region[], regionOf: Int32Array, isRoof: readonly boolean[], noise: number, join: (first: number, second: number) => void,
 ): void {
   const near = new Int32Array(26);
+  const isBeside = looseBeside(table, regionOf, isRoof);
   for (let v = 0; v < table.count; v++) {
-    if (regionOf[v]! >= 0) continue;
+    if (isBeside[v] === 0) continue;
     const found = neighboursOf(table, v, near);
     let first = -1;
     for (let k = 0; k < found; k++) {
@@ -80,6 +81,17 @@ function joinAcrossRidges(
       else if (bendsWithin(table, v, regions[first]!, regions[r]!, noise)) join(first, r);
     }
   }
+}
+
+/** 1 for voxels of no region that touch a roof plane. */
+function looseBeside(table: VoxelTable, regionOf: Int32Array, isRoof: readonly boolean[]): Uint8Array {
+  const { first, list } = keptNeighbours(table);
+  const isBeside = new Uint8Array(table.count);
+  for (let v = 0; v < table.count; v++) {
+    if (regionOf[v]! < 0 || !isRoof[regionOf[v]!]) continue;
+    for (let k = first[v]!, end = first[v + 1]!; k < end; k++) if (regionOf[list[k]!]! < 0) isBeside[list[k]!] = 1;
+  }
+  return isBeside;
 }
 
 function bendsWithin(table: VoxelTable, v: number, first: Region, second: Region, noise: number): boolean {

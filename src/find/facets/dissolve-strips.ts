@@ -1,6 +1,6 @@
 import { residualOf, type Region } from '../planes/region.ts';
 import { compacted } from './split-facets.ts';
-import { neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
 import { cos } from '../../geometry/same-math.ts';
 
 /** Larger regions are no strips along a crease. [voxels], [m²] */
@@ -40,10 +40,15 @@ const facing = (a: Region, b: Region): number => Math.abs(a.a * b.a + a.b * b.b 
 
 function planesBeside(table: VoxelTable, regions: readonly Region[], regionOf: Int32Array, region: Region): Region[] {
   const found = new Set<number>();
-  const near = new Int32Array(26);
+  const { first, list } = keptNeighbours(table);
+  let last = -1;
   for (const v of region.voxels) {
-    const count = neighboursOf(table, v, near);
-    for (let k = 0; k < count; k++) if (regionOf[near[k]!]! >= 0) found.add(regionOf[near[k]!]!);
+    for (let k = first[v]!, end = first[v + 1]!; k < end; k++) {
+      const r = regionOf[list[k]!]!;
+      if (r < 0 || r === last) continue;
+      found.add(r);
+      last = r;
+    }
   }
   return [...found].map((r) => regions[r]!).filter((other) => other !== region && other.voxels.length >= LARGER * region.voxels.length);
 }

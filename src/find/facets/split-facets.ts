@@ -3,7 +3,7 @@ import type { PooledNormals } from '../voxels/pooled-normals.ts';
 import { copyRegion, newRegion, type Region } from '../planes/region.ts';
 import type { RoofKernels } from '../roof-kernels.ts';
 import { SHALLOW, SMALLEST_FACET, smoothSurface, type SurfaceSearch } from './split-surface.ts';
-import { neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
 
 /**
  * Second look at surfaces whose planes meet at shallow angles (falls of a flat roof, a 2° roof, two houses in a row that
@@ -52,7 +52,7 @@ function clustersOf(search: SurfaceSearch, groups: readonly (readonly Region[])[
   };
   const surfaceOf = new Int32Array(table.count).fill(-1);
   const taken = new Uint8Array(table.count);
-  const near = new Int32Array(26);
+  const { first, list } = keptNeighbours(table);
   const sizes = groups.map((group, g) => {
     const surface = smoothSurface(search, group, regionOf, taken);
     const meet = (v: number): void => {
@@ -63,8 +63,7 @@ function clustersOf(search: SurfaceSearch, groups: readonly (readonly Region[])[
     for (const v of surface) {
       meet(v);
       surfaceOf[v] = g;
-      const found = neighboursOf(table, v, near);
-      for (let k = 0; k < found; k++) meet(near[k]!);
+      for (let k = first[v]!, end = first[v + 1]!; k < end; k++) meet(list[k]!);
     }
     return surface.length;
   });

@@ -8,7 +8,7 @@ import { searchCuts } from './search-cuts.ts';
 import { pruneFacets, settleBorders, straightenBorders } from './settle-facets.ts';
 import { smoothed, type SmoothedSurface } from './smoothed-surface.ts';
 import { MOMENTS } from '../voxels/sum-voxels.ts';
-import { addMoments, neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { addMoments, keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
 
 /** Planes that meet at less than this may have been grown as one, or cut in the wrong place. */
 export const SHALLOW = cos((8 * Math.PI) / 180);
@@ -167,15 +167,15 @@ export function smoothSurface({ table, pooled, rules: { noise } }: SurfaceSearch
   const { a, b, c } = group[0]!;
   const { means } = table;
   for (const v of surface) taken[v] = 1;
-  const near = new Int32Array(26);
+  const { first, list } = keptNeighbours(table);
+  const { normals, thickness } = pooled;
   for (let at = 0; at < surface.length; at++) {
     const v = surface[at]!;
-    const found = neighboursOf(table, v, near);
-    for (let k = 0; k < found; k++) {
-      const u = near[k]!;
+    for (let k = first[v]!, end = first[v + 1]!; k < end; k++) {
+      const u = list[k]!;
       if (regionOf[u]! >= 0 || taken[u]) continue;
-      const facing = Math.abs(a * pooled.normals[3 * u]! + b * pooled.normals[3 * u + 1]! + c * pooled.normals[3 * u + 2]!);
-      if (facing < SHALLOW || pooled.thickness[u]! > 4 * noise * noise) continue;
+      const facing = Math.abs(a * normals[3 * u]! + b * normals[3 * u + 1]! + c * normals[3 * u + 2]!);
+      if (facing < SHALLOW || thickness[u]! > 4 * noise * noise) continue;
       const dx = means[3 * u]! - means[3 * v]!;
       const dy = means[3 * u + 1]! - means[3 * v + 1]!;
       const dz = means[3 * u + 2]! - means[3 * v + 2]!;

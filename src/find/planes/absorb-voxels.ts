@@ -1,6 +1,6 @@
 import { residualOf, type Region } from './region.ts';
 import { MOMENTS } from '../voxels/sum-voxels.ts';
-import { neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
 
 /**
  * Lets regions take in the loose voxels at their borders, ring by ring: those whose own points lie on the plane although
@@ -17,17 +17,16 @@ export function absorbVoxels(
   noise: number,
   rings: number,
 ): void {
-  const near = new Int32Array(26);
+  const { first, list } = keptNeighbours(table);
   for (let ring = 0; ring < rings; ring++) {
     const taken: number[] = [];
     const takers: number[] = [];
     for (let v = 0; v < table.count; v++) {
       if (regionOf[v]! >= 0 || skip[v]) continue;
-      const found = neighboursOf(table, v, near);
       let best = -1;
       let least = 1;
-      for (let k = 0; k < found; k++) {
-        const r = regionOf[near[k]!]!;
+      for (let k = first[v]!, end = first[v + 1]!; k < end; k++) {
+        const r = regionOf[list[k]!]!;
         if (r < 0 || r === best) continue;
         const region = regions[r]!;
         const tolerance = 2.5 * Math.max(region.sigma, noise);

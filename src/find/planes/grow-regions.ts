@@ -1,6 +1,6 @@
 import type { PooledNormals } from '../voxels/pooled-normals.ts';
-import { newRegion, refit, residualOf, type Region } from './region.ts';
-import { addMoments, neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { newRegion, refit, resetRegion, residualOf, type Region } from './region.ts';
+import { addMoments, keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
 import { atan, cos } from '../../geometry/same-math.ts';
 
 export interface GrowTolerances {
@@ -32,14 +32,17 @@ export function growRegions(table: VoxelTable, pooled: PooledNormals, tolerances
   const regionOf = new Int32Array(count).fill(-1);
   const tried = new Uint8Array(count);
   const regions: Region[] = [];
-  const near = new Int32Array(26);
+  const { first, list } = keptNeighbours(table);
+  const { thickness } = pooled;
+  // Most seeds come to nothing: their region is used again.
+  let region = newRegion(0);
   const { noise, fewestVoxels } = tolerances;
   const thickest = Math.max(noise * 4, 0.1 * table.size) ** 2;
   const angle = Math.min(0.4, 0.14 + 2.5 * atan(noise / table.size));
   const leastCosine = cos(angle);
   for (const seed of seedsByThickness(pooled, thickest)) {
     if (regionOf[seed]! >= 0 || tried[seed]) continue;
-    const region = newRegion(seed);
+    resetRegion(region, seed);
     const id = regions.length;
     region.a = pooled.normals[3 * seed]!;
     region.b = pooled.normals[3 * seed + 1]!;
@@ -63,10 +66,9 @@ export function growRegions(table: VoxelTable, pooled: PooledNormals, tolerances
           next *= 2;
           refit(table, region);
         }
-        const found = neighboursOf(table, v, near);
-        for (let k = 0; k < found; k++) {
-          const u = near[k]!;
-          if (regionOf[u]! >= 0 || pooled.thickness[u] === Infinity || Math.abs(residualOf(table, region, u)) > tolerance) continue;
+        for (let k = first[v]!, end = first[v + 1]!; k < end; k++) {
+          const u = list[k]!;
+          if (regionOf[u]! >= 0 || thickness[u] === Infinity || Math.abs(residualOf(table, region, u)) > tolerance) continue;
           if (facing(region, pooled, u) < leastCosine) continue;
           regionOf[u] = id;
           queue.push(u);
@@ -77,6 +79,7 @@ export function growRegions(table: VoxelTable, pooled: PooledNormals, tolerances
     }
     if (region.voxels.length >= fewestVoxels && region.moments[0]! >= 8) {
       regions.push(region);
+      region = newRegion(0);
     } else {
       for (const v of region.voxels) {
         regionOf[v] = -1;
@@ -112,7 +115,8 @@ function settle(table: VoxelTable, region: Region, regionOf: Int32Array, toleran
 /** Sums the moments of all members of a region anew. */
 export function sumMembers(table: VoxelTable, region: Region): void {
   region.moments.fill(0);
-  for (const v of region.voxels) addMoments(table, v, region.about, region.moments);
+  const { voxels, about, moments } = region;
+  for (let k = 0; k < voxels.length; k++) addMoments(table, voxels[k]!, about, moments);
 }
 
 /** Voxels thin enough to start from, thinnest first; ties in voxel order. */
@@ -137,4 +141,3 @@ function seedsByThickness(pooled: PooledNormals, thickest: number): Uint32Array 
   }
   return seeds;
 }
-

@@ -10,7 +10,7 @@ import type { Region } from './region.ts';
 import type { RoofKernels } from '../roof-kernels.ts';
 import type { BuildingRegion, RoofSegment } from '../segmentation.ts';
 import { MOMENTS, type VoxelPlaces, type VoxelSize } from '../voxels/sum-voxels.ts';
-import { centreX, centreY, centreZ, neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { centreX, centreY, centreZ, keptNeighbours, neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
 import { cos } from '../../geometry/same-math.ts';
 
 /** Planes a voxel may offer its points. */
@@ -48,7 +48,10 @@ export async function labelPoints(
   const labelOf = new Uint16Array(regions.length);
   labelled.forEach((r, i) => (labelOf[r] = i + 1));
   const interior = new Uint8Array(table.count);
-  for (const r of labelled) interiorOf(table, regions[r]!).forEach((inside, i) => (interior[regions[r]!.voxels[i]!] = inside));
+  for (const r of labelled) {
+    const inside = interiorOf(table, regions[r]!);
+    for (let i = 0; i < inside.length; i++) interior[regions[r]!.voxels[i]!] = inside[i]!;
+  }
   const isBeside = besideLabelled(table, regions, regionOf, labelled);
   const work = cloud.cells.map((cell, c) => workOf(table, regions, regionOf, labelOf, interior, isBeside, noise, c, cells[c]!, cell, voxels));
   const answers = await kernels.labelCells(work);
@@ -75,13 +78,13 @@ function besideLabelled(table: VoxelTable, regions: readonly Region[], regionOf:
   const isLabelled = new Uint8Array(regions.length);
   for (const r of labelled) isLabelled[r] = 1;
   const isBeside = new Uint8Array(table.count);
-  const near = new Int32Array(26);
+  const { first, list } = keptNeighbours(table);
   for (const r of labelled) {
-    for (const v of regions[r]!.voxels) {
-      const found = neighboursOf(table, v, near);
-      for (let k = 0; k < found; k++) {
-        const other = regionOf[near[k]!]!;
-        if (other < 0 || !isLabelled[other]) isBeside[near[k]!] = 1;
+    const { voxels } = regions[r]!;
+    for (let i = 0; i < voxels.length; i++) {
+      for (let k = first[voxels[i]!]!, end = first[voxels[i]! + 1]!; k < end; k++) {
+        const other = regionOf[list[k]!]!;
+        if (other < 0 || isLabelled[other] === 0) isBeside[list[k]!] = 1;
       }
     }
   }

@@ -1,6 +1,6 @@
 import { fitMoments, MOMENT_FIT_SIZE } from '../../geometry/fit-moments.ts';
 import { addRegionMoments, meanSquareAbout, newRegion, refit, residualOf, type Region } from './region.ts';
-import { neighboursOf, type VoxelTable } from '../voxels/voxel-table.ts';
+import { keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
 import { acos, cos } from '../../geometry/same-math.ts';
 
 export interface MergeRules {
@@ -104,16 +104,16 @@ export function touchingPairs(
   isWanted: readonly boolean[],
 ): RegionPair[] {
   const pairs = new Map<number, RegionPair>();
-  const near = new Int32Array(26);
+  const { first, list } = keptNeighbours(table);
+  const wanted = Uint8Array.from(isWanted, (is) => (is ? 1 : 0));
   for (let v = 0; v < table.count; v++) {
     const own = regionOf[v]!;
-    if (own < 0 || !isWanted[own]) continue;
-    const found = neighboursOf(table, v, near);
+    if (own < 0 || wanted[own] === 0) continue;
     let pair: RegionPair | undefined;
     let last = -1;
-    for (let k = 0; k < found; k++) {
-      const other = regionOf[near[k]!]!;
-      if (other < 0 || other === own || !isWanted[other]) continue;
+    for (let k = first[v]!, end = first[v + 1]!; k < end; k++) {
+      const other = regionOf[list[k]!]!;
+      if (other < 0 || other === own || wanted[other] === 0) continue;
       if (other !== last || !pair) {
         last = other;
         const key = pairKey(own, other, regions.length);

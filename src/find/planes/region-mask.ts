@@ -103,17 +103,19 @@ function clearUnderUpstands(table: VoxelTable, region: Region, cellOf: Int32Arra
   const above = new Float64Array(depth.length);
   const highest = Math.ceil(TALLEST_UPSTAND / size);
   const lowest = Math.max(0.1, 4 * region.sigma);
-  region.voxels.forEach((v, i) => {
+  const { voxels } = region;
+  for (let i = 0; i < voxels.length; i++) {
+    const v = voxels[i]!;
     const cell = cellOf[i]!;
     onPlane[cell]! += sums[MOMENTS * v]!;
     let over = 0;
-    const first = entryFirst[entry[v]!]!;
-    for (let u = first; u < first + entryCount[entry[v]!]!; u++) {
-      if (level[u]! <= level[v]! || level[u]! > level[v]! + highest || residualOf(table, region, u) < lowest) continue;
-      over += sums[MOMENTS * u]!;
+    // Those of a column stand in the order of their levels.
+    const end = entryFirst[entry[v]!]! + entryCount[entry[v]!]!;
+    for (let u = v + 1; u < end && level[u]! <= level[v]! + highest; u++) {
+      if (residualOf(table, region, u) >= lowest) over += sums[MOMENTS * u]!;
     }
-    above[cell] = Math.max(above[cell]!, over);
-  });
+    if (over > above[cell]!) above[cell] = over;
+  }
   const counts = onPlane.filter((count) => count > 0).sort();
   const most = COVERED * counts[counts.length >> 1]!;
   for (const cell of cellOf) if (above[cell]! > most) depth[cell] = 0;

@@ -5,7 +5,7 @@ import { centreX, centreY, centreZ, type VoxelTable } from '../voxels/voxel-tabl
 /** A connected set of voxels on one plane, while it is being found. */
 export interface Region {
   /** Voxel whose centre the moments are counted from. */
-  readonly about: number;
+  about: number;
   /** Moments of the voxels the plane is fitted to. */
   readonly moments: Float64Array;
   readonly voxels: number[];
@@ -53,16 +53,20 @@ export function copyRegion(region: Region): Region {
   return copy;
 }
 
-const fit = (moments: Float64Array): Float64Array => {
-  const out = new Float64Array(MOMENT_FIT_SIZE);
-  fitMoments(moments, out);
-  return out;
-};
+const answer = new Float64Array(MOMENT_FIT_SIZE);
+
+/** Makes a region that nobody kept as good as new. */
+export function resetRegion(region: Region, about: number): void {
+  region.about = about;
+  region.moments.fill(0);
+  region.voxels.length = 0;
+  region.sigma = 0;
+}
 
 /** Sets the plane of a region from its moments. */
 export function refit(table: VoxelTable, region: Region): void {
   const { moments, about } = region;
-  const answer = fit(moments);
+  fitMoments(moments, answer);
   region.a = answer[0]!;
   region.b = answer[1]!;
   region.c = answer[2]!;

@@ -81,10 +81,10 @@ function profileOf(region: Region, { columns, depth, cellOf }: RegionMask): Prof
   const counts = new Float64Array(Math.floor(high - low) + 1);
   const first = new Float64Array(counts.length).fill(Infinity);
   const last = new Float64Array(counts.length).fill(-Infinity);
-  const seen = new Set<number>();
+  const seen = new Uint8Array(depth.length);
   for (const cell of cellOf) {
-    if (depth[cell] === 0 || seen.has(cell)) continue;
-    seen.add(cell);
+    if (depth[cell] === 0 || seen[cell]) continue;
+    seen[cell] = 1;
     const bin = binOf(cell);
     const across = Math.floor(cell / columns) * sx - (cell % columns) * sy;
     counts[bin]!++;

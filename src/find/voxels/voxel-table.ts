@@ -77,20 +77,24 @@ function placeCell(table: VoxelTable, cloud: Cloud, perCell: number, c: number, 
   const bottom = cloud.cells[c]!.row * perCell;
   sums.set(cell.sums, MOMENTS * first);
   table.level.set(cell.levels, first);
-  for (let k = 0; k < cell.count; k++) {
+  const { columns, levels, count } = cell;
+  const { x, y, entry, entryFirst, entryCount } = table;
+  const x0 = table.origin[0];
+  const y0 = table.origin[1];
+  for (let k = 0; k < count; k++) {
     const v = first + k;
-    const vx = cell.columns[k]! % perCell;
-    const vy = (cell.columns[k]! - vx) / perCell;
-    table.x[v] = left + vx;
-    table.y[v] = bottom + vy;
-    const entry = c * stride * stride + (vy + 1) * stride + vx + 1;
-    table.entry[v] = entry;
-    if (table.entryCount[entry]!++ === 0) table.entryFirst[entry] = v;
+    const vx = columns[k]! % perCell;
+    const vy = (columns[k]! - vx) / perCell;
+    x[v] = left + vx;
+    y[v] = bottom + vy;
+    const at = c * stride * stride + (vy + 1) * stride + vx + 1;
+    entry[v] = at;
+    if (entryCount[at]!++ === 0) entryFirst[at] = v;
     const o = MOMENTS * v;
     const share = 1 / sums[o]!;
-    means[3 * v] = table.origin[0] + (left + vx + 0.5) * size + sums[o + 1]! * share;
-    means[3 * v + 1] = table.origin[1] + (bottom + vy + 0.5) * size + sums[o + 2]! * share;
-    means[3 * v + 2] = (cell.levels[k]! + 0.5) * size + sums[o + 3]! * share;
+    means[3 * v] = x0 + (left + vx + 0.5) * size + sums[o + 1]! * share;
+    means[3 * v + 1] = y0 + (bottom + vy + 0.5) * size + sums[o + 2]! * share;
+    means[3 * v + 2] = (levels[k]! + 0.5) * size + sums[o + 3]! * share;
   }
 }
 
@@ -147,6 +151,21 @@ export function listNeighbours(table: VoxelTable, parts: readonly { readonly cou
     }
   }
   table.listed = { first, list };
+}
+
+/** Neighbours as they are kept; listed here and now for a table whose surroundings nobody has pooled. */
+export function keptNeighbours(table: VoxelTable): ListedNeighbours {
+  if (!table.listed) {
+    const near = new Int32Array(26);
+    const counts = new Uint8Array(table.count);
+    const list: number[] = [];
+    for (let v = 0; v < table.count; v++) {
+      counts[v] = searchNeighbours(table, v, near);
+      for (let k = 0; k < counts[v]!; k++) list.push(near[k]!);
+    }
+    listNeighbours(table, [{ counts, list: Uint32Array.from(list) }]);
+  }
+  return table.listed!;
 }
 
 /**
