@@ -4,6 +4,7 @@ import { EDGE_LETTER } from '../roof/part-names.ts';
 import type { Decision, EdgeKind, RoofRecord, SmallFeature } from '../roof/record.ts';
 import type { SurveyCommand } from '../survey/commands.ts';
 import { makeReadings } from '../survey/measure/make-readings.ts';
+import { assumptionsOf } from '../survey/measure/model-parts.ts';
 import { measureStep, type MeasureEvent, type MeasureTool } from '../survey/measure/measure-step.ts';
 import { pinnedFeature, withVerdict } from '../survey/measure/pinned-feature.ts';
 import { typedPlace } from '../survey/measure/typed-place.ts';
@@ -68,6 +69,7 @@ export class Actions extends CorrectActions {
       buildings: record.value.buildings,
       noiseM: record.value.sampling.noiseM,
       gridToTrueDeg: record.value.frame.gridToTrueDeg,
+      assumptions: assumptionsOf(record.value),
       nextNumber: nextReadingNumber(record.value),
     });
     const [number, dimension] = readingNumber(readings[0]!);

@@ -100,7 +100,7 @@ function readingEvidence(reading: RecordReading): Evidence | null {
   return {
     number, dimension, plane: null,
     method: `${sentence(reading.method)} ${sentence(picks.join('; '))}`,
-    notes: ['A scale error of the whole model is not in this ±; only a tape on site can tell it.'],
+    notes: ['What the whole model may be off by in scale, level or north stands in the ± under its own name, as stated or assumed; a tape or checkpoints on site can tell it.'],
     better: 'Picks on corners and edges are surer than bare points.',
   };
 }

@@ -34,16 +34,21 @@ const scatterParts = ({ edges, rim, planes }: AreaScatter): UncertaintyPart[] =>
   { name: 'edge', u95: SIGMAS_95 * edges }, { name: 'rim', u95: SIGMAS_95 * rim }, { name: 'fit', u95: SIGMAS_95 * planes },
 ].filter(({ u95 }) => u95 > 0);
 
+/**
+ * A model that stands aslant leaves every surface as large as it is; what it covers in plan changes by A tan θ a radian along
+ * the fall. Planes that fall apart make up for each other.
+ */
+function tiltPart(x: number, y: number, tiltDeg: number): UncertaintyPart[] {
+  const u95 = Math.hypot(x, y) * ((tiltDeg * Math.PI) / 180);
+  return u95 > 0 ? [{ name: 'tilt', u95 }] : [];
+}
+
 /** Plan and slope area (methods E): edges and planes as they were adjusted together, scale and tilt. */
 export function areaReadings(plane: PlaneEstimate, { planArea, plan, slope }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: MeasuredValue; slope: MeasuredValue } {
   const slopeArea = planArea * stretchOf(plane);
   return {
-    plan: measured(planArea, [...scatterParts(plan), { name: 'scale', u95: 2 * planArea * scale }]),
-    slope: measured(slopeArea, [
-      ...scatterParts(slope),
-      { name: 'scale', u95: 2 * slopeArea * scale },
-      { name: 'tilt', u95: slopeArea * Math.hypot(plane.slopeX, plane.slopeY) * ((tiltDeg * Math.PI) / 180) },
-    ]),
+    plan: measured(planArea, [...scatterParts(plan), { name: 'scale', u95: 2 * planArea * scale }, ...tiltPart(planArea * plane.slopeX, planArea * plane.slopeY, tiltDeg)]),
+    slope: measured(slopeArea, [...scatterParts(slope), { name: 'scale', u95: 2 * slopeArea * scale }]),
   };
 }
 
@@ -57,16 +62,17 @@ export function togetherReadings(
   scatter: { readonly plan: AreaScatter; readonly slope: AreaScatter },
   { scale, tiltDeg }: Assumptions,
 ): { plan: MeasuredValue; slope: MeasuredValue } {
-  let [plan, slope, tilt] = [0, 0, 0];
+  let [plan, slope, tiltX, tiltY] = [0, 0, 0, 0];
   for (const { plane, planArea } of all) {
     const slopeArea = planArea * stretchOf(plane);
     plan += planArea;
     slope += slopeArea;
-    tilt += slopeArea * Math.hypot(plane.slopeX, plane.slopeY) * ((tiltDeg * Math.PI) / 180);
+    tiltX += planArea * plane.slopeX;
+    tiltY += planArea * plane.slopeY;
   }
   return {
-    plan: measured(plan, [...scatterParts(scatter.plan), { name: 'scale', u95: 2 * plan * scale }]),
-    slope: measured(slope, [...scatterParts(scatter.slope), { name: 'scale', u95: 2 * slope * scale }, { name: 'tilt', u95: tilt }]),
+    plan: measured(plan, [...scatterParts(scatter.plan), { name: 'scale', u95: 2 * plan * scale }, ...tiltPart(tiltX, tiltY, tiltDeg)]),
+    slope: measured(slope, [...scatterParts(scatter.slope), { name: 'scale', u95: 2 * slope * scale }]),
   };
 }
 

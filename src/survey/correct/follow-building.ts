@@ -3,6 +3,7 @@ import { ringContains } from '../../geometry/polygon.ts';
 import { length, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import type { Building, RecordPick, RecordReading, RoofPlane, RoofRecord, SmallFeature } from '../../roof/record.ts';
 import type { SurveyCommand } from '../commands.ts';
+import { assumptionsOf } from '../measure/model-parts.ts';
 import { withNumber, type NumberContext } from '../measure/make-readings.ts';
 import { cornerSigma, planeHeightSigma } from '../measure/pick-sigma.ts';
 import { snapTargets, type SnapTargets } from '../measure/snap-targets.ts';
@@ -30,7 +31,7 @@ export function followBuilding(record: RoofRecord, after: Building): SurveyComma
   const buildings = before ? record.buildings.map((building) => (building === before ? after : building)) : [...record.buildings, after];
   const targets = snapTargets({ ...record, buildings });
   const { noiseM, pointSpacingM } = record.sampling;
-  const context: NumberContext = { targets, buildings, noiseM, gridToTrueDeg: record.frame.gridToTrueDeg };
+  const context: NumberContext = { targets, buildings, noiseM, gridToTrueDeg: record.frame.gridToTrueDeg, assumptions: assumptionsOf(record) };
   if (!before) return [];
   const follow = follower(before, after, targets, { noiseM, spacingM: pointSpacingM });
   const readings = record.readings.flatMap((reading): SurveyCommand[] => {

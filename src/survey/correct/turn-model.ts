@@ -1,7 +1,8 @@
 import { rotated, rotationBy } from '../../geometry/rotation.ts';
 import { planeElevationAt, type Plane } from '../../geometry/plane.ts';
 import { add, dot, scale, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
-import { DEFAULT_ASSUMPTIONS } from '../../reading/assumptions.ts';
+import { DEFAULT_ASSUMPTIONS, type Assumptions } from '../../reading/assumptions.ts';
+import { assumptionsOf } from '../measure/model-parts.ts';
 import { azimuthReading, type PlaneEstimate } from '../../reading/plane-uncertainty.ts';
 import { ringContains } from '../../geometry/polygon.ts';
 import type { Building, LowPoint, Parapet, PlaneEvidence, ReadingKind, RoofPlane, RoofRecord } from '../../roof/record.ts';
@@ -40,7 +41,7 @@ export function turnModel(record: RoofRecord, turn: Turn): RoofRecord {
     smallFeatures: record.smallFeatures.map((feature) => ({ ...feature, at: feature.at.map((at) => turnedPlace(at, turn)) })),
   };
   const { noiseM } = record.sampling;
-  const context: NumberContext = { targets: snapTargets(turned, refusedIds(turned)), buildings: turned.buildings, noiseM, gridToTrueDeg: record.frame.gridToTrueDeg };
+  const context: NumberContext = { targets: snapTargets(turned, refusedIds(turned)), buildings: turned.buildings, noiseM, gridToTrueDeg: record.frame.gridToTrueDeg, assumptions: turnedAssumptions(assumptionsOf(record), turn) };
   return {
     ...turned,
     readings: record.readings.map((reading) => {
@@ -49,6 +50,9 @@ export function turnModel(record: RoofRecord, turn: Turn): RoofRecord {
     }),
   };
 }
+
+/** Control after it: the doubt of the turn stands for what was assumed of level, or of north. */
+const turnedAssumptions = (assumptions: Assumptions, { isTilt, u95Deg }: Turn): Assumptions => (isTilt ? { ...assumptions, tiltDeg: Math.max(...u95Deg) } : { ...assumptions, northDeg: u95Deg[0] });
 
 /** Where a place of the local frame comes to lie. */
 export const turnedPlace = (at: Vector3, { about, turn }: Turn): Vector3 => add(about, rotated(rotationBy(turn), subtract(at, about)));
@@ -113,7 +117,7 @@ function turnPlane(plane: RoofPlane, turn: Turn): RoofPlane {
   const place = (at: Vector3): Vector3 => turnedPlace(at, turn);
   const evidence = plane.evidence && turnEvidence(plane.evidence, turn);
   const fall = Math.hypot(normal[0], normal[1]) / normal[2];
-  const slopeArea = plane.slopeAreaM2.value ?? 0;
+  const planArea = plane.normal[2] > 1e-9 ? timesFactor(plane.planAreaM2, normal[2] / plane.normal[2]) : plane.planAreaM2;
   const [along] = tiltAt(normal, turn);
   return {
     ...plane,
@@ -121,8 +125,8 @@ function turnPlane(plane: RoofPlane, turn: Turn): RoofPlane {
     offset,
     pitchDeg: withValue(plane.pitchDeg, atan(fall) * DEGREES, turn.isTilt ? { name: 'tilt', u95: along } : null),
     azimuthDeg: turnAzimuth(plane, normal, evidence ?? null, turn),
-    slopeAreaM2: withValue(plane.slopeAreaM2, slopeArea, turn.isTilt ? { name: 'tilt', u95: (slopeArea * fall * along) / DEGREES } : null),
-    planAreaM2: plane.normal[2] > 1e-9 ? timesFactor(plane.planAreaM2, normal[2] / plane.normal[2]) : plane.planAreaM2,
+    // A surface that is levelled is as large as before; what it covers in plan is not.
+    planAreaM2: withValue(planArea, planArea.value ?? 0, turn.isTilt && fall > 0 ? { name: 'tilt', u95: ((planArea.value ?? 0) * fall * along) / DEGREES } : null),
     outline: plane.outline.map(place),
     holes: plane.holes.map((hole) => hole.map(place)),
     ...(evidence ? { evidence } : {}),

@@ -1,5 +1,7 @@
 import type { Building, ReadingKind, RecordPick, RecordReading } from '../../roof/record.ts';
+import type { Assumptions } from '../../reading/assumptions.ts';
 import { missing, type Measured } from '../../units/measured.ts';
+import { withModelParts } from './model-parts.ts';
 import type { MeasureTool } from './measure-step.ts';
 import { angleAtSecond, angleOfPlanes, bearing, heightAboveGround, heightAbovePlane, pitchOfThree, radiusOfThree, ringNumbers, twoPickNumbers, widthAcross } from './numbers.ts';
 import type { PlaneTarget, SnapTargets } from './snap-targets.ts';
@@ -10,6 +12,8 @@ export interface NumberContext {
   readonly buildings: readonly Building[];
   readonly noiseM: number;
   readonly gridToTrueDeg: number;
+  /** What is taken for granted about level, scale and north. */
+  readonly assumptions: Assumptions;
 }
 
 export interface ReadingContext extends NumberContext {
@@ -57,7 +61,7 @@ export function makeReadings(tool: MeasureTool, picks: readonly RecordPick[], co
 /** The reading with its number made from its picks. */
 export function withNumber(reading: RecordReading, context: NumberContext): RecordReading {
   const { id, kind, picks, method, note } = reading;
-  const number = numberOf(kind, picks, context);
+  const number = withModelParts(kind, numberOf(kind, picks, context), picks, context.assumptions);
   const field = kind === 'slope-area' || kind === 'plan-area' ? 'valueM2' : kind === 'pitch' || kind === 'angle' || kind === 'bearing' ? 'valueDeg' : 'valueM';
   return { id, kind, picks, [field]: number, method, ...(note === undefined ? {} : { note }) };
 }

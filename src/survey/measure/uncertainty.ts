@@ -13,7 +13,7 @@ export function alongSigma(pick: RecordPick, gradient: Vector3): number {
 
 /**
  * A number made of picks: each pick gives one part, the size of the number's dependence on it times its sigma.
- * Picks are taken as independent; a scale error of the whole model is not in it, only a tape on site can tell that.
+ * Picks are taken as independent; what the whole model may be off by in scale, level and north is added where a reading is made.
  */
 export function fromPicks(value: number, picks: readonly RecordPick[], gradients: readonly Vector3[], more: readonly UncertaintyPart[] = []): MeasuredValue {
   const parts = picks.map((pick, i) => ({ name: partName(pick, i), u95: SIGMAS_IN_95 * alongSigma(pick, gradients[i]!) }));
