@@ -19,6 +19,9 @@ const TURN_MS = 10;
 /** A corner this near to the first closes a region. [px] */
 const CLOSING_PIXELS = 14;
 
+/** A cloud up to this many points is kept while another is read in its place. */
+const MOST_KEPT = 8_000_000;
+
 /** Has files surveyed and shows what was made of them: all of them, a region alone, or with other statements. */
 export class SurveyActions extends ChoiceActions {
   /** Files of the survey that is shown, to survey a part of them again. */
@@ -36,6 +39,7 @@ export class SurveyActions extends ChoiceActions {
     batch(() => ([store.busy.value, store.refusedFiles.value] = [{ stage: 'reading', fraction: 0, cancel }, null]));
     const survey = {};
     let isShown = pointsOnly;
+    let putBack = (): void => {};
     try {
       const result = await this.engine.survey(
         files.map((file) => ({ name: file.name, where: file })),
@@ -45,7 +49,10 @@ export class SurveyActions extends ChoiceActions {
           onProgress: (stage, fraction) => (store.busy.value = { stage, fraction, cancel }),
           onCloud: (cloud) =>
             batch(() => {
-              if (!isShown) this.clear(name);
+              if (!isShown) {
+                putBack = this.keepShown();
+                this.clear(name);
+              }
               isShown = true;
               store.points.value = { survey, cloud, labels: null, meshes: [], planeIds: [], surveyed: null };
             }),
@@ -68,6 +75,8 @@ export class SurveyActions extends ChoiceActions {
       this.say(surveyWords(result.record), name);
       return result.record;
     } catch (error) {
+      // Another survey may have been opened in between; then that one is shown.
+      if (store.points.value?.survey === survey) putBack();
       // A region without points says nothing against the files.
       const isRegion = error instanceof InputError && options.within !== undefined && /\bregion\b/.test(error.detail);
       if (error instanceof InputError && !isRegion) store.refusedFiles.value = { files, name, options };
@@ -138,6 +147,23 @@ export class SurveyActions extends ChoiceActions {
     if (files.length === 0) return this.say('The files of this survey are not open. Open them again first.');
     const again = refusedFiles.value || name.endsWith(', stated anew') ? name : `${name}, stated anew`;
     await this.survey(files, again, newId(), false, options);
+  }
+
+  /**
+   * Keeps what is shown, for the case that the survey that takes its place comes to nothing.
+   *
+   * @returns What puts it back. Points beyond `MOST_KEPT` are let go, as two such clouds would not fit in memory.
+   */
+  private keepShown(): () => void {
+    const { history, surveyName, savedAt, building, points } = this.store;
+    const [shown, name, saved, one] = [history.value, surveyName.value, savedAt.value, building.value];
+    const cloud = (points.value?.cloud.pointCount ?? 0) <= MOST_KEPT ? points.value : null;
+    return () => {
+      batch(() => {
+        this.clear(name);
+        [history.value, savedAt.value, building.value, points.value] = [shown, saved, one, cloud];
+      });
+    };
   }
 
   protected clear(name: string): void {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { RoofRecord } from '../../../src/roof/record.ts';
 import { recordText } from '../../../src/survey/write-record.ts';
+import { CancelledError } from '../../../src/survey/task-runner.ts';
 import { InputError } from '../../../src/units/input-error.ts';
 import { gableRecord } from '../../fixtures/gable-record.ts';
 import { pageOfGable } from '../../fixtures/page-of-gable.ts';
@@ -55,6 +56,27 @@ describe('files opened under a record that waits for its points', () => {
     await actions.openFiles([new File([], 'hall.las')]);
     expect(surveyed).toEqual([{}]);
     expect(store.surveyName.value).toBe('hall');
+  });
+});
+
+describe('a survey that comes to nothing', () => {
+  test.each([
+    ['was stopped', new CancelledError(), /Nothing was changed/, false],
+    ['met a damaged part', new InputError('hall.laz', 'points at bytes 9 to 99: compressed bytes end before their points do'), /compressed bytes/, true],
+  ] as const)('because it %s leaves what was shown before it', async (_why, fault, said, canBeStated) => {
+    const { actions, store } = pageOfGable((names) => {
+      if (names.includes('hall.laz')) throw fault;
+      return gableRecord();
+    });
+    await actions.openSample();
+    actions.decide('accept', 'b1.p1', 'accept p1');
+    const before = [store.record.value, store.surveyName.value, store.surveyId.value, store.points.value, store.building.value];
+    await actions.openFiles([new File([], 'hall.laz')]);
+    expect(store.spoken.value.text).toMatch(said);
+    expect([store.record.value, store.surveyName.value, store.surveyId.value, store.points.value, store.building.value]).toEqual(before);
+    expect(store.refusedFiles.value !== null).toBe(canBeStated);
+    actions.undo();
+    expect(store.record.value!.decisions).toEqual([]);
   });
 });
 
