@@ -1,5 +1,5 @@
 import { exp, log } from './same-math.ts';
-import { addAt, factorOf, inverseOf, logDeterminant, solveDecomposed, solveLower, wholeRows, type RowsFromFirst } from './solve-symmetric.ts';
+import { addAt, factorOf, inverseOf, logDeterminant, solveDecomposed, solveLowerEach, wholeRows, type RowsFromFirst } from './solve-symmetric.ts';
 
 /** Means of points over small patches, whose errors go together with distance. */
 export interface PatchMeans {
@@ -61,8 +61,8 @@ function solveFit(covariance: RowsFromFirst, columns: readonly Float64Array[], h
   const q = columns.length;
   const root = factorOf(covariance);
   if (!root) return null;
-  const white = columns.map((column) => solveLower(root, column));
-  const z = solveLower(root, heights);
+  const white = solveLowerEach(root, [...columns, heights]);
+  const z = white.pop()!;
   const normal = wholeRows(q);
   for (let a = 0; a < q; a++) for (let b = 0; b <= a; b++) addAt(normal, a, b, inner(white[a]!, white[b]!));
   const normalRoot = factorOf(normal);

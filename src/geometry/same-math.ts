@@ -194,8 +194,10 @@ function timesPowerOf2(x: number, exponent: number): number {
 }
 
 /** @param exponent  -1022 to 1023. */
-function powerOf2(exponent: number): number {
-  view.setUint32(0, (exponent + 1023) << 20);
+const powerOf2 = (exponent: number): number => POWERS_OF_2[exponent + 1023]!;
+
+const POWERS_OF_2 = Float64Array.from({ length: 2047 }, (_, i) => {
+  view.setUint32(0, i << 20);
   view.setUint32(4, 0);
   return view.getFloat64(0);
-}
+});

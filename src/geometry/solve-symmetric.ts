@@ -135,6 +135,41 @@ export function solveLower({ first, rows }: RowsFromFirst, b: ArrayLike<number>)
   return v;
 }
 
+/** The same for many right-hand sides, four at a time: a sum waits for its last addition, and four of them wait together. */
+export function solveLowerEach(factor: RowsFromFirst, sides: readonly Float64Array[]): Float64Array[] {
+  const solved: Float64Array[] = [];
+  for (let s = 0; s + 3 < sides.length; s += 4) {
+    const four = [sides[s]!.slice(), sides[s + 1]!.slice(), sides[s + 2]!.slice(), sides[s + 3]!.slice()] as const;
+    solveFour(factor, ...four);
+    solved.push(...four);
+  }
+  for (let s = solved.length; s < sides.length; s++) solved.push(solveLower(factor, sides[s]!));
+  return solved;
+}
+
+function solveFour({ first, rows }: RowsFromFirst, a: Float64Array, b: Float64Array, c: Float64Array, d: Float64Array): void {
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i]!;
+    const start = first[i]!;
+    let sumA = a[i]!;
+    let sumB = b[i]!;
+    let sumC = c[i]!;
+    let sumD = d[i]!;
+    for (let k = start; k < i; k++) {
+      const value = row[k - start]!;
+      sumA -= value * a[k]!;
+      sumB -= value * b[k]!;
+      sumC -= value * c[k]!;
+      sumD -= value * d[k]!;
+    }
+    const last = row[i - start]!;
+    a[i] = sumA / last;
+    b[i] = sumB / last;
+    c[i] = sumC / last;
+    d[i] = sumD / last;
+  }
+}
+
 /** Solves L Lᵀ x = b for a decomposed matrix. */
 export function solveDecomposed(factor: RowsFromFirst, b: ArrayLike<number>): Float64Array {
   const x = solveLower(factor, b);

@@ -74,9 +74,14 @@ function bottomOf(parted: PartedHollow, shape: ErrorShape, step: number): TaperB
   let { sheets } = parted;
   if (sheets.length === 2) return lineOf(parted, shape, step);
   let meet: Meeting | null = null;
+  let before: Int8Array | null = null;
   for (let round = 0; round < ROUNDS; round++) {
     const isLast = round >= ROUNDS - LAST_ROUNDS;
-    const fit = fitSheets(patchesOf(cells, sidesOf(cells, sheets), step, isLast ? PATCH : SHAPE_PATCH, isLast ? MOST_PATCHES : MOST_SHAPE_PATCHES), sheets.length, shape);
+    const sides = sidesOf(cells, sheets);
+    // Sides that stay give the planes they gave, until patches are narrower.
+    if (round !== ROUNDS - LAST_ROUNDS && before?.every((side, i) => side === sides[i])) continue;
+    before = sides;
+    const fit = fitSheets(patchesOf(cells, sides, step, isLast ? PATCH : SHAPE_PATCH, isLast ? MOST_PATCHES : MOST_SHAPE_PATCHES), sheets.length, shape);
     meet = fit && sheetsMeet(fit, sheets.length);
     if (!meet) return null;
     ({ sheets } = meet);
