@@ -3,7 +3,8 @@ import type { RoofRaster } from './measure/raster/roof-raster.ts';
 
 /**
  * Copies the points that lie in the cells of a raster out of the tiles they stand in, so that one building can be sent
- * elsewhere alone. They stand raster cell by raster cell, each in the order it had.
+ * elsewhere alone. They stand raster cell by raster cell, each in the order it had. Tiles whose points stand so already are
+ * seen by all who work on them (`TileInput.mayReorder`): of those only the places are copied.
  */
 export function cropTiles(raster: RoofRaster, tiles: ReadonlyMap<number, Tile>): PointTile[] {
   const { side, firstColumn, firstRow, columns, rows } = raster;
@@ -13,17 +14,23 @@ export function cropTiles(raster: RoofRaster, tiles: ReadonlyMap<number, Tile>):
     for (let column = Math.floor(firstColumn / side); column <= last(firstColumn, columns); column++) {
       const tile = tiles.get(tileKey(column, row));
       if (!tile) continue;
+      if (tile.order === null) {
+        cropped.push(tileInPlace(tile));
+        continue;
+      }
       const across = [Math.max(0, firstColumn - column * side), Math.min(side, firstColumn + columns - column * side)] as const;
       const along = [Math.max(0, firstRow - row * side), Math.min(side, firstRow + rows - row * side)] as const;
-      cropped.push(cropTile(tile, side, across, along));
+      cropped.push(cropTile(tile, tile.order, side, across, along));
     }
   }
   return cropped;
 }
 
+const tileInPlace = ({ column, row, cell: { origin, positions }, labels, start }: Tile): PointTile => ({ column, row, cell: { origin, positions }, labels, start: start.slice(), order: null });
+
 type Range = readonly [from: number, to: number];
 
-function cropTile({ column, row, cell, labels, start, order }: Tile, side: number, across: Range, along: Range): PointTile {
+function cropTile({ column, row, cell, labels, start }: Tile, order: Uint32Array, side: number, across: Range, along: Range): PointTile {
   let count = 0;
   for (let y = along[0]; y < along[1]; y++) count += start[y * side + across[1]]! - start[y * side + across[0]]!;
   const kept = {
@@ -41,7 +48,7 @@ function cropTile({ column, row, cell, labels, start, order }: Tile, side: numbe
       kept.start[k] = filled;
       if (!within || x < across[0] || x >= across[1]) continue;
       for (let j = start[k]!, end = start[k + 1]!; j < end; j++, filled++) {
-        const i = order === null ? j : order[j]!;
+        const i = order[j]!;
         positions[3 * filled] = cell.positions[3 * i]!;
         positions[3 * filled + 1] = cell.positions[3 * i + 1]!;
         positions[3 * filled + 2] = cell.positions[3 * i + 2]!;

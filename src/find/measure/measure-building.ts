@@ -1,6 +1,6 @@
 import { planeElevationAt, type Plane } from '../../geometry/plane.ts';
 import { signedPlanArea } from '../../geometry/polygon.ts';
-import { intersect, regionArea, unite } from '../../geometry/region.ts';
+import { intersect, regionArea, unite, type Region } from '../../geometry/region.ts';
 import type { Vector2 } from '../../geometry/vector.ts';
 import { traceLabelArcs } from '../../geometry/label-arcs.ts';
 import type { LowPoint, Parapet } from '../../roof/record.ts';
@@ -23,7 +23,8 @@ import { refineEdges } from './edges/refine-edges.ts';
 import { lowPoints } from './hollows/low-points.ts';
 import { settleBorders } from './borders/settle-borders.ts';
 import { regularPieces, type RegularPiece } from './corners/regularise.ts';
-import { roofObstructions } from './obstructions/roof-obstructions.ts';
+import { heightsAbove } from './obstructions/find-obstructions.ts';
+import { roofObstructions, stepCells } from './obstructions/roof-obstructions.ts';
 import { roofParapets } from './edges/roof-parapets.ts';
 import { roofEdges, type FoundEdge } from './edges/roof-edges.ts';
 import { proposeSmall, type ProposedFeature } from '../small/propose-small.ts';
@@ -91,9 +92,12 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const regular = regularise(map, solved, measuredFits, raster, rules.kept);
   const rings = faceRings(map, solved);
   const edges = roofEdges(map, solved, fits, raster, topsOf(raster, planeOf));
-  const things = roofObstructions(raster, faces, fits, points, groundSampleDistance).filter((thing) => standsWithin(thing.footprint, rings));
+  const steps = stepCells(raster, fits);
+  const heights = heightsAbove(raster, faces, fits);
+  const outlines = unite(...rings.map(({ outline }) => [outline]));
+  const things = roofObstructions({ raster, faces, fits, points, groundSampleDistance }, steps, heights).filter((thing) => standsWithin(thing.footprint, outlines));
   const parapets = roofParapets(edges, map, solved, fits, raster, points);
-  const proposals = proposeSmall({ raster, faces, fits, points, obstructions: things, groundSampleDistance });
+  const proposals = proposeSmall({ raster, fits, points, steps, heights, obstructions: things, groundSampleDistance });
   const obstructions = things.filter((thing) => !proposals.joined.has(thing));
   const hollows = lowPoints({ raster, faces, fits, edges, map, points, solved });
   return { raster, faces, fits, rings, map, solved, edges, obstructions, parapets, lowPoints: hollows, proposed: proposals.features, sigmaOf, scatterOf, regular, rules, takenBy };
@@ -147,8 +151,8 @@ function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: Dr
 /** Share of a footprint that must lie within the outlines: less is a wall or a parapet seen past the rim. */
 const SHARE_WITHIN = 0.5;
 
-function standsWithin(footprint: readonly Vector2[], rings: readonly FaceRings[]): boolean {
-  const within = regionArea(intersect([footprint], unite(...rings.map(({ outline }) => [outline]))));
+function standsWithin(footprint: readonly Vector2[], outlines: Region): boolean {
+  const within = regionArea(intersect([footprint], outlines));
   return within >= SHARE_WITHIN * Math.abs(signedPlanArea(footprint));
 }
 

@@ -60,11 +60,13 @@ export function findStandingClusters(input: ClusterInput): Cluster[] {
   }
   const least = fits.map((_, f) => leastCount((9 * (strays[f]! + 1)) / Math.max(1, cells[f]!), cells[f]!));
   const near = (k: number): number[] => [-columns, 0, columns].flatMap((d) => [k + d - 1, k + d, k + d + 1]);
-  const countAt = (k: number): number => near(k).reduce((sum, n) => sum + (standing.get(n)?.length ?? 0), 0);
-  const starts = [...standing.keys()].filter((k) => countAt(k) >= least[face[k]! - 1]!).sort((a, b) => countAt(b) - countAt(a) || a - b);
+  const starts = [...standing.keys()]
+    .map((k) => ({ k, count: near(k).reduce((sum, n) => sum + (standing.get(n)?.length ?? 0), 0) }))
+    .filter(({ k, count }) => count >= least[face[k]! - 1]!)
+    .sort((a, b) => b.count - a.count || a.k - b.k);
   const taken = new Set<number>();
   const clusters: Cluster[] = [];
-  for (const start of starts) {
+  for (const { k: start } of starts) {
     if (taken.has(start)) continue;
     const group = [start];
     taken.add(start);

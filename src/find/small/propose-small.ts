@@ -4,15 +4,14 @@ import { judgeFeature } from '../../reading/resolvability.ts';
 import { SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
 import type { SmallFeature } from '../../roof/record.ts';
 import { measured } from '../../units/measured.ts';
-import { awayFromRims, heightsAbove } from '../measure/obstructions/find-obstructions.ts';
+import { awayFromRims, type HeightsAbove } from '../measure/obstructions/find-obstructions.ts';
 import type { FaceFit } from '../measure/faces/fit-faces.ts';
 import { elevationAt } from '../measure/borders/intersections.ts';
 import type { MeasuredObstruction } from '../measure/obstructions/measure-obstruction.ts';
 import { grown } from '../measure/obstructions/patch-points.ts';
 import type { PointLookup } from '../measure/raster/point-lookup.ts';
 import { meanHeightU95 } from '../measure/faces/residual-correlation.ts';
-import { stepCells } from '../measure/obstructions/roof-obstructions.ts';
-import { cellCentre, type Face, type RoofRaster } from '../measure/raster/roof-raster.ts';
+import { cellCentre, type RoofRaster } from '../measure/raster/roof-raster.ts';
 import { findStandingClusters, type Cluster } from './find-clusters.ts';
 import { findLines, type RasterLine } from './find-lines.ts';
 
@@ -39,9 +38,11 @@ const CLEAR_OF_THINGS = 4;
 
 export interface ProposalInput {
   readonly raster: RoofRaster;
-  readonly faces: readonly Face[];
   readonly fits: readonly FaceFit[];
   readonly points: PointLookup;
+  /** Of `stepCells`. */
+  readonly steps: Uint8Array;
+  readonly heights: HeightsAbove;
   readonly obstructions: readonly MeasuredObstruction[];
   readonly groundSampleDistance: number | null;
 }
@@ -51,10 +52,9 @@ export interface ProposalInput {
  * clusters of points that stand above a roof with too few cells to be measured (vents, posts).
  */
 export function proposeSmall(input: ProposalInput): Proposals {
-  const { raster, faces, fits } = input;
+  const { raster, fits, heights: { height, weight } } = input;
   const pieces = input.obstructions.filter(isPiece);
   const free = freeCells(input, input.obstructions.filter((thing) => !pieces.includes(thing)));
-  const { height, weight } = heightsAbove(raster, faces, fits);
   const values = new Float32Array(height.length).fill(Number.NaN);
   for (let k = 0; k < values.length; k++) {
     if (!free[k] || weight[k] === 0) continue;
@@ -95,9 +95,9 @@ const liesOn = ({ footprint }: MeasuredObstruction, line: RasterLine, raster: Ro
 ], line, raster);
 
 /** Cells well inside one face and away from what was found already. */
-function freeCells({ raster, fits }: ProposalInput, obstructions: readonly MeasuredObstruction[]): Uint8Array {
+function freeCells({ raster, steps }: ProposalInput, obstructions: readonly MeasuredObstruction[]): Uint8Array {
   const { face, columns } = raster;
-  const borders = stepCells(raster, fits);
+  const borders = steps.slice();
   for (let k = columns; k < face.length; k++) if (face[k] !== face[k - 1] || face[k] !== face[k - columns]) borders[k] = 1;
   const free = awayFromRims(raster, borders, CLEAR_OF_BORDER);
   const taken = obstructions.flatMap(({ footprint }) => cellsIn(footprint, raster));

@@ -20,9 +20,7 @@ const STRAIGHT = 0.75;
 export function pondOf({ cell, persistence, members }: Minimum, heights: Float64Array, deck: DeckHeights, sigma: number): Pond | null {
   const pass = heights[cell]! + persistence;
   const under = (level: number): number => members.reduce((n, k) => n + (heights[k]! <= level ? 1 : 0), 0) * deck.step ** 2;
-  const labels = new Uint16Array(deck.columns * deck.rows);
-  for (const k of members) if (heights[k]! <= pass) labels[k] = 1;
-  const ring = largestRing(labels, deck.columns, deck.rows);
+  const ring = largestRing(members.filter((k) => heights[k]! <= pass), deck.columns);
   if (!ring) return null;
   const thinned = withoutStraight(ring, STRAIGHT);
   // A single cell has no corner that far off its diagonal.
@@ -32,16 +30,26 @@ export function pondOf({ cell, persistence, members }: Minimum, heights: Float64
   return { outline: corners, planAreaM2: measured(under(pass), [{ name: 'noise', u95: (under(pass + off) - under(pass - off)) / 2 + deck.step * Math.sqrt(under(pass)) }]) };
 }
 
-/** Outer boundary of the largest patch of ones, counter-clockwise, in cells. */
-function largestRing(labels: Uint16Array, columns: number, rows: number): Vector2[] | null {
-  const { arcs, rings } = traceLabelArcs(labels, columns, rows);
+/** Outer boundary of the largest patch of some cells of a raster, counter-clockwise, in cells. */
+function largestRing(cells: readonly number[], columns: number): Vector2[] | null {
+  if (cells.length === 0) return null;
+  const xs = cells.map((k) => k % columns);
+  const ys = cells.map((k) => Math.floor(k / columns));
+  const lowest = (values: readonly number[]): number => values.reduce((least, value) => Math.min(least, value), Infinity);
+  const highest = (values: readonly number[]): number => values.reduce((most, value) => Math.max(most, value), -Infinity);
+  // A cell left free all round.
+  const [left, bottom] = [lowest(xs) - 1, lowest(ys) - 1];
+  const [width, height] = [highest(xs) - left + 2, highest(ys) - bottom + 2];
+  const labels = new Uint16Array(width * height);
+  cells.forEach((_, i) => (labels[(ys[i]! - bottom) * width + xs[i]! - left] = 1));
+  const { arcs, rings } = traceLabelArcs(labels, width, height);
   let best: Vector2[] | null = null;
   for (const { label, arcs: parts } of rings) {
     if (label !== 1) continue;
     const corners: Vector2[] = [];
     for (const { arc, forward } of parts) {
       const { path } = arcs[arc]!;
-      const own = Array.from({ length: path.length / 2 }, (_, i): Vector2 => [path[2 * i]!, path[2 * i + 1]!]);
+      const own = Array.from({ length: path.length / 2 }, (_, i): Vector2 => [path[2 * i]! + left, path[2 * i + 1]! + bottom]);
       corners.push(...(forward ? own : own.reverse()).slice(0, -1));
     }
     if (!best || signedPlanArea(corners) > signedPlanArea(best)) best = corners;

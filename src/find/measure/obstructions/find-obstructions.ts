@@ -44,10 +44,11 @@ const SHARED_PART = 0.15;
  * against the scatter of such squares on the same roof, so correlated noise raises the limit by itself.
  *
  * @param steps  Non-zero on cells at a step between planes.
+ * @param heights  Of `heightsAbove`.
  */
-export function findRaised(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[], steps: Uint8Array): RaisedPatch[] {
+export function findRaised(raster: RoofRaster, fits: readonly FaceFit[], steps: Uint8Array, { height, weight: known }: HeightsAbove): RaisedPatch[] {
   const { columns, rows } = raster;
-  const { height, weight } = heightsAbove(raster, faces, fits);
+  const weight = known.slice();
   const usable = awayFromRims(raster, steps);
   for (let k = 0; k < weight.length; k++) if (!usable[k]) weight[k] = 0;
   const score = matchedScores(raster, fits, height, weight);
@@ -66,8 +67,16 @@ export function findRaised(raster: RoofRaster, faces: readonly Face[], fits: rea
   return patches;
 }
 
+/** By raster cell. */
+export interface HeightsAbove {
+  /** Mean height above its face, along the normal. [m] */
+  readonly height: Float32Array;
+  /** Points behind it, 0 for none. */
+  readonly weight: Float32Array;
+}
+
 /** Mean height of each cell above its face, and its count; loose points where they are as many as the face's own. */
-export function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[]): { height: Float32Array; weight: Float32Array } {
+export function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[]): HeightsAbove {
   const { face } = raster;
   const height = new Float32Array(face.length);
   const weight = new Float32Array(face.length);
@@ -78,7 +87,8 @@ export function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: r
     const at = cellCentre(raster, k);
     const roof = elevationAt(fit, at);
     const [a, b, c] = own.plane.normal;
-    let [sum, count] = [0, 0];
+    let sum = 0;
+    let count = 0;
     if (raster.label[k] === own.label && isPure(raster, k)) {
       const segment = -(a * at[0] + b * at[1] + own.plane.offset) / c;
       count = raster.count[k]!;
@@ -93,7 +103,8 @@ export function heightsAbove(raster: RoofRaster, faces: readonly Face[], fits: r
         count += loose;
       } else if (raster.looseLow[k]! > roof + Math.max(STRAY_SIGMAS * fit.noise, STRAY_HEIGHT) && isShared(raster, k)) {
         // A cell half on a thing: its upper half counts. Alone among the roof's own, loose points are strays.
-        [sum, count] = [loose * away, loose];
+        sum = loose * away;
+        count = loose;
       }
     }
     if (count === 0) continue;

@@ -1,24 +1,26 @@
 import { ringContains } from '../../../geometry/polygon.ts';
 import type { Vector2 } from '../../../geometry/vector.ts';
-import { findRaised, type RaisedPatch } from './find-obstructions.ts';
+import { findRaised, type HeightsAbove, type RaisedPatch } from './find-obstructions.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { elevationAt } from '../borders/intersections.ts';
 import { measureObstruction, type MeasuredObstruction } from './measure-obstruction.ts';
-import type { PointGatherer } from '../raster/point-lookup.ts';
-import { cellCentre, type Face, type RoofRaster } from '../raster/roof-raster.ts';
+import type { ObstructionContext } from './patch-points.ts';
+import { cellCentre, type RoofRaster } from '../raster/roof-raster.ts';
 
 /** Planes that differ by more than this at a border stand above one another there. [m] */
 const STEP_HEIGHT = 0.12;
 
-/** Finds and measures everything that stands on a building's planes. */
+/**
+ * Finds and measures everything that stands on a building's planes.
+ *
+ * @param steps  Of `stepCells`. @param heights  Of `heightsAbove`.
+ */
 export function roofObstructions(
-  raster: RoofRaster,
-  faces: readonly Face[],
-  fits: readonly FaceFit[],
-  points: PointGatherer,
-  groundSampleDistance: number | null,
+  { raster, faces, fits, points, groundSampleDistance }: Omit<ObstructionContext, 'taken'>,
+  steps: Uint8Array,
+  heights: HeightsAbove,
 ): MeasuredObstruction[] {
-  const patches = findRaised(raster, faces, fits, stepCells(raster, fits)).filter(belongsToRoof);
+  const patches = findRaised(raster, fits, steps, heights).filter(belongsToRoof);
   const taken = new Uint8Array(raster.face.length);
   for (const { cells } of patches) for (const k of cells) taken[k] = 1;
   const context = { raster, faces, fits, points, groundSampleDistance, taken };
