@@ -15,6 +15,7 @@ import { rejectLookalikes } from './planes/reject-lookalikes.ts';
 import { sharedError } from './planes/shared-error.ts';
 import { splitNecks } from './planes/split-necks.ts';
 import { splitFacets } from './facets/split-facets.ts';
+import { splitSteps } from './facets/split-steps.ts';
 import { directKernels, type RoofKernels } from './roof-kernels.ts';
 import type { Segmentation } from './segmentation.ts';
 import type { VoxelPlaces, VoxelSize } from './voxels/sum-voxels.ts';
@@ -65,7 +66,8 @@ export async function findRoof(
   const mayBeRoof = chooseRoofs(table, merged, ground, roofRules);
   const { regions: split, falls } = await splitFacets(table, pooled, merged, regionOf, mayBeRoof, rules, kernels);
   absorbVoxels(table, split, regionOf, isGround, noise, 2);
-  const rejoined = mergeRegions(table, split, regionOf, rules);
+  const joined = mergeRegions(table, split, regionOf, rules);
+  const rejoined = splitSteps(table, joined, regionOf, chooseRoofs(table, joined, ground, roofRules), rules);
   const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>
     2 * region.voxels.filter((v) => falls.has(v)).length > region.voxels.length,
   );

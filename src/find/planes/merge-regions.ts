@@ -22,6 +22,11 @@ export const NUISANCE = 0.35;
 const SAG_FLAT = cos((0.7 * Math.PI) / 180);
 const SAG_PITCHED = cos((2.5 * Math.PI) / 180);
 const PITCHED = cos((8 * Math.PI) / 180);
+/**
+ * What one plane for both may add to the residuals of either, in multiples of the noise, as root sum of squares: loose
+ * scatter beside a sound plane would otherwise drag it along, as its own residuals allow for anything. [-]
+ */
+const MOST_ADDED = 1.5;
 /** What sag may add to the residuals of either, as a factor. [-] */
 const SAG_RMS = 1.6;
 
@@ -152,12 +157,13 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const n2 = second.moments[0]!;
   const growth = growthOf(both, first, second);
   const smaller = n1 < n2 ? first : second;
+  const other = smaller === first ? second : first;
   const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
-  if (rms > 2 * Math.max(noise, smaller.sigma)) return Infinity;
+  const looser = Math.sqrt(meanSquareAbout(table, other, both));
+  const most = (MOST_ADDED * noise) ** 2;
+  if (rms ** 2 > smaller.sigma ** 2 + most || looser ** 2 > other.sigma ** 2 + most) return Infinity;
   // Large real planes are never quite flat.
   const sag = smaller.c < PITCHED ? SAG_PITCHED : SAG_FLAT;
-  const other = smaller === first ? second : first;
-  const looser = Math.sqrt(meanSquareAbout(table, other, both));
   if (facing > sag && rms < SAG_RMS * Math.max(smaller.sigma, 0.8 * noise) && looser < SAG_RMS * Math.max(other.sigma, 0.8 * noise)) {
     return acos(Math.min(1, facing)) / acos(sag);
   }
