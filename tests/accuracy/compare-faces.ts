@@ -1,3 +1,4 @@
+import { distanceToRing } from '../../src/geometry/ring-distance.ts';
 import type { Vector2, Vector3 } from '../../src/geometry/vector.ts';
 import type { RoofPlane } from '../../src/roof/record.ts';
 import { assign } from '../../src/survey/score/assignment.ts';
@@ -14,11 +15,10 @@ export interface PublishedFace {
   readonly areaM2: number;
 }
 
-const GREATEST_ANGLE = 2;
-const LEAST_SHARE = 0.5;
-/** Faces that lie this near in plan, and in height where one is carried on to the middle of the other, go on into each other. [m] */
+export const GREATEST_ANGLE = 2;
+export const LEAST_SHARE = 0.5;
+/** Faces that lie this near in plan are neighbours. [m] */
 const BESIDE = 0.6;
-const LEAST_STEP = 0.1;
 
 /** [deg] */
 export const angleBetween = (a: Vector3, b: Vector3): number =>
@@ -42,51 +42,42 @@ export function largestShare(rings: readonly (readonly (Vector2 | Vector3)[])[],
   return best;
 }
 
-/** One-to-one partners: less than 2° apart, at least half of the face's plan covered; greatest sum of shares. */
-export function meetsFaces(faces: readonly PublishedFace[], planes: readonly RoofPlane[]): (RoofPlane | null)[] {
-  const gains = faces.map((f) => planes.map((p) => {
-    if (angleBetween(f.normal, p.normal) >= GREATEST_ANGLE) return 0;
-    const share = shareCovered(f.rings, p);
-    return share >= LEAST_SHARE ? share : 0;
-  }));
+/** Share of each face's plan that each plane covers, face by face. */
+export function sharesOf(faces: readonly PublishedFace[], planes: readonly RoofPlane[]): number[][] {
+  const spans = planes.map((plane) => ({ box: boxOf([plane.outline]), spans: planSpans([plane.outline, ...plane.holes]) }));
+  return faces.map(({ rings }) => {
+    const [own, box] = [planSpans(rings), boxOf(rings)];
+    return spans.map((plane) => (own.planArea > 0 && boxesMeet(box, plane.box) ? planOverlap(own, plane.spans).planArea / own.planArea : 0));
+  });
+}
+
+type Box = readonly [number, number, number, number];
+
+function boxOf(rings: readonly (readonly Vector3[])[]): Box {
+  const [xs, ys] = [0, 1].map((k) => rings.flatMap((ring) => ring.map((p) => p[k]!))) as [number[], number[]];
+  return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+}
+
+const boxesMeet = (a: Box, b: Box): boolean => a[0] <= b[2] && b[0] <= a[2] && a[1] <= b[3] && b[1] <= a[3];
+
+/**
+ * One-to-one partners: less than 2° apart, at least half of the face's plan covered. As many faces as can be have one; of all
+ * ways the one with the greatest sum of shares (exact, by the shortest augmenting path).
+ */
+export function meetsFaces(faces: readonly PublishedFace[], planes: readonly RoofPlane[], shares = sharesOf(faces, planes)): (RoofPlane | null)[] {
+  const gains = faces.map((f, i) => planes.map((p, j) => (shares[i]![j]! >= LEAST_SHARE && angleBetween(f.normal, p.normal) < GREATEST_ANGLE ? faces.length + shares[i]![j]! : 0)));
   return assign(gains, planes.length).map((j) => (j < 0 ? null : planes[j]!));
 }
 
-/**
- * Faces with those neighbours joined that go on in the same plane: nothing in the roof shows where one ends.
- *
- * @param describe  Name and plane of several faces taken together.
- */
-export function joinedFaces(faces: readonly PublishedFace[], describe: (group: readonly PublishedFace[]) => Pick<PublishedFace, 'name' | 'normal' | 'middle'>): PublishedFace[] {
-  const owner = faces.map((_, i) => i);
-  const find = (i: number): number => (owner[i] === i ? i : find(owner[i]!));
-  faces.forEach((a, i) => faces.slice(0, i).forEach((b, j) => {
-    if (angleBetween(a.normal, b.normal) < GREATEST_ANGLE && stepBetween(a, b) < LEAST_STEP && areBeside(a, b)) owner[find(i)] = find(j);
-  }));
-  return faces.flatMap((face, i) => {
-    const group = faces.filter((_, k) => find(k) === i);
-    if (group.length === 0) return [];
-    if (group.length === 1) return [face];
-    return [{ ...describe(group), rings: group.flatMap((one) => one.rings), areaM2: group.reduce((sum, one) => sum + one.areaM2, 0) }];
-  });
+/** True for faces that touch in plan, or nearly so. */
+export function areBeside(a: PublishedFace, b: PublishedFace): boolean {
+  const [left, bottom, right, top] = boxOf(a.rings);
+  return boxesMeet([left - BESIDE, bottom - BESIDE, right + BESIDE, top + BESIDE], boxOf(b.rings)) && gapBetween(a.rings, b.rings) < BESIDE;
 }
 
-/** Greater distance of the middle of one from the plane of the other. [m] */
-function stepBetween(a: PublishedFace, b: PublishedFace): number {
-  const off = ({ normal, middle }: PublishedFace, p: Vector3): number => Math.abs(normal.reduce((sum, c, k) => sum + c * (p[k]! - middle[k]!), 0));
-  return Math.max(off(a, b.middle), off(b, a.middle));
-}
+/** Least distance of the corners of either from the sides of the other, in plan. [m] */
+const gapBetween = (a: PublishedFace['rings'], b: PublishedFace['rings']): number =>
+  Math.min(...a.flatMap((ring) => ring.map((p) => distanceToRings(b, p))), ...b.flatMap((ring) => ring.map((p) => distanceToRings(a, p))));
 
-const areBeside = (a: PublishedFace, b: PublishedFace): boolean =>
-  a.rings.some((ring) => b.rings.some((other) => ring.some((p) => distanceToRing(other, p) < BESIDE) || other.some((p) => distanceToRing(ring, p) < BESIDE)));
-
-function distanceToRing(ring: readonly Vector3[], [x, y]: Vector3): number {
-  let least = Infinity;
-  ring.forEach(([ax, ay], i) => {
-    const [bx, by] = ring[(i + 1) % ring.length]!;
-    const square = (bx - ax) ** 2 + (by - ay) ** 2;
-    const t = square > 0 ? Math.min(1, Math.max(0, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / square)) : 0;
-    least = Math.min(least, Math.hypot(x - ax - t * (bx - ax), y - ay - t * (by - ay)));
-  });
-  return least;
-}
+/** From the sides of rings, in plan. [m] */
+export const distanceToRings = (rings: PublishedFace['rings'], [x, y]: Vector3): number => Math.min(...rings.map((ring) => distanceToRing(ring, [x, y])));
