@@ -18,6 +18,8 @@ const WINDOW = 3;
 const LEAST_WINDOW = 1.5;
 /** A lower step is the thickness of a tile, or a sheet over another. [m] */
 const LEAST_STEP = 0.025;
+/** Share of the scatter of the whole plane that a step must reach: what stands out of its scatter no more is unevenness. [-] */
+const LEAST_SHARE = 1.5;
 /** Steps are looked for at every place in every direction; the greatest of them all passes this by chance once in some thousand roofs. [-] */
 const LEAST_SIGMAS = 5;
 /** What is left of the step when half as much is looked at, at least: a step stays, of a bend a third is left. [-] */
@@ -76,7 +78,7 @@ function cutAtStep(table: VoxelTable, region: Region, rules: MergeRules): { left
   const variance = pointVariance(table, region, rules);
   let best: Step | null = null;
   for (let direction = 0; direction < DIRECTIONS; direction++) {
-    const found = greatestStep(blocks, (Math.PI * direction) / DIRECTIONS, variance);
+    const found = greatestStep(blocks, (Math.PI * direction) / DIRECTIONS, variance, Math.max(LEAST_STEP, LEAST_SHARE * region.sigma));
     if (found && (!best || found.sigmas > best.sigmas)) best = found;
   }
   if (!best) return null;
@@ -98,8 +100,8 @@ function pointVariance(table: VoxelTable, region: Region, { noise, inflation }: 
   return Math.max(white, measured === null ? inflation * region.sigma ** 2 : WAVES * measured);
 }
 
-/** The most certain step along lines of one direction. */
-function greatestStep(blocks: Blocks, turn: number, variance: number): Step | null {
+/** The most certain step along lines of one direction. @param lowest  [m] */
+function greatestStep(blocks: Blocks, turn: number, variance: number, lowest: number): Step | null {
   const strips = stripsAcross(blocks, turn);
   const widest = Math.max(2, Math.round(WINDOW / blocks.size));
   const narrowest = Math.max(2, Math.round(LEAST_WINDOW / blocks.size));
@@ -108,7 +110,7 @@ function greatestStep(blocks: Blocks, turn: number, variance: number): Step | nu
     const reach = Math.min(widest, i, strips.count - i);
     const at = (strips.first + i) * blocks.size;
     const whole = stepAt(strips, i, reach, at, variance);
-    if (!whole || Math.abs(whole.height) < LEAST_STEP || whole.sigmas < LEAST_SIGMAS || (best && whole.sigmas <= best.sigmas)) continue;
+    if (!whole || Math.abs(whole.height) < lowest || whole.sigmas < LEAST_SIGMAS || (best && whole.sigmas <= best.sigmas)) continue;
     const half = stepAt(strips, i, Math.ceil(reach / 2), at, variance);
     if (!half || half.height / whole.height < STAYS || Math.abs(whole.height) < LEAST_SIGMAS * waviness(strips, i, reach, whole)) continue;
     const step = { turn, at, height: whole.height, sigmas: whole.sigmas };

@@ -23,10 +23,18 @@ const SAG_FLAT = cos((0.7 * Math.PI) / 180);
 const SAG_PITCHED = cos((2.5 * Math.PI) / 180);
 const PITCHED = cos((8 * Math.PI) / 180);
 /**
- * What one plane for both may add to the residuals of either, in multiples of the noise, as root sum of squares: loose
- * scatter beside a sound plane would otherwise drag it along, as its own residuals allow for anything. [-]
+ * What one plane for both may leave of the residuals of either: so many multiples of the noise more, as root sum of squares,
+ * or so many times as much where they are rough already. [-]
  */
 const MOST_ADDED = 1.5;
+const MOST_GROWTH = 2;
+/**
+ * A sound plane, below so many multiples of the noise, takes in nothing that is turned away from it and would leave residuals
+ * no roof may have (`choose-roofs.ts`): loose scatter beside it would drag it along. [-], [-], cos 8°
+ */
+const SOUND = 2;
+const ROUGH = 4;
+const TURNED = cos((8 * Math.PI) / 180);
 /** What sag may add to the residuals of either, as a factor. [-] */
 const SAG_RMS = 1.6;
 
@@ -160,8 +168,8 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const other = smaller === first ? second : first;
   const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
   const looser = Math.sqrt(meanSquareAbout(table, other, both));
-  const most = (MOST_ADDED * noise) ** 2;
-  if (rms ** 2 > smaller.sigma ** 2 + most || looser ** 2 > other.sigma ** 2 + most) return Infinity;
+  if (rms > mostAfter(smaller, noise) || looser > mostAfter(other, noise)) return Infinity;
+  if (facing < TURNED && Math.min(smaller.sigma, other.sigma) < SOUND * noise && Math.max(rms, looser) > ROUGH * noise) return Infinity;
   // Large real planes are never quite flat.
   const sag = smaller.c < PITCHED ? SAG_PITCHED : SAG_FLAT;
   if (facing > sag && rms < SAG_RMS * Math.max(smaller.sigma, 0.8 * noise) && looser < SAG_RMS * Math.max(other.sigma, 0.8 * noise)) {
@@ -171,6 +179,9 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const nuisance = growth / (Math.min(n1, n2) * (NUISANCE * noise) ** 2);
   return Math.min(significance, nuisance);
 }
+
+/** [m] */
+const mostAfter = ({ sigma }: Region, noise: number): number => Math.max(MOST_GROWTH * sigma, Math.hypot(sigma, MOST_ADDED * noise));
 
 function joinedMoments(table: VoxelTable, first: Region, second: Region): Region {
   const both = newRegion(first.about);
