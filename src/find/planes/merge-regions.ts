@@ -28,13 +28,6 @@ const PITCHED = cos((8 * Math.PI) / 180);
  */
 const MOST_ADDED = 1.5;
 const MOST_GROWTH = 2;
-/**
- * A sound plane, below so many multiples of the noise, takes in nothing that is turned away from it and would leave residuals
- * no roof may have (`choose-roofs.ts`): loose scatter beside it would drag it along. [-], [-], cos 8°
- */
-const SOUND = 2;
-const ROUGH = 4;
-const TURNED = cos((8 * Math.PI) / 180);
 /** What sag may add to the residuals of either, as a factor. [-] */
 const SAG_RMS = 1.6;
 
@@ -169,7 +162,6 @@ function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise
   const rms = Math.sqrt(meanSquareAbout(table, smaller, both));
   const looser = Math.sqrt(meanSquareAbout(table, other, both));
   if (rms > mostAfter(smaller, noise) || looser > mostAfter(other, noise)) return Infinity;
-  if (facing < TURNED && Math.min(smaller.sigma, other.sigma) < SOUND * noise && Math.max(rms, looser) > ROUGH * noise) return Infinity;
   // Large real planes are never quite flat.
   const sag = smaller.c < PITCHED ? SAG_PITCHED : SAG_FLAT;
   if (facing > sag && rms < SAG_RMS * Math.max(smaller.sigma, 0.8 * noise) && looser < SAG_RMS * Math.max(other.sigma, 0.8 * noise)) {
