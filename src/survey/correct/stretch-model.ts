@@ -1,7 +1,7 @@
 import { add, dot, length, scale, subtract, type Vector2, type Vector3 } from '../../geometry/vector.ts';
 import { surfaceArea } from '../../geometry/polygon.ts';
 import type { Plane } from '../../geometry/plane.ts';
-import type { Building, Parapet, PlaneEvidence, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
+import type { Building, Parapet, PlaneEvidence, ReadingKind, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
 import { isKnown, measured, type Measured } from '../../units/measured.ts';
 import { angleAtSecond, pitchOfThree } from '../measure/numbers.ts';
 import { atan, sin, tan } from '../../geometry/same-math.ts';
@@ -192,11 +192,23 @@ function stretchReading(reading: RecordReading, stretch: Stretch): RecordReading
   const { horizontal: h, vertical: v } = stretch;
   const picks = reading.picks.map((pick) => ({ ...pick, at: placeOf(pick.at, stretch), sigmaM: [pick.sigmaM[0] * h, pick.sigmaM[1] * h, pick.sigmaM[2] * v] as Vector3 }));
   const stretched: RecordReading = { ...reading, picks };
-  if (reading.kind === 'pitch') return { ...stretched, valueDeg: reading.picks.length === 3 ? pitchOfThree(picks) : stretchPitch(reading.valueDeg!, stretch) };
+  if (reading.kind === 'pitch') return { ...stretched, valueDeg: reading.picks.length === 3 ? withModelPartsOf(stretchPitch(reading.valueDeg!, stretch), pitchOfThree(picks)) : stretchPitch(reading.valueDeg!, stretch) };
   if (reading.kind === 'angle') return { ...stretched, valueDeg: reading.picks.length === 3 ? angleAtSecond(picks) : reading.valueDeg! };
   const factor = factorOf(reading, picks.map(({ at }) => at), stretch);
-  if (reading.valueM) return { ...stretched, valueM: restated(reading.valueM, factor, null) };
-  return reading.valueM2 ? { ...stretched, valueM2: restated(reading.valueM2, factor, null) } : stretched;
+  const doubt = stretch.isVertical && !HEIGHTS.has(reading.kind) ? null : stretch.u95;
+  if (reading.valueM) return { ...stretched, valueM: restated(reading.valueM, factor, doubt) };
+  return reading.valueM2 ? { ...stretched, valueM2: restated(reading.valueM2, factor, doubt && 2 * doubt) } : stretched;
+}
+
+/** Readings that go with the scale of heights alone. */
+const HEIGHTS: ReadonlySet<ReadingKind> = new Set(['height-difference', 'height-above-roof', 'height-above-ground']);
+/** What a number shares with the whole model. */
+const MODEL_PARTS: ReadonlySet<string> = new Set([SCALE_PART, 'tilt', 'north']);
+
+/** A number made of picks anew, with what it shared with the model before. */
+function withModelPartsOf(before: Measured, anew: Measured): Measured {
+  if (!isKnown(before) || !isKnown(anew)) return anew;
+  return measured(anew.value, [...(anew.parts ?? []), ...(before.parts ?? []).filter(({ name }) => MODEL_PARTS.has(name))]);
 }
 
 function factorOf({ kind, picks }: RecordReading, moved: readonly Vector3[], { horizontal: h, vertical: v }: Stretch): number {

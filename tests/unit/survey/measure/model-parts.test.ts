@@ -3,6 +3,7 @@ import { areaReadings } from '../../../../src/reading/area-uncertainty.ts';
 import type { RecordPick, RoofRecord } from '../../../../src/roof/record.ts';
 import type { Vector3 } from '../../../../src/geometry/vector.ts';
 import { signedPlanArea, surfaceArea } from '../../../../src/geometry/polygon.ts';
+import { applyCommand } from '../../../../src/survey/commands.ts';
 import { assumptionsOf, withModelParts } from '../../../../src/survey/measure/model-parts.ts';
 import { ringNumbers, twoPickNumbers } from '../../../../src/survey/measure/numbers.ts';
 import { isKnown, type Measured } from '../../../../src/units/measured.ts';
@@ -70,5 +71,14 @@ describe('what is taken for granted about a model', () => {
     expect(assumptionsOf(stated).scale).toBe(0.004);
     const correction = { kind: 'scale' as const, amount: 0.003, u95: 0.0008, about: [0, 0, 0] as const, readings: [], by: 'A. L.', at: '2026-05-04T10:00:00Z', why: 'eight tapes' };
     expect(assumptionsOf({ ...stated, corrections: [correction] }).scale).toBe(0.0008);
+  });
+
+  it('a scale settled by tapes stands in the numbers that were measured by hand before', () => {
+    const picks = [pick([0, 0, 5]), pick([6, 0, 5])];
+    const reading = { id: 'm1', kind: 'distance' as const, picks, method: 'straight between two picks', valueM: withModelParts('distance', twoPickNumbers(picks[0]!, picks[1]!).slope, picks, control) };
+    const correction = { kind: 'scale' as const, amount: 0.003, u95: 0.0008, about: [0, 0, 0] as const, readings: [], by: 'A. L.', at: '2026-05-04T10:00:00Z', why: 'eight tapes' };
+    const after = applyCommand({ ...record, readings: [reading] }, { kind: 'apply-correction', correction }).record.readings[0]!.valueM!;
+    expect(after.value).toBeCloseTo(6 / 1.003, 9);
+    expect(part(after, 'scale')).toBeCloseTo(0.0008 * after.value!, 9);
   });
 });
