@@ -1,4 +1,4 @@
-import { measured, type Measured, type MeasuredValue, type UncertaintyPart } from '../units/measured.ts';
+import { isKnown, measured, type Measured, type MeasuredValue, type UncertaintyPart } from '../units/measured.ts';
 import type { Assumptions } from './assumptions.ts';
 import { SIGMAS_95, type PlaneEstimate } from './plane-uncertainty.ts';
 
@@ -74,6 +74,12 @@ export function togetherReadings(
     plan: measured(plan, [...scatterParts(scatter.plan), { name: 'scale', u95: 2 * plan * scale }, ...tiltPart(tiltX, tiltY, tiltDeg)]),
     slope: measured(slope, [...scatterParts(scatter.slope), { name: 'scale', u95: 2 * slope * scale }]),
   };
+}
+
+/** A length (power 1) or an area (power 2) with what the scale of the whole model may change it by; nothing is added to nothing. */
+export function withScale(number: Measured, power: 1 | 2, { scale }: Assumptions): Measured {
+  if (!isKnown(number) || number.value === 0) return number;
+  return measured(number.value, [...(number.parts ?? [{ name: 'as found', u95: number.u95 }]), { name: 'scale', u95: power * Math.abs(number.value) * scale }]);
 }
 
 /** Length between two places whose positions along the length are known to one sigma each. */

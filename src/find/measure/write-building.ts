@@ -1,10 +1,10 @@
 import { signedPlanArea } from '../../geometry/polygon.ts';
 import { regionParts, unite } from '../../geometry/region.ts';
 import { dot, type Vector2, type Vector3 } from '../../geometry/vector.ts';
-import { lengthReading } from '../../reading/area-uncertainty.ts';
+import { lengthReading, withScale } from '../../reading/area-uncertainty.ts';
 import type { Assumptions } from '../../reading/assumptions.ts';
 import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/plane-uncertainty.ts';
-import type { Building, EdgeMeasuredAs, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
+import type { Building, EdgeMeasuredAs, LowPoint, Obstruction, Parapet, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
 import { commonHeights, type HeightOf } from './corners/common-heights.ts';
 import { ruleNotes } from './corners/corner-rules.ts';
@@ -43,14 +43,29 @@ export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { buil
     roofPlanes,
     roofArea: roofAreaTogether(roof, bySize, context.assumptions),
     edges,
-    parapets: roof.parapets.map((parapet, i) => ({ id: `${context.id}.w${i + 1}`, ...parapet })),
+    parapets: roof.parapets.map((parapet, i) => ({ id: `${context.id}.w${i + 1}`, ...scaledParapet(parapet, context.assumptions) })),
     obstructions: roof.obstructions
       .filter((thing) => planeIdOf.has(thing.face))
-      .map(({ face, ...thing }, i) => ({ id: `${context.id}.o${i + 1}`, onPlane: planeIdOf.get(face)!, ...thing })),
-    lowPoints: roof.lowPoints.map((low, i) => ({ id: `${context.id}.d${i + 1}`, ...low })),
+      .map(({ face, ...thing }, i) => ({ id: `${context.id}.o${i + 1}`, onPlane: planeIdOf.get(face)!, ...scaledThing(thing, context.assumptions) })),
+    lowPoints: roof.lowPoints.map((low, i) => ({ id: `${context.id}.d${i + 1}`, ...scaledLow(low, context.assumptions) })),
   };
   return { building, planeIdOf };
 }
+
+type WithoutId<T extends { readonly id: string }> = Omit<T, 'id'>;
+
+const scaledParapet = (parapet: WithoutId<Parapet>, assumptions: Assumptions): WithoutId<Parapet> => ({
+  ...parapet, heightAboveRoofM: withScale(parapet.heightAboveRoofM, 1, assumptions), thicknessM: withScale(parapet.thicknessM, 1, assumptions),
+});
+
+const scaledThing = <T extends Pick<Obstruction, 'planAreaM2' | 'heightAboveRoofM'>>(thing: T, assumptions: Assumptions): T => ({
+  ...thing, planAreaM2: withScale(thing.planAreaM2, 2, assumptions), heightAboveRoofM: withScale(thing.heightAboveRoofM, 1, assumptions),
+});
+
+const scaledLow = (low: WithoutId<LowPoint>, assumptions: Assumptions): WithoutId<LowPoint> => ({
+  ...low, depthM: withScale(low.depthM, 1, assumptions), drainedPlanAreaM2: withScale(low.drainedPlanAreaM2, 2, assumptions),
+  ...(low.pond ? { pond: { ...low.pond, planAreaM2: withScale(low.pond.planAreaM2, 2, assumptions) } } : {}),
+});
 
 /** Heights of corners as measured, and where the sides are drawn to rules. */
 interface Heights {
