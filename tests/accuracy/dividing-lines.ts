@@ -31,7 +31,10 @@ export interface LineTest {
   readonly angle: number;
 }
 
-/** Measured on the residuals of all faces about their own planes; an exponential through the lags by least squares of logarithms. */
+/**
+ * Measured on the residuals of all faces about their own planes; an exponential through the lags by least squares of logarithms.
+ * Every plane has taken up part of what its points share, so this is rather too little, and tests tell planes apart too readily.
+ */
 export function measureSharedNoise(planes: readonly FittedPlane[]): SharedNoise {
   const products = new Float64Array(LAGS);
   const pairs = new Float64Array(LAGS);

@@ -1,7 +1,7 @@
 import { chiSquareQuantile, normalQuantile } from '../../src/geometry/distributions.ts';
 import { quantile } from '../../src/survey/score/statistics.ts';
 import { angleBetween, areBeside } from './compare-faces.ts';
-import { measureSharedNoise, testHalves, testLine, type LineTest } from './dividing-lines.ts';
+import { measureSharedNoise, testHalves, testLine, type LineTest, type SharedNoise } from './dividing-lines.ts';
 import { heightAbove, planeThrough, trimmedPlane } from './face-points.ts';
 import type { ListedFace } from './published-faces.ts';
 
@@ -24,6 +24,7 @@ export interface NeighbourLines {
   readonly pairs: readonly NeighbourLine[];
   /** Single faces cut in their middle: what one roof differs by from itself. */
   readonly halves: readonly LineTest[];
+  readonly noise: SharedNoise;
 }
 
 /** All pairs of neighbours in nearly one plane, and every face against itself. */
@@ -34,7 +35,7 @@ export function neighboursOf(faces: readonly ListedFace[]): NeighbourLines {
     const test = testLine(first, second, first.trimmed, second.trimmed, noise);
     return test ? [{ first, second, test }] : [];
   }));
-  return { pairs, halves: faces.flatMap((f) => testHalves(f.trimmed, noise) ?? []) };
+  return { pairs, noise, halves: faces.flatMap((f) => testHalves(f.trimmed, noise) ?? []) };
 }
 
 /** Greater distance of the middle of one from the plane of the other. [m] */
@@ -45,17 +46,14 @@ export function tellings({ halves }: NeighbourLines): readonly { readonly by: st
   const uneven = (quantile(halves.map((h) => h.chiSquared), 0.5) ?? 0) / chiSquareQuantile(0.5, 3);
   return [
     { by: 'the noise of the points alone (chi-square)', tells: ({ chiSquared }) => chiSquared > CHI_SQUARED },
-    { by: 'noise and unevenness: chi-square over that of halves of single faces', tells: ({ chiSquared }) => chiSquared > Math.max(1, uneven) * CHI_SQUARED },
+    { by: 'noise and unevenness (chi-square over that of halves of single faces)', tells: ({ chiSquared }) => chiSquared > Math.max(1, uneven) * CHI_SQUARED },
     { by: 'a step in height at the line', tells: ({ step, stepSd }) => Math.abs(step) > STEP_SIGMAS * stepSd },
   ];
 }
 
-/** Pairs that are one plane as far as the noise of the points alone can tell. */
-export const alikeOf = (lines: NeighbourLines): NeighbourLine[] => lines.pairs.filter(({ test }) => !tellings(lines)[0]!.tells(test));
-
-/** Faces with the neighbours joined that the points do not tell apart though the line is known. */
-export function joinAlike(faces: readonly ListedFace[], lines: NeighbourLines): ListedFace[] {
-  return componentsOf(faces, alikeOf(lines)).map((group) => {
+/** Faces with the neighbours joined that are alike. */
+export function joinAlike(faces: readonly ListedFace[], alike: readonly NeighbourLine[]): ListedFace[] {
+  return componentsOf(faces, alike).map((group) => {
     if (group.length === 1) return group[0]!;
     const points = group.flatMap((one) => one.points);
     const plain = planeThrough(group.flatMap((one) => one.plain.points))!;
@@ -89,7 +87,7 @@ export function ceilingLines(faces: readonly ListedFace[], lines: NeighbourLines
   const share = (count: number): string => `${count} (${((100 * count) / faces.length).toFixed(1)} %)`;
   const halves = (value: (test: LineTest) => number, q: number): string => (quantile(lines.halves.map(value), q) ?? 0).toFixed(2);
   return [
-    `Can the points show the lines? ${lines.pairs.length} pairs of listed faces touch within ${SHALLOW}° and ${100 * LOW_STEP} cm. For each the published line is taken as known, and two planes are tested against one (p < ${LEVEL}); the noise is that of the faces themselves with its correlation, measured between ${lines.halves.length} faces' points. ` +
+    `Can the points show the lines? ${lines.pairs.length} pairs of listed faces touch within ${SHALLOW}° and ${100 * LOW_STEP} cm. For each the published line is taken as known, and two planes are tested against one (p < ${LEVEL}); the noise is that of the faces themselves, and points share ${lines.noise.share.toFixed(2)} of it, less with distance by e every ${lines.noise.length.toFixed(2)} m, as measured on all faces (rather too little, as each plane took up a part). ` +
       `Single faces cut in their middle serve as a check: their halves differ by ${halves((t) => t.angle, 0.5)}° (median; 95 %: ${halves((t) => t.angle, 0.95)}°), chi-square ${halves((t) => t.chiSquared, 0.5)} (95 %: ${halves((t) => t.chiSquared, 0.95)}; noise alone says 2.37 and 7.81), step over its sigma ${halves((t) => Math.abs(t.step) / t.stepSd, 0.5)} (95 %: ${halves((t) => Math.abs(t.step) / t.stepSd, 0.95)}; noise says 0.67 and 1.96). So roofs bend by themselves more than neighbours differ, and only a step is evidence of a line.`,
     '', '| what tells two planes from one | pairs told apart | halves of single faces told apart | faces left when alike neighbours are joined | most faces matched one to one by a method that sees only points |', '| - | - | - | - | - |',
     ...tellings(lines).map(({ by, tells }) => {

@@ -8,7 +8,7 @@ import { angleBetween, GREATEST_ANGLE, LEAST_SHARE, meetsFaces, sharesOf, type P
 import { causeLines } from './face-causes.ts';
 import { heightAbove, indexPoints, planeNear, planeThrough, pointsInBox, pointsWithin, trimmedPlane, type FittedPlane, type PointIndex } from './face-points.ts';
 import { areaAndNormal, readObj } from './model-faces.ts';
-import { ceilingLines, neighboursOf, joinAlike } from './neighbour-lines.ts';
+import { ceilingLines, joinAlike, neighboursOf, tellings } from './neighbour-lines.ts';
 
 /** The faces asked for: slope area, and rms of their points about the plane of the list. [m²], [m] */
 const LEAST_AREA = 10;
@@ -47,20 +47,31 @@ export function publishedLines(folder: string, { record, cloud }: SurveyResult):
   const shares = sharesOf(faces, planes);
   const partner = meetsFaces(faces, planes, shares);
   const neighbours = neighboursOf(faces);
-  const joined = joinAlike(faces, neighbours);
   const covered = faces.filter((f, i) => planes.some((p, j) => shares[i]![j]! >= LEAST_SHARE && angleBetween(f.normal, p.normal) < GREATEST_ANGLE));
   const worst = quantile(faces.flatMap((f) => (f.pitchDifference === null ? [] : [Math.abs(f.pitchDifference)])), 1);
   const grounds = faces.filter((f) => f.isGround);
   return [
     `delft-west: ${planes.length} planes in ${record.buildings.length} buildings. Published faces of at least ${LEAST_AREA} m² with rms below ${100 * GREATEST_RMS} cm, matched where a plane of ours lies within ${GREATEST_ANGLE}° and covers half of the face:`,
-    '', '| faces | number | matched one to one | share [%] | ours to plain least squares: median, 90 % [°] | to trimmed least squares: median, 90 % [°] |', '| - | - | - | - | - | - |',
-    matchRow('as listed', faces, partner), matchRow('neighbours that the points do not tell apart joined', joined, meetsFaces(joined, planes)),
-    matchRow('the same without ground', joined.filter((f) => !f.isGround), meetsFaces(joined.filter((f) => !f.isGround), planes)), '',
+    '', '| faces | number | matched one to one | share [%] | ours to the reference: median, 90 % [°] | to trimmed least squares: median, 90 % [°] |', '| - | - | - | - | - | - |',
+    matchRow('as listed', faces, partner),
+    matchRow('judged by trimmed least squares', ...judgedBy((f) => f.trimmed.normal)), matchRow('judged by the published model', ...judgedBy((f) => f.model)),
+    ...tellings(neighbours).map(({ by, tells }) => joinedRow(`neighbours joined that are not told apart by ${by}`, joinAlike(faces, neighbours.pairs.filter(({ test }) => !tells(test))))), '',
     `${covered.length} of ${faces.length} are covered by some plane of ours. The reference is the list's plane: plain least squares of the points within 25 cm of the published face; where the list has no azimuth, ours through the same points (pitches agree with the list within ${worst === null ? '–' : worst.toFixed(2)}°).`,
     '', ...angleLines(faces, partner), '', ...causeLines(faces, planes, shares, partner, neighbours), '', ...ceilingLines(faces, neighbours),
     ...(grounds.length > 0 ? ['', `Ground drawn with the model, no roof: ${grounds.map((f) => f.name).join(', ')}.`] : []),
     ...(unclear.length > 0 ? [`Area of the model's pieces differs from the list by more than a tenth: ${unclear.map((f) => f.name).join(', ')}.`] : []),
   ];
+
+  function judgedBy(normalOf: (face: ListedFace) => Vector3): [ListedFace[], (RoofPlane | null)[]] {
+    const judged = faces.map((f) => ({ ...f, normal: normalOf(f) }));
+    return [judged, meetsFaces(judged, planes, shares)];
+  }
+
+  /** Ground is no roof. */
+  function joinedRow(title: string, joined: readonly ListedFace[]): string {
+    const roofs = joined.filter((f) => !f.isGround);
+    return matchRow(`${title}, without ground`, roofs, meetsFaces(roofs, planes));
+  }
 }
 
 const numberText = (value: number | null, digits: number): string => (value === null ? '–' : value.toFixed(digits));
