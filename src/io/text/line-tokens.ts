@@ -2,6 +2,7 @@ import { numberFromBytes } from './number-from-bytes.ts';
 
 const SPACE = 32;
 const TAB = 9;
+const QUOTE = 34;
 
 /** The words of one line, found without making a string of it; one object serves a whole file. */
 export class LineTokens {
@@ -23,18 +24,33 @@ export class LineTokens {
     }
   }
 
-  /** Cuts a line at every delimiter; blanks about a word are taken off, and an empty word counts. */
+  /** Cuts a line at every delimiter; blanks and quotation marks about a word are taken off (RFC 4180), and an empty word counts. */
   splitAt(delimiter: number, bytes: Uint8Array, start: number, end: number): void {
     this.bytes = bytes;
     this.count = 0;
     for (let at = start; at <= end; at++) {
       let first = at;
+      while (at < end && bytes[at] !== delimiter && isBlank(bytes[at]!)) at++;
+      if (bytes[at] === QUOTE && at < end) {
+        at = this.addQuoted(delimiter, at, end);
+        continue;
+      }
       while (at < end && bytes[at] !== delimiter) at++;
       let last = at;
       while (first < last && isBlank(bytes[first]!)) first++;
       while (last > first && isBlank(bytes[last - 1]!)) last--;
       this.add(first, last);
     }
+  }
+
+  /** @param opening  Place of its opening mark. @returns Place of the delimiter behind a quoted word. */
+  private addQuoted(delimiter: number, opening: number, end: number): number {
+    let closing = opening + 1;
+    while (closing < end && this.bytes[closing] !== QUOTE) closing++;
+    this.add(opening + 1, closing);
+    let at = closing;
+    while (at < end && this.bytes[at] !== delimiter) at++;
+    return at;
   }
 
   /** NaN for a word that is no number. */

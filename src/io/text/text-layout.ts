@@ -38,6 +38,7 @@ const COMMA = 44;
 const SEMICOLON = 59;
 const TAB = 9;
 const SAMPLE_ROWS = 500;
+const SNIFFED_ROWS = 50;
 
 export const isComment = (bytes: Uint8Array, start: number): boolean => bytes[start] === 35 || (bytes[start] === 47 && bytes[start + 1] === 47);
 
@@ -62,7 +63,7 @@ export function sniffLayout(fileName: string, bytes: Uint8Array, lines: readonly
   let first = -1;
   let cut: RowCut = { delimiter: null, decimalComma: false };
   for (const [index, [start, end]] of candidates.entries()) {
-    cut = sniffCut(tokens, bytes, start, end);
+    cut = sniffCut(tokens, bytes, [[start, end]]);
     if (numberCount(tokens, cut, bytes, start, end) >= 3) {
       first = index;
       break;
@@ -70,6 +71,7 @@ export function sniffLayout(fileName: string, bytes: Uint8Array, lines: readonly
     if (index >= 20) break;
   }
   if (first < 0) throw new InputError(fileName, `none of the first ${Math.min(candidates.length, 21)} lines holds three numbers, expected rows "x y z".`);
+  cut = sniffCut(tokens, bytes, candidates.slice(first, first + SNIFFED_ROWS));
   const nameLine = first > 0 ? textOf(bytes, ...candidates[first - 1]!) : comments.findLast((comment) => namesIn(comment, cut) !== null);
   const names = nameLine === undefined ? null : namesIn(nameLine, cut);
   const sample = usualRows(sampleRows(tokens, cut, bytes, candidates.slice(first, first + SAMPLE_ROWS)));
@@ -98,20 +100,23 @@ function isCount(tokens: LineTokens, bytes: Uint8Array, [start, end]: readonly [
   return tokens.count === 1 && /^\d+$/.test(tokens.text(0));
 }
 
-/** The rule that makes most numbers of a line; a comma inside numbers is a decimal one when something else parts them. */
-function sniffCut(tokens: LineTokens, bytes: Uint8Array, start: number, end: number): RowCut {
-  const hasPoint = bytes.subarray(start, end).includes(46);
-  const options: RowCut[] = [
-    { delimiter: SEMICOLON, decimalComma: !hasPoint },
-    { delimiter: TAB, decimalComma: !hasPoint },
-    { delimiter: null, decimalComma: false },
-    { delimiter: COMMA, decimalComma: false },
-    { delimiter: null, decimalComma: !hasPoint },
-  ];
-  let best = options[2]!;
+/** Ways to cut a row, the likelier first. */
+const CUTS: readonly RowCut[] = [
+  { delimiter: SEMICOLON, decimalComma: false },
+  { delimiter: SEMICOLON, decimalComma: true },
+  { delimiter: TAB, decimalComma: false },
+  { delimiter: TAB, decimalComma: true },
+  { delimiter: null, decimalComma: false },
+  { delimiter: COMMA, decimalComma: false },
+  { delimiter: null, decimalComma: true },
+];
+
+/** The rule that makes most numbers of some rows: one row may hold whole numbers alone. */
+function sniffCut(tokens: LineTokens, bytes: Uint8Array, rows: readonly (readonly [number, number])[]): RowCut {
+  let best: RowCut = { delimiter: null, decimalComma: false };
   let most = 0;
-  for (const option of options) {
-    const count = numberCount(tokens, option, bytes, start, end);
+  for (const option of CUTS) {
+    const count = rows.reduce((sum, [start, end]) => sum + numberCount(tokens, option, bytes, start, end), 0);
     if (count > most) {
       most = count;
       best = option;
@@ -120,11 +125,11 @@ function sniffCut(tokens: LineTokens, bytes: Uint8Array, start: number, end: num
   return best;
 }
 
-/** Numbers at the start of a row, before the first word that is none. */
+/** Words of a row that are numbers; a name may stand before them. */
 function numberCount(tokens: LineTokens, cut: RowCut, bytes: Uint8Array, start: number, end: number): number {
   cutRow(tokens, cut, bytes, start, end);
   let count = 0;
-  while (count < tokens.count && !Number.isNaN(tokens.number(count, cut.decimalComma))) count++;
+  for (let index = 0; index < tokens.count; index++) if (!Number.isNaN(tokens.number(index, cut.decimalComma))) count++;
   return count;
 }
 
@@ -179,7 +184,7 @@ function countedColumns(sample: readonly (readonly number[])[], isPts: boolean, 
   if (count === 7 && areBytes(3)) return withScales({ ...base, intensity: 6, colour: [3, 4, 5] }, sample);
   if (count === 6 && areBytes(3)) return withScales({ ...base, colour: [3, 4, 5] }, sample);
   if (count === 4 && isPts) return withScales({ ...base, intensity: 3 }, sample);
-  if (count > 3) notes.push(`Columns 4 to ${count} are not used: no line names them.`);
+  if (count > 3) notes.push(count === 4 ? 'Column 4 is not used: no line names it.' : `Columns 4 to ${count} are not used: no line names them.`);
   return withScales(base, sample);
 }
 

@@ -28,6 +28,15 @@ describe('point text', () => {
     expect([...batches[0]!.classification!]).toEqual([6, 2]);
   });
 
+  it.each([
+    ['whole numbers in the first row do not make the point of the next a mistake', 'X;Y;Z;\n1;2;3;\n1.5;2.5;3.5;\n'],
+    ['nor the comma', 'X;Y;Z\n1;2;3\n1,5;2,5;3,5\n'],
+    ['quoted numbers and names', '"","x","y","z"\n"1","1","2","3"\n"2", "1.5" ,"2.5","3.5"\n'],
+    ['quoted numbers with a decimal comma', '"x","y","z"\n"1,0";"2,0";"3,0"\n"1,5";"2,5";"3,5"\n'.replace(',"y","z"', ';"y";"z"')],
+    ['a quoted word with a comma in it', 'code,x,y,z\n"kerb, left",1,2,3\n"kerb, right",1.5,2.5,3.5\n'],
+    ['names of points in front', 'name;easting;northing;height\nP1;1;2;3\nP2;1.5;2.5;3.5\n'],
+  ])('%s', async (_what, text) => expect(await positionsOf(text)).toEqual([1, 2, 3, 1.5, 2.5, 3.5]));
+
   it('takes names from a comment', async () => {
     const { batches } = await readPoints(textReader, textSource('p.txt', '//X Y Z R G B\n1 2 3 10 20 30\n'));
     expect([...batches[0]!.colours!]).toEqual([10, 20, 30]);
