@@ -70,7 +70,7 @@ export function planeSentences({ evidence, regular }: RoofPlane, name: (id: stri
   if (evidence?.cornersOffPlaneM !== undefined && evidence.cornersOffPlaneM >= 0.0005) {
     said.push(`Corners it has in common with its neighbours lie up to ${toldLength(evidence.cornersOffPlaneM, units)} off this plane.`);
   }
-  if (regular && !regular.off) said.push(`Drawn to rules that its sides keep, its corners move by up to ${toldLength(regular.greatestShiftM, units)}; its numbers are as measured.`);
+  if (regular && !regular.off) said.push(`Drawn to rules that its sides keep (dashed on the page), its corners move by up to ${toldLength(regular.greatestShiftM, units)}; its numbers are as measured.`);
   if (regular?.off) said.push('Its sides are drawn to no rule, as a person decided.');
   return said;
 }

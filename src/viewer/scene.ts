@@ -3,6 +3,7 @@ import { ringContains, signedPlanArea } from '../geometry/polygon.ts';
 import { length, subtract, type Vector2, type Vector3 } from '../geometry/vector.ts';
 import { EDGE_LETTER, partNames } from '../roof/part-names.ts';
 import type { Building, EdgeKind, LowPoint, Obstruction, Parapet, RoofPlane, RoofRecord, SmallFeature } from '../roof/record.ts';
+import { regularRings, type RegularRings } from '../roof/regular-rings.ts';
 import type { Measured } from '../units/measured.ts';
 import type { Bounds } from './projection.ts';
 import { roomiestPlace } from './label-place.ts';
@@ -29,6 +30,8 @@ export interface ScenePlane {
   readonly plane: RoofPlane;
   /** Where its name stands. Searched for when first asked: a site has many planes that are never written on. */
   readonly label: () => PlaneLabel;
+  /** Its rings with sides drawn to rules; null where they are as measured. */
+  readonly regular: () => RegularRings | null;
   /** Unit, down the roof; null on a level plane. */
   readonly fall: Vector3 | null;
 }
@@ -153,6 +156,7 @@ function scenePlane(plane: RoofPlane, building: Building, things: readonly Obstr
     building: building.id,
     plane,
     label: once(() => labelOf(plane, things)),
+    regular: once(() => regularRings(plane, building)),
     fall,
   };
 }

@@ -86,7 +86,24 @@ export function drawSelectedPlane(pen: Pen, frame: InkFrame, plane: ScenePlane):
   // Half of it is clipped away: the band lies inside the outline.
   pen.stroke({ width: 10 * Math.max(0.6, patternScale(frame)), colour: paper.select });
   context.restore();
+  drawRegular(pen, plane);
 }
+
+/** Where its sides would lie if drawn to rules, dashed over those as measured; left out where no eye could tell them apart. */
+function drawRegular(pen: Pen, plane: ScenePlane): void {
+  const regular = plane.regular();
+  if (!regular) return;
+  const measured = [plane.plane.outline, ...plane.plane.holes];
+  [regular.outline, ...regular.holes].forEach((ring, i) => {
+    const dots = ring.map((corner) => pen.at(corner));
+    const before = measured[i]?.map((corner) => pen.at(corner)) ?? [];
+    const apart = dots.some((dot, j) => before[j] === undefined || Math.hypot(...minus(dot, before[j])) > LEAST_APART);
+    if (apart) pen.line(dots, { width: 1.4, colour: pen.paper.ink, dash: [6, 3] }, true);
+  });
+}
+
+/** [px] */
+const LEAST_APART = 1.5;
 
 /** Lines down the roof, evenly spaced in the picture, over the whole plane; the caller clips. */
 function drawFallLines(pen: Pen, frame: InkFrame, plane: ScenePlane): void {
