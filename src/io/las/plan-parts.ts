@@ -9,6 +9,7 @@ import { measureRun } from './laz/decode-chunk.ts';
 import type { LazSettings } from './laz/settings.ts';
 import { walkChunks } from './laz/walk-chunks.ts';
 import { readRecord, type VariableRecord } from './variable-records.ts';
+import { SALVAGE_ADVICE } from '../salvage-advice.ts';
 
 /** Bit of the global encoding: waveform data stands behind the points. */
 const WAVEFORMS_INSIDE = 2;
@@ -68,7 +69,7 @@ async function findChunks(source: ByteSource, header: LasHeader, laz: LazSetting
   const table = await readChunkTable(source, header, laz);
   if (typeof table !== 'string') return table;
   if (laz.compressor !== 3 && !options.salvage) {
-    throw new InputError(source.name, `${table}; the file seems damaged or cut off. Say --salvage to read what is there.`);
+    throw new InputError(source.name, `${table}; the file seems damaged or cut off. ${SALVAGE_ADVICE}`);
   }
   notes.push(`The chunks were found by reading through: ${table}.`);
   return walkChunks(source, header, laz);
@@ -94,6 +95,6 @@ function checkCount(name: string, header: LasHeader, held: number, options: Read
     notes.push(`The ${words}; all were read.`);
     return;
   }
-  if (!options.salvage) throw new InputError(name, `${words}; it seems cut off. Say --salvage to read what is there.`);
+  if (!options.salvage) throw new InputError(name, `${words}; it seems cut off. ${SALVAGE_ADVICE}`);
   notes.push(`The ${words}; those were read.`);
 }

@@ -3,6 +3,7 @@ import type { ByteSource } from '../byte-source.ts';
 import type { PlyHeader } from './ply-header.ts';
 import type { SurfaceLayout } from './ply-layout.ts';
 import { fixedRowSize, walkRows, type RowRange } from './ply-rows.ts';
+import { SALVAGE_ADVICE } from '../salvage-advice.ts';
 import { stripTriangleCount } from '../../geometry/triangle-strip.ts';
 
 /** Where the rows of an element stand, and how many are really there. */
@@ -58,7 +59,7 @@ export async function scanElements(
     }
     if (found.rowCount < element.count) {
       const shortage = `element ${element.name}: the header promises ${element.count} rows and the file holds ${found.rowCount} (it ends at byte ${source.size})`;
-      if (!salvage) throw new InputError(source.name, `${shortage}.`);
+      if (!salvage) throw new InputError(source.name, `${shortage}. ${SALVAGE_ADVICE}`);
       notes.push(`Cut short: ${shortage}; what is there was read.`);
     }
     ranges.push({ begin: at, rowCount: found.rowCount });

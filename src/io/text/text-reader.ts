@@ -9,6 +9,7 @@ import { eachLine, lineBlocks } from './line-blocks.ts';
 import { LineTokens } from './line-tokens.ts';
 import { cutRow, isComment, sniffLayout, type TextLayout } from './text-layout.ts';
 import { withoutByteOrderMark } from './utf16-source.ts';
+import { SALVAGE_ADVICE } from '../salvage-advice.ts';
 
 /** Private to this reader. Bytes are counted after a byte order mark. */
 interface TextPartDetail {
@@ -55,7 +56,7 @@ async function describeText(original: ByteSource, { salvage }: ReadOptions): Pro
   const notes = [...layout.notes];
   if (layout.hasCounts && scan.promised !== scan.rowCount) {
     const difference = `the file promises ${scan.promised} points and holds ${scan.rowCount}`;
-    if (scan.promised > scan.rowCount && !salvage) throw new InputError(source.name, `${difference}.`);
+    if (scan.promised > scan.rowCount && !salvage) throw new InputError(source.name, `${difference}. ${SALVAGE_ADVICE}`);
     notes.push(`${difference[0]!.toUpperCase()}${difference.slice(1)}; what is there was read.`);
   }
   const { columns } = layout;
@@ -171,7 +172,7 @@ async function readRows(source: ByteSource, { begin, end, rowCount, firstLine, l
     if (classification >= 0) points.classOf(number(classification));
   };
   const refuse = (problem: string): void => {
-    if (!salvage) throw new InputError(source.name, `line ${lineNumber}: ${problem}.`);
+    if (!salvage) throw new InputError(source.name, `line ${lineNumber}: ${problem}. ${SALVAGE_ADVICE}`);
   };
   for await (const { bytes } of lineBlocks(source, begin, end)) eachLine(bytes, (start, stop) => visit(bytes, start, stop));
   return points.finish();
