@@ -64,8 +64,11 @@ const SHORTEST_RUN = 5;
 const STRAYING_RUN = 0.7;
 /** One sigma of a border drawn by labels, over the noise and how fast the planes part. */
 const LABEL_WANDER = 0.7;
-/** Share of that straying that gets into the planes themselves, each fitted to some of the other's points. */
-const SMEAR_IN_FIT = 0.1;
+/**
+ * Share of that straying that gets into the planes themselves, each fitted to some of the other's points. On simulated roofs with
+ * independent noise intersections stray by 1 mm at 5 cm spacing, all of which their fits explain: no more than this is left.
+ */
+const SMEAR_IN_FIT = 0.05;
 /** [m] */
 const MOST_SMEAR = 1;
 const STEP_SIGMAS = 4;
