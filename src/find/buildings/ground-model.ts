@@ -78,7 +78,6 @@ function lowSurface(table: VoxelTable): LowSurface {
   // A low quantile instead of the lowest point: reconstruction noise hangs below the ground. Where walls and roofs stand in the
   // same cell a floor has few of its points in each voxel, but lies in most voxels of its level, as no wall does.
   const thin: number[] = [];
-  const layerOf = (v: number): number => cellOf[v]! * LEVELS + (level[v]! & (LEVELS - 1));
   for (let v = 0; v < count; v++) {
     const k = cellOf[v]!;
     const n = sums[MOMENTS * v]!;
@@ -88,8 +87,7 @@ function lowSurface(table: VoxelTable): LowSurface {
       thin.push(v);
     }
   }
-  const floors = frequent(Float64Array.from(thin, layerOf), FLOOR_SHARE * per * per);
-  for (const v of thin) if (floors.has(layerOf(v))) lower(cellOf[v]!, means[3 * v + 2]!);
+  eachOfFloors(thin, cellOf, columns * rows, level, FLOOR_SHARE * per * per, (v) => lower(cellOf[v]!, means[3 * v + 2]!));
   const low = {
     columns,
     rows,
@@ -101,15 +99,20 @@ function lowSurface(table: VoxelTable): LowSurface {
   return low;
 }
 
-/** Values that occur so often. */
-function frequent(values: Float64Array, least: number): Set<number> {
-  const found = new Set<number>();
-  values.sort();
-  for (let begin = 0, end = 0; begin < values.length; begin = end) {
-    while (end < values.length && values[end] === values[begin]) end++;
-    if (end - begin >= least) found.add(values[begin]!);
+/** Visits voxels of which so many lie in one level of one cell. */
+function eachOfFloors(voxels: readonly number[], cellOf: Uint32Array, cells: number, level: Int32Array, least: number, visit: (v: number) => void): void {
+  const next = new Uint32Array(cells + 1);
+  for (let i = 0; i < voxels.length; i++) next[cellOf[voxels[i]!]! + 1]!++;
+  for (let k = 0; k < cells; k++) next[k + 1]! += next[k]!;
+  const byCell = new Uint32Array(voxels.length);
+  for (let i = 0; i < voxels.length; i++) byCell[next[cellOf[voxels[i]!]!]!++] = voxels[i]!;
+  const inLevel = new Uint16Array(LEVELS);
+  for (let begin = 0, end = 0; begin < byCell.length; begin = end) {
+    const k = cellOf[byCell[begin]!]!;
+    for (; end < byCell.length && cellOf[byCell[end]!] === k; end++) inLevel[level[byCell[end]!]! & (LEVELS - 1)]!++;
+    for (let i = begin; i < end; i++) if (inLevel[level[byCell[i]!]! & (LEVELS - 1)]! >= least) visit(byCell[i]!);
+    for (let i = begin; i < end; i++) inLevel[level[byCell[i]!]! & (LEVELS - 1)] = 0;
   }
-  return found;
 }
 
 /** Empties cells that lie far below everything around them. */

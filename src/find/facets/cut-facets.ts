@@ -18,6 +18,8 @@ const SQUARE_KEYS = 1 << 20;
 /** A straight cut of a facet into two, and the squared error it saves. [points × m²] */
 export interface FacetCut {
   readonly gain: number;
+  /** Squared error of the facet uncut. [points × m²] */
+  readonly whole: number;
   readonly left: Region;
   readonly right: Region;
 }
@@ -62,7 +64,7 @@ export function bestCut(table: VoxelTable, facet: Region, least: number): FacetC
   if (!best) return null;
   const isLeft = new Uint8Array(count);
   for (let i = 0; i < best.length; i++) isLeft[best[i]!] = 1;
-  return { gain: most * facet.c * facet.c, left: sideOf(table, facet, squareOf, isLeft, 1), right: sideOf(table, facet, squareOf, isLeft, 0) };
+  return { gain: most * facet.c * facet.c, whole: whole * facet.c * facet.c, left: sideOf(table, facet, squareOf, isLeft, 1), right: sideOf(table, facet, squareOf, isLeft, 0) };
 }
 
 /** Squared error that the best plane leaves on the means of a facet's voxels. [points × m²] */

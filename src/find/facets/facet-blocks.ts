@@ -25,49 +25,59 @@ const OFFSET = 2 ** 20;
 
 /** Cuts the voxels of one smooth surface into blocks along its plane. */
 export function cutIntoBlocks(table: VoxelTable, voxels: readonly number[], plane: Region, size: number): Blocks {
-  const axes = axesAcross([plane.a, plane.b, plane.c]);
+  const [[ux, uy, uz], [wx, wy, wz]] = axesAcross([plane.a, plane.b, plane.c]);
+  const { a, b: pb, c, d } = plane;
   const { means, sums } = table;
   const places = new Map<number, number>();
   const keys: number[] = [];
   const blockOf = new Int32Array(voxels.length);
-  const across = (v: number, axis: readonly [number, number, number]): number =>
-    means[3 * v]! * axis[0] + means[3 * v + 1]! * axis[1] + means[3 * v + 2]! * axis[2];
-  voxels.forEach((v, i) => {
-    const column = Math.floor(across(v, axes[0]) / size);
-    const row = Math.floor(across(v, axes[1]) / size);
+  let last = NaN;
+  let block = -1;
+  for (let i = 0; i < voxels.length; i++) {
+    const o = 3 * voxels[i]!;
+    const x = means[o]!;
+    const y = means[o + 1]!;
+    const z = means[o + 2]!;
+    const column = Math.floor((x * ux + y * uy + z * uz) / size);
+    const row = Math.floor((x * wx + y * wy + z * wz) / size);
     const key = (row + OFFSET) * 2 * OFFSET + column + OFFSET;
-    let block = places.get(key);
-    if (block === undefined) {
-      block = keys.length;
-      places.set(key, block);
-      keys.push(key);
+    // Voxels side by side follow each other.
+    if (key !== last) {
+      last = key;
+      block = places.get(key) ?? -1;
+      if (block < 0) {
+        block = keys.length;
+        places.set(key, block);
+        keys.push(key);
+      }
     }
     blockOf[i] = block;
-  });
-  const count = keys.length;
-  const blocks = {
-    count,
-    blockOf,
-    size,
-    u: new Float64Array(count),
-    w: new Float64Array(count),
-    h: new Float64Array(count),
-    points: new Float64Array(count),
-    around: new Int32Array(8 * count),
-  };
-  voxels.forEach((v, i) => {
-    const b = blockOf[i]!;
-    const n = sums[MOMENTS * v]!;
-    blocks.points[b]! += n;
-    blocks.u[b]! += n * across(v, axes[0]);
-    blocks.w[b]! += n * across(v, axes[1]);
-    blocks.h[b]! += n * (plane.a * means[3 * v]! + plane.b * means[3 * v + 1]! + plane.c * means[3 * v + 2]! + plane.d);
-  });
-  for (let b = 0; b < count; b++) {
-    for (const values of [blocks.u, blocks.w, blocks.h]) values[b]! /= blocks.points[b]!;
-    AROUND.forEach(([dx, dy], k) => (blocks.around[8 * b + k] = places.get(keys[b]! + dy * 2 * OFFSET + dx) ?? -1));
   }
-  return blocks;
+  const count = keys.length;
+  const u = new Float64Array(count);
+  const w = new Float64Array(count);
+  const h = new Float64Array(count);
+  const points = new Float64Array(count);
+  for (let i = 0; i < voxels.length; i++) {
+    const o = 3 * voxels[i]!;
+    const x = means[o]!;
+    const y = means[o + 1]!;
+    const z = means[o + 2]!;
+    const at = blockOf[i]!;
+    const n = sums[MOMENTS * voxels[i]!]!;
+    points[at]! += n;
+    u[at]! += n * (x * ux + y * uy + z * uz);
+    w[at]! += n * (x * wx + y * wy + z * wz);
+    h[at]! += n * (a * x + pb * y + c * z + d);
+  }
+  const around = new Int32Array(8 * count);
+  for (let k = 0; k < count; k++) {
+    u[k]! /= points[k]!;
+    w[k]! /= points[k]!;
+    h[k]! /= points[k]!;
+    for (let side = 0; side < 8; side++) around[8 * k + side] = places.get(keys[k]! + AROUND[side]![1] * 2 * OFFSET + AROUND[side]![0]) ?? -1;
+  }
+  return { count, blockOf, size, u, w, h, points, around };
 }
 
 /** Two unit vectors at right angles to a normal and to each other. */
@@ -80,12 +90,27 @@ function axesAcross([a, b, c]: readonly [number, number, number]): [[number, num
 /** Sums for a plane h = p u + q w + c: n, Σu, Σw, Σh, Σuu, Σuw, Σww, Σuh, Σwh, Σhh, weighted by points. */
 const SUMS = 10;
 
-function blockSums(blocks: Blocks, b: number): Float64Array {
+function addBlock(blocks: Blocks, b: number, into: Float64Array): void {
   const n = blocks.points[b]!;
   const u = blocks.u[b]! - blocks.u[0]!;
   const w = blocks.w[b]! - blocks.w[0]!;
   const h = blocks.h[b]!;
-  return Float64Array.of(n, n * u, n * w, n * h, n * u * u, n * u * w, n * w * w, n * u * h, n * w * h, n * h * h);
+  into[0]! += n;
+  into[1]! += n * u;
+  into[2]! += n * w;
+  into[3]! += n * h;
+  into[4]! += n * u * u;
+  into[5]! += n * u * w;
+  into[6]! += n * w * w;
+  into[7]! += n * u * h;
+  into[8]! += n * w * h;
+  into[9]! += n * h * h;
+}
+
+function blockSums(blocks: Blocks, b: number): Float64Array {
+  const sums = new Float64Array(SUMS);
+  addBlock(blocks, b, sums);
+  return sums;
 }
 
 function add(into: Float64Array, from: Float64Array): void {
@@ -123,17 +148,17 @@ export function independentVariance(blocks: Blocks): number | null {
   for (let b = 0; b < blocks.count; b++) {
     let members = 1;
     sums.fill(0);
-    add(sums, blockSums(blocks, b));
+    addBlock(blocks, b, sums);
     for (let k = 0; k < 8; k++) {
       const other = blocks.around[8 * b + k]!;
       if (other < 0 || blocks.points[other]! < 0.5 * blocks.points[b]!) continue;
-      add(sums, blockSums(blocks, other));
+      addBlock(blocks, other, sums);
       members++;
     }
     if (members === 9) variances.push(squaredError(sums) / 6);
   }
   if (variances.length < 4) return null;
-  return variances.sort((a, b) => a - b)[variances.length >> 1]!;
+  return Float64Array.from(variances).sort()[variances.length >> 1]!;
 }
 
 /**

@@ -59,15 +59,17 @@ export function searchCuts(table: VoxelTable, facets: readonly Region[], search:
 function changesOf(table: VoxelTable, facets: readonly Region[], { price, even }: FacetSearch): Change[] {
   const fewest = Math.max(9, SMALLEST_PART / (table.size * table.size));
   const changes: Change[] = [];
+  const errorOf = new Map<Region, number>();
   for (const facet of facets) {
     const cut = bestCut(table, facet, fewest);
+    errorOf.set(facet, cut ? cut.whole : squaredErrorOf(table, facet));
     if (cut && cut.gain > WORTH_TRYING * price) changes.push({ without: [facet], cut, gain: cut.gain - price });
   }
   for (const [a, b] of neighboursAmong(facets, even)) {
     const both = joined(table, a, b);
     const cut = bestCut(table, both, fewest);
     if (!cut) continue;
-    const gain = cut.gain - (squaredErrorOf(table, both) - squaredErrorOf(table, a) - squaredErrorOf(table, b));
+    const gain = cut.gain - (cut.whole - errorOf.get(a)! - errorOf.get(b)!);
     if (gain > 0) changes.push({ without: [a, b], cut, gain });
   }
   return changes.sort((first, second) => second.gain - first.gain);

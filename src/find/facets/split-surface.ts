@@ -145,12 +145,15 @@ function scoreOf(table: VoxelTable, facets: readonly Region[], surface: readonly
   let error = 0;
   let covered = 0;
   let all = 0;
-  for (const v of surface) all += table.sums[MOMENTS * v]!;
+  const { sums } = table;
+  for (let i = 0; i < surface.length; i++) all += sums[MOMENTS * surface[i]!]!;
   for (const facet of facets) {
-    for (const v of facet.voxels) {
-      const n = table.sums[MOMENTS * v]!;
+    const { voxels } = facet;
+    for (let i = 0; i < voxels.length; i++) {
+      const n = sums[MOMENTS * voxels[i]!]!;
+      const off = residualOf(table, facet, voxels[i]!);
       covered += n;
-      error += n * Math.min(most, residualOf(table, facet, v) ** 2);
+      error += n * Math.min(most, off * off);
     }
   }
   return error + Math.max(0, all - covered) * noise * noise * 2 + price * facets.length;
@@ -201,11 +204,11 @@ function facetsOf(
   const nuisance = (NUISANCE * rules.noise) ** 2;
   const { groupOf, groups } = joinBlocks(blocks, (points) => Math.max(most, nuisance * points));
   const facets = Array.from({ length: groups }, () => newRegion(lead.about));
-  surface.forEach((v, i) => {
+  for (let i = 0; i < surface.length; i++) {
     const facet = facets[groupOf[blocks.blockOf[i]!]!]!;
-    facet.voxels.push(v);
-    addMoments(table, v, lead.about, facet.moments);
-  });
+    facet.voxels.push(surface[i]!);
+    addMoments(table, surface[i]!, lead.about, facet.moments);
+  }
   const least = Math.max(SMALLEST_FACET / (table.size * table.size), 9);
   const kept = facets.filter((facet) => facet.voxels.length >= least);
   for (const facet of kept) refit(table, facet);

@@ -153,29 +153,46 @@ function isBent({ voxels, points, left, gain, radius }: Bend, noise: number): bo
 function fitBend(table: VoxelTable, voxels: readonly number[], plane: Region): Bend | null {
   if (voxels.length < 4 * TERMS) return null;
   const { means, sums } = table;
-  const [cx, cy, cz] = [0, 1, 2].map((k) => voxels.reduce((sum, v) => sum + means[3 * v + k]!, 0) / voxels.length) as [number, number, number];
+  let cx = 0;
+  let cy = 0;
+  let cz = 0;
+  for (let k = 0; k < voxels.length; k++) {
+    cx += means[3 * voxels[k]!]!;
+    cy += means[3 * voxels[k]! + 1]!;
+    cz += means[3 * voxels[k]! + 2]!;
+  }
+  cx /= voxels.length;
+  cy /= voxels.length;
+  cz /= voxels.length;
   const level = Math.hypot(plane.a, plane.b);
-  const u = level > 1e-6 ? [-plane.b / level, plane.a / level, 0] : [1, 0, 0];
-  const w = [plane.b * u[2]! - plane.c * u[1]!, plane.c * u[0]! - plane.a * u[2]!, plane.a * u[1]! - plane.b * u[0]!];
+  const [ux, uy, uz] = level > 1e-6 ? [-plane.b / level, plane.a / level, 0] as const : [1, 0, 0] as const;
+  const [wx, wy, wz] = [plane.b * uz - plane.c * uy, plane.c * ux - plane.a * uz, plane.a * uy - plane.b * ux];
   const matrix = new Float64Array(TERMS * TERMS);
   const right = new Float64Array(TERMS);
   const terms = new Float64Array(TERMS);
   let points = 0;
   let squares = 0;
-  for (const v of voxels) {
+  terms[0] = 1;
+  for (let k = 0; k < voxels.length; k++) {
+    const v = voxels[k]!;
     const x = means[3 * v]! - cx;
     const y = means[3 * v + 1]! - cy;
     const z = means[3 * v + 2]! - cz;
-    const p = x * u[0]! + y * u[1]! + z * u[2]!;
-    const q = x * w[0]! + y * w[1]! + z * w[2]!;
-    terms.set([1, p, q, p * p, p * q, q * q]);
+    const p = x * ux + y * uy + z * uz;
+    const q = x * wx + y * wy + z * wz;
+    terms[1] = p;
+    terms[2] = q;
+    terms[3] = p * p;
+    terms[4] = p * q;
+    terms[5] = q * q;
     const residual = residualOf(table, plane, v);
     const n = sums[MOMENTS * v]!;
     points += n;
     squares += n * residual * residual;
     for (let i = 0; i < TERMS; i++) {
-      right[i]! += n * terms[i]! * residual;
-      for (let j = 0; j < TERMS; j++) matrix[TERMS * i + j]! += n * terms[i]! * terms[j]!;
+      const weighted = n * terms[i]!;
+      right[i]! += weighted * residual;
+      for (let j = 0; j < TERMS; j++) matrix[TERMS * i + j]! += weighted * terms[j]!;
     }
   }
   const flat = solvePart(matrix, right, 3);
