@@ -9,6 +9,7 @@ import { planGrid } from '../../src/cloud/plan-grid.ts';
 import { findRoof } from '../../src/find/find-roof.ts';
 import type { Plane } from '../../src/geometry/plane.ts';
 import { roofKernelsOn } from '../../src/survey/runner-kernels.ts';
+import { letGo } from '../../src/survey/let-go.ts';
 import type { AnswerMessage } from '../../src/survey/task-messages.ts';
 import { workerRunner, type WorkerPort } from '../../src/survey/worker-runner.ts';
 import { writeLas, WKT_25832 } from '../../sample-data/writers/write-las.ts';
@@ -47,7 +48,8 @@ async function runSize(millions: number): Promise<void> {
   const cloud = await stage('cells: bin and order, this thread', n, 1, async () => buildCloud([points], grid, true));
   const found = await stage('planes, this thread', n, 3, async () => findRoof(cloud));
   const runner = workerRunner(startWorker, 2, true);
-  await stage('planes, 2 worker threads', n, 3, async () => findRoof(cloud, {}, roofKernelsOn(runner, undefined)));
+  const emptied = () => letGo(runner, { collect: () => globalThis.gc?.() });
+  await stage('planes, 2 worker threads', n, 3, async () => findRoof(cloud, {}, roofKernelsOn(runner, undefined)), emptied);
   runner.close();
   await surveyStage(points.positions, points.colours!, n);
   console.log(`\nplanes: ${scorePlanes(planes, found.segments)}`);
@@ -61,13 +63,14 @@ function onePass(positions: Float64Array): number {
   return sum;
 }
 
-async function stage<Answer>(name: string, n: number, runs: number, work: () => Promise<Answer>): Promise<Answer> {
+/** @param empty  Frees what the run before has left behind, in this thread and others. */
+async function stage<Answer>(name: string, n: number, runs: number, work: () => Promise<Answer>, empty: () => Promise<void> = async () => globalThis.gc?.()): Promise<Answer> {
   let answer: Answer | null = null;
   let best = Infinity;
   let peak = 0;
   for (let run = 0; run < runs; run++) {
     answer = null;
-    globalThis.gc?.();
+    await empty();
     const before = process.memoryUsage.rss();
     resetPeak();
     const start = performance.now();
