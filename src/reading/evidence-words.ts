@@ -56,7 +56,7 @@ export function edgeSentences({ regular }: RoofEdge, units: UnitChoice = METRIC)
 export function planeSentences({ evidence, regular }: RoofPlane, name: (id: string) => string, units: UnitChoice = METRIC): string[] {
   const said: string[] = [];
   if (evidence?.degreesOfFreedom !== undefined && evidence.sigmasIn95 !== undefined) {
-    said.push(`${evidence.degreesOfFreedom} degrees of freedom: 95 % is ${evidence.sigmasIn95.toFixed(2)} standard deviations.`);
+    said.push(`The scatter of single points is known with ${evidence.degreesOfFreedom} degrees of freedom: 95 % is ${evidence.sigmasIn95.toFixed(2)} standard deviations.`);
   }
   if (evidence?.joinedFrom) {
     const { patches, leastPValue } = evidence.joinedFrom;

@@ -9,7 +9,7 @@ const edge = (rest: object): RoofEdge => ({ id: 'e1', planes: ['p1'], ...rest })
 describe('what stands behind a plane', () => {
   it('tells how it was told from its neighbour, and when the points alone would not', () => {
     const said = planeSentences(plane({ degreesOfFreedom: 17, sigmasIn95: 2.1098, apartFrom: [{ plane: 'p2', pValue: 1e-12, independentCount: 149 }, { plane: 'p3', pValue: 0.724, independentCount: 146 }] }), names);
-    expect(said[0]).toBe('17 degrees of freedom: 95 % is 2.11 standard deviations.');
+    expect(said[0]).toBe('The scatter of single points is known with 17 degrees of freedom: 95 % is 2.11 standard deviations.');
     expect(said[1]).toContain('Told from P2');
     expect(said[1]).toContain('p < 0.000001');
     expect(said[2]).toContain('could be one plane with P3 (p = 0.72');
