@@ -30,7 +30,7 @@ export function EvidenceSlip() {
   };
   return (
     <div ref={slip} class="slip" tabIndex={-1} role="region" aria-label="Evidence" onKeyDown={close} onClick={(event) => event.stopPropagation()}>
-      {picture && <Pictures picture={picture} />}
+      {picture && <Pictures picture={picture} fitted={evidence.plane?.pointCount ?? picture.pointCount} />}
       <Parts evidence={evidence} />
       <p class="say">{evidence.method} {evidence.notes.join(' ')}</p>
       {evidence.edge && <EdgeDefinitionDeed key={evidence.edge.edge.id} {...evidence.edge} />}
@@ -52,7 +52,7 @@ function pictureOf(evidence: Evidence | null, points: ReturnType<typeof useApp>[
   return residualPicture(points.cloud, points.labels, points.planeIds, evidence.plane);
 }
 
-function Pictures({ picture }: { readonly picture: ResidualPicture }) {
+function Pictures({ picture, fitted }: { readonly picture: ResidualPicture; readonly fitted: number }) {
   const units = useApp().store.units.value;
   const unit = smallUnit(units);
   const rms = picture.rmsM / unit.metres;
@@ -64,7 +64,7 @@ function Pictures({ picture }: { readonly picture: ResidualPicture }) {
       </figure>
       <figure>
         <Histogram picture={picture} />
-        <figcaption>{writeCount(picture.pointCount)} points, rms {rms.toFixed(decimalPlaces(rms / 10))} {unit.word}. Between the dashes: 95 %.</figcaption>
+        <figcaption>{writeCount(picture.pointCount)} points, rms {rms.toFixed(decimalPlaces(rms / 10))} {unit.word}, rim and all; {writeCount(fitted)} are fitted. Between the dashes: 95 %.</figcaption>
       </figure>
     </div>
   );
