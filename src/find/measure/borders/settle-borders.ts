@@ -134,6 +134,7 @@ function bendTable(raster: RoofRaster, fits: readonly FaceFit[], drawnLineOf: Dr
       const other = face[k + (side & 1 ? depth : -depth) * (side & 2 ? columns : 1)]!;
       if (other === 0 || other === here) continue;
       const pair = (here - 1) * count + other - 1;
+      if (wanders[pair] === 0) continue;
       const [a, b] = [fits[here - 1]!, fits[other - 1]!];
       const at = cellCentre(raster, k);
       if (wanders[pair] === -1) wanders[pair] = labelsWander(a, b, at, step) ? 1 : 0;

@@ -1,6 +1,6 @@
 import type { Plane } from '../../../geometry/plane.ts';
 import { tileKey, type Tile } from './point-lookup.ts';
-import type { TileSums } from './tile-sums.ts';
+import { emptySums, type TileSums } from './tile-sums.ts';
 
 /** Where a raster lies: cell (0, 0) has its lower left corner at `origin`. */
 export interface RasterFrame {
@@ -128,16 +128,7 @@ function emptyRaster(frame: RasterFrame, place: { firstColumn: number; firstRow:
   return {
     ...frame,
     ...place,
-    label: new Uint16Array(size),
-    count: new Uint16Array(size),
-    secondLabel: new Uint16Array(size),
-    secondCount: new Uint16Array(size),
-    sum: new Float32Array(size),
-    squares: new Float32Array(size),
-    looseCount: new Uint16Array(size),
-    looseMean: new Float32Array(size),
-    looseLow: new Float32Array(size),
-    looseHigh: new Float32Array(size),
+    ...emptySums(size),
     face: new Uint16Array(size),
     foreign: new Uint8Array(size),
     filled: new Uint8Array(size),

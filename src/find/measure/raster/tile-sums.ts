@@ -43,22 +43,25 @@ export interface TileAnswer {
   readonly order: Uint32Array | null;
 }
 
+/** Sums of no points. @param size  Raster cells. */
+export const emptySums = (size: number): TileSums => ({
+  label: new Uint16Array(size),
+  count: new Uint16Array(size),
+  secondLabel: new Uint16Array(size),
+  secondCount: new Uint16Array(size),
+  sum: new Float32Array(size),
+  squares: new Float32Array(size),
+  looseCount: new Uint16Array(size),
+  looseMean: new Float32Array(size),
+  looseLow: new Float32Array(size),
+  looseHigh: new Float32Array(size),
+});
+
 const MOST = 65535;
 
 export function sumTile({ positions, origin, labels, side, step, planes, mayReorder = false }: TileInput): TileAnswer {
   const size = side * side;
-  const sums = {
-    label: new Uint16Array(size),
-    count: new Uint16Array(size),
-    secondLabel: new Uint16Array(size),
-    secondCount: new Uint16Array(size),
-    sum: new Float32Array(size),
-    squares: new Float32Array(size),
-    looseCount: new Uint16Array(size),
-    looseMean: new Float32Array(size),
-    looseLow: new Float32Array(size),
-    looseHigh: new Float32Array(size),
-  };
+  const sums = emptySums(size);
   const { label, count, secondLabel, secondCount, sum, squares, looseCount, looseMean, looseLow, looseHigh } = sums;
   const perStep = 1 / step;
   const last = side - 1;
