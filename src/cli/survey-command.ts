@@ -37,7 +37,7 @@ export const surveyVerb: Verb = {
     { name: 'tilt-u95-deg', value: 'n', about: `How level the survey is by its control, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.tiltDeg}.` },
     { name: 'scale-u95-mm-per-m', value: 'n', about: `How true its lengths are, 95 % half width. Default ${1000 * DEFAULT_ASSUMPTIONS.scale}.` },
     { name: 'north-u95-deg', value: 'n', about: `How well it is turned to north, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.northDeg}. Zero of heights and the place on the map are the files’ own; tape with checkpoints shows how far they are off.` },
-    { name: 'salvage', about: 'Read what is there when a file is shorter than it promises.' },
+    { name: 'salvage', about: 'Read what is there when a file is shorter than it promises, or holds rows that are no numbers.' },
     { name: 'workers', value: 'n', about: 'Threads to work in; 0 works in this one. Default: one for each core. The record does not depend on it.' },
     { name: 'seed', value: 'n', about: 'Seed of everything that draws samples. Default 1.' },
     { name: 'json', about: 'Write the record to standard output as well.' },
