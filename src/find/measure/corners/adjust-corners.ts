@@ -1,9 +1,10 @@
-import { alongLine, besideLine } from '../../../geometry/plan-line.ts';
+import { besideLine } from '../../../geometry/plan-line.ts';
 import type { Vector2 } from '../../../geometry/vector.ts';
 import { addAt, decompose, emptyRows, solveDecomposed, type RowsFromFirst } from '../../../geometry/solve-symmetric.ts';
 import { cornerNetwork, jointVariance, type NetworkPiece, type NetworkPlane } from './corner-network.ts';
 import { scatterOf, type CornerWeight, type PlaneWeight, type Scatter } from './corner-scatter.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
+import { endPrecision, looseEnd, misfitOf, placeAt, PULL_SIGMAS, withoutEnd, type EndPrecision } from './side-ends.ts';
 import type { SolvedCorners } from './solve-corners.ts';
 import type { CornerRule } from './corner-rules.ts';
 import type { Piece, RoofMap } from '../borders/split-arcs.ts';
@@ -32,15 +33,9 @@ const RASTER_SIGMA = 2.5;
 const GUESS_TIMES = 3;
 /** Said of a plane that was adjusted with its corners. */
 const TOGETHER = 'fitted together with the planes it meets at shallow angles';
-/** Lines whose adjustment exceeds this many of their sigmas pull less. */
-const PULL_SIGMAS = 2.5;
 const ROUNDS = 4;
 /** A corner moved farther than this by the adjustment stays where it was. [cells] */
 const FARTHEST = 12;
-/** Sigmas below these are not believed. [m, rad] */
-const LEAST_SIGMA = 5e-4;
-const LEAST_SIGMA_ANGLE = 2e-5;
-const SHORTEST = 1e-3;
 
 /**
  * Least squares over all corners at once: each piece's line was seen with a sideways and an angular error of known size,
@@ -57,6 +52,12 @@ export function adjustCorners(map: RoofMap, solved: SolvedCorners, step: number,
   const at = start.slice();
   const guessed = guessSigmas(live, first.length, step);
   const pull = live.map(() => 1);
+  const looseEnds = live.some(({ piece }) => piece.drawn) ? live.map((side) => looseEnd(side, live, at)) : [];
+  const precisionAt = (i: number): EndPrecision => {
+    const { piece, a, b } = live[i]!;
+    const precision = endPrecision(piece, placeAt(at, a), placeAt(at, b));
+    return looseEnds[i] ? withoutEnd(precision, looseEnds[i]) : precision;
+  };
   let factor = emptyRows(new Int32Array(0));
   for (let round = 0; round < ROUNDS; round++) {
     const system = emptyRows(first);
@@ -70,12 +71,12 @@ export function adjustCorners(map: RoofMap, solved: SolvedCorners, step: number,
     }
     for (const plane of planes) addPlane(system, right, plane, at);
     for (const rule of rules) addRule(system, right, rule, (v) => offsetOf.get(v)!, at);
-    live.forEach((one, i) => (one.planes ? addMeeting(system, right, one.planes, [one.a, one.b], at) : addPiece(system, right, one.piece, [one.a, one.b], at, pull[i]!)));
+    live.forEach((one, i) => (one.planes ? addMeeting(system, right, one.planes, [one.a, one.b], at) : addPiece(system, right, [one.a, one.b], at, one.piece, precisionAt(i), pull[i]!)));
     factor = decompose(system);
     const change = solveDecomposed(factor, right);
     for (let i = 0; i < at.length; i++) at[i]! += change[i]!;
     live.forEach(({ piece, a, b }, i) => {
-      const misfit = Math.sqrt(misfitOf(piece, placeAt(at, a), placeAt(at, b)));
+      const misfit = Math.sqrt(misfitOf(piece, precisionAt(i), placeAt(at, a), placeAt(at, b)));
       pull[i] = misfit > PULL_SIGMAS ? (PULL_SIGMAS / misfit) ** 2 : 1;
     });
   }
@@ -86,7 +87,7 @@ export function adjustCorners(map: RoofMap, solved: SolvedCorners, step: number,
     const offset = offsetOf.get(standsFor[v]!);
     return offset === undefined ? solved.positions[v]! : placeAt(at, offset);
   });
-  const adjustment = { factor, at, live, pull, planes, fits, precisionAt: endPrecision };
+  const adjustment = { factor, at, live, pull, planes, fits, precisionAt };
   const scatter = (weights: readonly CornerWeight[], own: readonly PlaneWeight[]): Scatter => {
     const vector = new Float64Array(first.length);
     for (const { vertex, x, y } of weights) {
@@ -111,8 +112,6 @@ export function adjustCorners(map: RoofMap, solved: SolvedCorners, step: number,
   return { positions, sigmaOf, scatterOf: scatter, fits: new Map(planes.map((plane) => [plane.face, adjustedFit(plane, at, factor)])) };
 }
 
-const placeAt = (values: Float64Array, offset: number): Vector2 => [values[offset]!, values[offset + 1]!];
-
 function adjustedFit({ fit, offset }: NetworkPlane, at: Float64Array, factor: RowsFromFirst): FaceFit {
   const covariance = [0, 1, 2].flatMap((i) => {
     const unit = new Float64Array(at.length);
@@ -128,22 +127,6 @@ function guessSigmas(live: readonly NetworkPiece[], count: number, step: number)
   const sigmas = new Float64Array(count).fill(RASTER_SIGMA * step);
   for (const { piece, a, b } of live) for (const v of [a, a + 1, b, b + 1]) sigmas[v] = Math.max(sigmas[v]!, GUESS_TIMES * (piece.meets ? piece.sigma : 0));
   return sigmas;
-}
-
-/** Precision of the two ends' distances beside the line: e(t) = offset + turn t, both seen with known sigma. */
-function endPrecision({ line, sigma, sigmaAngle }: Piece, a: Vector2, b: Vector2): { aa: number; ab: number; bb: number } {
-  const [ta, tb] = [alongLine(line, a), alongLine(line, b)];
-  const [p, q] = [1 / Math.max(LEAST_SIGMA, sigma) ** 2, 1 / Math.max(LEAST_SIGMA_ANGLE, sigmaAngle) ** 2];
-  const span = tb - ta;
-  if (Math.abs(span) < SHORTEST) return { aa: p / 2, ab: 0, bb: p / 2 };
-  const scale = 1 / (span * span);
-  return { aa: scale * (p * tb * tb + q), ab: scale * (-p * ta * tb - q), bb: scale * (p * ta * ta + q) };
-}
-
-function misfitOf(piece: Piece, a: Vector2, b: Vector2): number {
-  const { aa, ab, bb } = endPrecision(piece, a, b);
-  const [ea, eb] = [besideLine(piece.line, a), besideLine(piece.line, b)];
-  return aa * ea * ea + 2 * ab * ea * eb + bb * eb * eb;
 }
 
 /** What a plane's own points say of it. */
@@ -188,11 +171,9 @@ function addObservation(system: RowsFromFirst, right: Float64Array, parts: reado
   }
 }
 
-function addPiece(system: RowsFromFirst, right: Float64Array, piece: Piece, ends: readonly [number, number], at: Float64Array, pull: number): void {
-  const [p, q] = [placeAt(at, ends[0]), placeAt(at, ends[1])];
-  const { aa, ab, bb } = endPrecision(piece, p, q);
-  const normal = [-piece.line.direction[1], piece.line.direction[0]];
-  const beside = [besideLine(piece.line, p), besideLine(piece.line, q)];
+function addPiece(system: RowsFromFirst, right: Float64Array, ends: readonly [number, number], at: Float64Array, { line }: Piece, { aa, ab, bb }: EndPrecision, pull: number): void {
+  const normal = [-line.direction[1], line.direction[0]];
+  const beside = ends.map((end) => besideLine(line, placeAt(at, end)));
   const weights = [[aa, ab], [ab, bb]];
   for (let i = 0; i < 2; i++) {
     const force = -pull * (weights[i]![0]! * beside[0]! + weights[i]![1]! * beside[1]!);

@@ -2,7 +2,6 @@ import type { Vector2 } from '../../../geometry/vector.ts';
 import { solveDecomposed, type RowsFromFirst } from '../../../geometry/solve-symmetric.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { heightDifference } from '../borders/intersections.ts';
-import type { Piece } from '../borders/split-arcs.ts';
 import type { NetworkPiece, NetworkPlane } from './corner-network.ts';
 
 /** Share of a vertex's x and y in a number. */
@@ -40,7 +39,8 @@ export interface Adjustment {
   readonly planes: readonly NetworkPlane[];
   /** Of every face; null where every piece was a line of its own. */
   readonly fits: readonly FaceFit[] | null;
-  readonly precisionAt: (piece: Piece, a: Vector2, b: Vector2) => { aa: number; ab: number; bb: number };
+  /** Of the live piece of this number. */
+  readonly precisionAt: (piece: number) => { readonly aa: number; readonly ab: number; readonly bb: number };
 }
 
 type Three = [elevation: number, slopeX: number, slopeY: number];
@@ -75,7 +75,7 @@ export function scatterOf({ factor, at, live, pull, planes, fits, precisionAt }:
     const ends: readonly Vector2[] = [[at[a]!, at[a + 1]!], [at[b]!, at[b + 1]!]];
     const [nx, ny] = [-piece.line.direction[1], piece.line.direction[0]];
     const [ma, mb] = [nx * moved[a]! + ny * moved[a + 1]!, nx * moved[b]! + ny * moved[b + 1]!];
-    const { aa, ab, bb } = precisionAt(piece, ends[0]!, ends[1]!);
+    const { aa, ab, bb } = precisionAt(i);
     const s = [pull[i]! * (aa * ma + ab * mb), pull[i]! * (ab * ma + bb * mb)] as const;
     if (isRim) {
       const share = (s[0] + s[1]) * piece.bias;
