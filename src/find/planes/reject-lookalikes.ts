@@ -71,7 +71,7 @@ export function rejectLookalikes(
   const sound = regions.map((region, r) => {
     const mask = masks[r];
     if (!mask) return false;
-    const { width, length } = extentOf(table, region, mask);
+    const { width, length } = extentOf(table, mask);
     if (region.sigma > roughestOf(region, areas[r]!) * noise) return false;
     if (areas[r]! < LARGE && areStrays(table, region, areas[r]!, noise, pointSpacing)) return false;
     if (region.c < STEEP && (areas[r]! < SMALLEST_STEEP || width < NARROWEST)) return false;
@@ -85,7 +85,7 @@ export function rejectLookalikes(
     const area = areas[r]!;
     if (!sound[r] || area >= VEHICLE_SIZE) return sound[r]!;
     const rim = lookAround(table, regions, regionOf, sound, r, masks[r]!);
-    const { width, length } = extentOf(table, region, masks[r]!);
+    const { width, length } = extentOf(table, masks[r]!);
     if (!isStrip[r] && width < NARROWEST && length > STRIP * width && rim.continues < 0.3) return false;
     const alone = rim.continues < 0.1 && rim.roofBelow < 0.3;
     if (alone && ground.seen && narrowSide(table, region) < WIDEST_VEHICLE && meanAboveGround(table, region, ground) < VEHICLE_HEIGHT) return false;
@@ -110,8 +110,11 @@ function areStrays({ sums }: VoxelTable, { voxels, sigma }: Region, area: number
 /** Cells from the rim to the middle of a strip at its widest: a parapet's top with a corner. */
 const DEEPEST_STRIP = 3;
 
-/** Widest square that fits in (of a strip its mean width: the top of a parapet is wider where it turns), and greatest extent, along the surface. [m] */
-function extentOf(table: VoxelTable, region: Region, { depth, columns, cellOf }: RegionMask): { width: number; length: number } {
+/**
+ * Widest square that fits in (of a strip its mean width: the top of a parapet is wider where it turns), and greatest extent. Both as
+ * the mask shows them: their ratio is asked, and a slope that lengthens one only would make strips of dormers. [m]
+ */
+function extentOf({ size }: VoxelTable, { depth, columns, cellOf }: RegionMask): { width: number; length: number } {
   let deepest = 1;
   let [cells, rim] = [0, 0];
   for (const d of depth) {
@@ -128,12 +131,11 @@ function extentOf(table: VoxelTable, region: Region, { depth, columns, cellOf }:
     y0 = Math.min(y0, y);
     y1 = Math.max(y1, y);
   }
-  const facing = Math.max(Math.abs(region.a), Math.abs(region.b), region.c);
   const widest = 2 * deepest - 1;
   // Half of a strip's length is its rim: twice the cells over the cells of the rim.
   const width = deepest <= DEEPEST_STRIP ? Math.min(widest, (2 * cells) / rim) : widest;
-  const length = (Math.hypot(x1 - x0 + 1, y1 - y0 + 1) * table.size) / facing;
-  return { width: width * table.size, length };
+  const length = Math.hypot(x1 - x0 + 1, y1 - y0 + 1) * size;
+  return { width: width * size, length };
 }
 
 /** True for a strip of a vault: planes that turn little away from it go on along both its sides. */
