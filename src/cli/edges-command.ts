@@ -5,7 +5,7 @@ import { conversionOf, CONVERTIBLE_KINDS, DEFINITION_WORDS } from '../survey/cor
 import { recordText } from '../survey/write-record.ts';
 import { InputError } from '../units/input-error.ts';
 import { readRecordFile } from './read-file.ts';
-import { inFolder, writeWholeFile } from './write-file.ts';
+import { checkFolder, inFolder, writeWholeFile } from './write-file.ts';
 import type { Arguments, Verb } from './verb.ts';
 
 const DEFINITIONS = Object.keys(DEFINITION_WORDS) as EdgeDefinition[];
@@ -32,15 +32,16 @@ export const edgesVerb: Verb = {
 };
 
 async function run(args: Arguments): Promise<number> {
-  const [path, ...more] = args.operands;
-  if (path === undefined || more.length > 0) throw new InputError('roofdatum edges', `takes one record, ${args.operands.length} given.`);
-  const record = await readRecordFile(path);
-  if (args.text('to') === undefined) {
-    process.stdout.write(measuredText(record));
+  const path = args.record('edges');
+  const to = args.choice('to', DEFINITIONS);
+  if (to === undefined) {
+    process.stdout.write(measuredText(await readRecordFile(path)));
     return 0;
   }
   const out = args.required('out');
-  const converted = convert(record, args);
+  await checkFolder(out);
+  const record = await readRecordFile(path);
+  const converted = convert(record, to, args);
   await writeWholeFile(inFolder(out, 'record.json'), recordText(converted));
   const leftOut = converted.corrections!.at(-1)!.leftOut ?? [];
   for (const id of leftOut) process.stderr.write(`${basename(path)}: building ${id} stays, its outlines would cross.\n`);
@@ -48,9 +49,7 @@ async function run(args: Arguments): Promise<number> {
   return 0;
 }
 
-function convert(record: RoofRecord, args: Arguments): RoofRecord {
-  const to = DEFINITIONS.find((each) => each === args.text('to'));
-  if (!to) throw new InputError('--to', `"${args.text('to')}" is not known, expected ${DEFINITIONS.join(', ')}.`);
+function convert(record: RoofRecord, to: EdgeDefinition, args: Arguments): RoofRecord {
   const [offsetM, u95M] = [args.number('outwards-m', -3, 3), args.number('u95-m', 0, 3)];
   if (offsetM === undefined) throw new InputError('--outwards-m', 'is missing.');
   if (u95M === undefined) throw new InputError('--u95-m', 'is missing: an offset without its ± makes numbers look surer than they are.');

@@ -12,7 +12,6 @@ import { surfaceOfFiles } from '../survey/surface-of-files.ts';
 import type { TaskRunner } from '../survey/task-runner.ts';
 import { workerRunner } from '../survey/worker-runner.ts';
 import { recordText } from '../survey/write-record.ts';
-import { InputError } from '../units/input-error.ts';
 import { isKnown, type Measured } from '../units/measured.ts';
 import { fitCsv, fitTable } from './fit-table.ts';
 import { nodeEnvironment } from './node-environment.ts';
@@ -47,8 +46,7 @@ export const fitVerb: Verb = {
 };
 
 async function fit(args: Arguments): Promise<number> {
-  const [recordPath, ...more] = args.operands;
-  if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum fit', `takes one record, ${args.operands.length} given.`);
+  const recordPath = args.record('fit');
   const json = args.has('json');
   const out = json ? args.text('out') : args.required('out');
   if (out !== undefined) await checkFolder(out);

@@ -28,8 +28,7 @@ export const handoverVerb: Verb = {
 };
 
 async function run(args: Arguments): Promise<number> {
-  const [recordPath, ...more] = args.operands;
-  if (recordPath === undefined || more.length > 0) throw new InputError('roofdatum handover', `takes one record, ${args.operands.length} given.`);
+  const recordPath = args.record('handover');
   const kinds = kindsFrom(args.required('as'));
   const out = args.required('out');
   await checkFolder(out);

@@ -28,6 +28,13 @@ export class Arguments {
     private readonly values: Readonly<Record<string, string | boolean | (string | boolean)[] | undefined>>,
   ) {}
 
+  /** The one record a verb works on. */
+  record(verb: string): string {
+    const [path, ...more] = this.operands;
+    if (path === undefined || more.length > 0) throw new InputError(`roofdatum ${verb}`, `takes one record, ${this.operands.length} given.`);
+    return path;
+  }
+
   has(name: string): boolean {
     return this.values[name] === true;
   }
