@@ -1,13 +1,13 @@
 import type { Building } from '../roof/record.ts';
 import { isKnown, measured, missing, type Measured, type UncertaintyPart } from '../units/measured.ts';
 
-/** Parts of an uncertainty that are the same for every part of one model, and so add up instead of averaging out. */
-const COMMON_PART = /scale|tilt|rim/;
+/** Parts of an uncertainty that are the same for every part of one model, or stem from one stated offset, and so add up instead of averaging out. */
+const COMMON_PART = /scale|tilt|rim|edge conversion|edge offset/;
 /** A total belongs to planes whose areas add up to it. */
 const SAME_SUM = 1e-9;
 
 /**
- * Sum of measured numbers. Unknown ones make the sum unknown. Shares that stem from the whole model (scale, tilt, how its rims were seen) add
+ * Sum of measured numbers. Unknown ones make the sum unknown. Shares that stem from the whole model (scale, tilt, how its rims were seen, by how much its edges were moved) add
  * straight, all others as independent.
  */
 export function sumOf(numbers: readonly Measured[]): Measured {
@@ -30,7 +30,7 @@ export function sumOf(numbers: readonly Measured[]): Measured {
 const NONE: ReadonlySet<string> = new Set();
 
 /**
- * Slope area of a building's planes together: as measured where they are all there and as measured, else the sum of planes
+ * Slope area of a building's planes together: together where they are all there, else the sum of planes
  * that are each on their own.
  *
  * @param refused  Planes that do not count.

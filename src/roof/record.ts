@@ -61,8 +61,8 @@ export interface Building {
   readonly outline: readonly Vector2[];
   readonly roofPlanes: readonly RoofPlane[];
   /**
-   * All its roof planes together, as measured. Much surer than the sum of planes that are each on their own: where two planes
-   * border, what one gains the other loses. Of other planes or corrected ones see `slopeAreaOf`.
+   * All its roof planes together, as measured or corrected. Much surer than the sum of planes that are each on their own: where two planes
+   * border, what one gains the other loses. Of some of its planes see `slopeAreaOf`.
    */
   readonly roofArea?: { readonly slopeAreaM2: Measured; readonly planAreaM2: Measured };
   readonly edges: readonly RoofEdge[];

@@ -2,16 +2,16 @@ import { add, dot, length, scale, subtract, type Vector3 } from '../../geometry/
 import type { Building, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import { isKnown, measured } from '../../units/measured.ts';
-import { type AreaDoubt, isAt, onPlane, ownersOf, ringsOf, withOutline, withRings } from './corner-places.ts';
+import { type AreaDoubt, changed, isAt, onPlane, ownersOf, ringsOf, withOutline, withRings } from './corner-places.ts';
 import { moveCorner } from './move-corner.ts';
-import { withoutRoofArea } from './corrected-area.ts';
+import { withRoofAreaOf } from './corrected-area.ts';
 
 /** A new corner keeps this far from the ends of its edge. [m] */
 const FROM_ENDS_M = 0.1;
 
 const nothingAdded = (gone: Vector3 | null): AreaDoubt => {
   const none = { gone, come: null, u95: 0 };
-  return { slope: none, plan: none };
+  return { slopeAreaM2: none, planAreaM2: none };
 };
 
 export interface EdgeBend {
@@ -82,7 +82,7 @@ export function removeCorner(building: Building, at: Vector3): Building {
   const roofPlanes = building.roofPlanes.map((plane) => (owners.includes(plane) ? withRings(plane, 'corner', (ring) => ring.filter((corner) => !isAt(corner, at)), nothingAdded(at)) : plane));
   const joined = joinedEdge(here[0]!, here[1]!, at, owners);
   const edges = building.edges.flatMap((edge) => (edge === here[0] ? [joined] : edge === here[1] ? [] : [edge]));
-  return withOutline({ ...withoutRoofArea(building), roofPlanes, edges });
+  return withOutline({ ...withRoofAreaOf(building, roofPlanes, (total, grown, area) => changed(total, grown, nothingAdded(at)[area])), roofPlanes, edges });
 }
 
 /** The longer edge goes on: its id, its kind, its direction; the ends' doubts of both are in its length. */

@@ -7,6 +7,7 @@ import { InputError } from '../../units/input-error.ts';
 import { isKnown, measured, type Measured } from '../../units/measured.ts';
 import { outlineCrossing } from '../measure/numbers.ts';
 import { SIGMAS_IN_95 } from '../measure/uncertainty.ts';
+import type { AreaName } from './corrected-area.ts';
 
 /** Corners and ends nearer than this are one place: planes that meet are lifted to their own height each. [m] */
 const SAME_PLACE_M = 0.05;
@@ -33,10 +34,7 @@ export const ringsOf = (plane: RoofPlane): readonly (readonly Vector3[])[] => [p
 export const ownersOf = (building: Building, place: Vector3): RoofPlane[] => building.roofPlanes.filter((plane) => ringsOf(plane).some((ring) => ring.some((corner) => isAt(corner, place))));
 
 /** What a hand added to the doubt of an area on the surface, and in plan. [m²] */
-export interface AreaDoubt {
-  readonly slope: HandDoubt;
-  readonly plan: HandDoubt;
-}
+export type AreaDoubt = Readonly<Record<AreaName, HandDoubt>>;
 
 /**
  * A plane with other rings: areas follow.
@@ -56,8 +54,8 @@ export function withRings(plane: RoofPlane, name: string, change: (ring: readonl
     ...plane,
     outline: outline!,
     holes,
-    slopeAreaM2: changed(plane.slopeAreaM2, grown(surfaceArea), doubt.slope),
-    planAreaM2: changed(plane.planAreaM2, grown(signedPlanArea), doubt.plan),
+    slopeAreaM2: changed(plane.slopeAreaM2, grown(surfaceArea), doubt.slopeAreaM2),
+    planAreaM2: changed(plane.planAreaM2, grown(signedPlanArea), doubt.planAreaM2),
   };
 }
 
@@ -65,7 +63,7 @@ export function withRings(plane: RoofPlane, name: string, change: (ring: readonl
 export function cornerDoubt(before: Vector3, after: Vector3, sigmaM: number, gone: Vector3, come: Vector3): AreaDoubt {
   const diagonal = subtract(after, before);
   const share = (reach: number): HandDoubt => ({ gone, come, u95: (SIGMAS_IN_95 * sigmaM * reach) / 2 });
-  return { slope: share(length(diagonal)), plan: share(Math.hypot(diagonal[0], diagonal[1])) };
+  return { slopeAreaM2: share(length(diagonal)), planAreaM2: share(Math.hypot(diagonal[0], diagonal[1])) };
 }
 
 /** A number grown by what a hand did, with the hand's doubt among its parts. */

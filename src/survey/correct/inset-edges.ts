@@ -6,7 +6,7 @@ import type { Building, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';
 import { isKnown, measured, type Measured, type UncertaintyPart } from '../../units/measured.ts';
 import { outlineCrossing } from '../measure/numbers.ts';
-import { withoutRoofArea } from './corrected-area.ts';
+import { withRoofAreaOf } from './corrected-area.ts';
 
 /** Corners and ends nearer than this in plan are one place. [m] */
 const SAME_PLACE_M = 0.05;
@@ -44,7 +44,13 @@ export function insetEdges(building: Building, inset: number, u95: number, { mov
   const moving = building.edges.filter(moves);
   const roofPlanes = building.roofPlanes.map((plane) => movedPlane(plane, placeOf, freeLength(moving, plane.id), doubt));
   const outline = moves === isFree ? insetRing(building.outline, inset) : outlineOf(roofPlanes, building.outline);
-  return { ...withoutRoofArea(building), outline, roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, placeOf, inset, doubt)) };
+  const strip = { planAreaM2: 0, slopeAreaM2: 0 };
+  for (const { id, normal } of building.roofPlanes) {
+    strip.planAreaM2 += freeLength(moving, id);
+    strip.slopeAreaM2 += freeLength(moving, id) * steepness(normal);
+  }
+  const together = withRoofAreaOf(building, roofPlanes, (total, grown, area) => changed(total, grown, { ...doubt, u95: strip[area] * u95 }));
+  return { ...together, outline, roofPlanes, edges: building.edges.map((edge) => movedEdge(edge, planes.get(edge.planes[0] ?? ''), shiftAt, placeOf, inset, doubt)) };
 }
 
 type PlaceOf = (corner: Vector3) => Vector3;
@@ -193,6 +199,9 @@ export function insetRing(ring: readonly Vector2[], inset: number): Vector2[] {
 const freeLength = (edges: readonly RoofEdge[], plane: string): number =>
   edges.reduce((sum, { planes, from, to }) => (planes[0] === plane ? sum + Math.hypot(to[0] - from[0], to[1] - from[1]) : sum), 0);
 
+/** Surface of a plane over its plan; of one that stands nearly upright no more than 50. [-] */
+const steepness = (normal: Vector3): number => 1 / Math.max(normal[2], 0.02);
+
 const turnsOver = (before: readonly Vector3[], after: readonly Vector3[]): boolean => signedPlanArea(before) * signedPlanArea(after) < 0;
 
 function movedPlane(plane: RoofPlane, placeOf: PlaceOf, free: number, doubt: UncertaintyPart): RoofPlane {
@@ -210,7 +219,7 @@ function movedPlane(plane: RoofPlane, placeOf: PlaceOf, free: number, doubt: Unc
     holes,
     ...(plane.evidence ? { evidence: { ...plane.evidence, cornersOffPlaneM } } : {}),
     planAreaM2: changed(plane.planAreaM2, area((ring) => Math.abs(signedPlanArea(ring))), { ...doubt, u95: free * doubt.u95 }),
-    slopeAreaM2: changed(plane.slopeAreaM2, area(surfaceArea), { ...doubt, u95: (free * doubt.u95) / Math.max(plane.normal[2], 0.02) }),
+    slopeAreaM2: changed(plane.slopeAreaM2, area(surfaceArea), { ...doubt, u95: free * doubt.u95 * steepness(plane.normal) }),
   };
 }
 

@@ -2,10 +2,10 @@ import { add, dot, length, scale, subtract, type Vector2, type Vector3 } from '.
 import { surfaceArea } from '../../geometry/polygon.ts';
 import type { Plane } from '../../geometry/plane.ts';
 import type { Building, Parapet, PlaneEvidence, ReadingKind, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../../roof/record.ts';
-import { isKnown, measured, type Measured } from '../../units/measured.ts';
+import { isKnown, measured, type Measured, type MeasuredValue } from '../../units/measured.ts';
 import { angleAtSecond, pitchOfThree } from '../measure/numbers.ts';
 import { atan, sin, tan } from '../../geometry/same-math.ts';
-import { withoutRoofArea } from './corrected-area.ts';
+import { withRoofAreaOf, type AreaName } from './corrected-area.ts';
 
 /** A stretch of the whole model about a fixed point; lengths in plan and heights may stretch differently. */
 export interface Stretch {
@@ -74,12 +74,12 @@ function restated(number: Measured, factor: number, relativeU95: number | null):
 export function stretchBuilding(building: Building, stretch: Stretch): Building {
   const { horizontal: h, vertical: v, u95 } = stretch;
   const ground = building.groundElevationM;
+  const roofPlanes = building.roofPlanes.map((plane) => stretchPlane(plane, stretch));
   return {
-    ...withoutRoofArea(building),
-    ...(building.roofArea && h === v ? { roofArea: stretchRoofArea(building.roofArea, stretch) } : {}),
+    ...withRoofAreaOf(building, roofPlanes, (total, grown, area) => stretchRoofArea(total, grown, area, roofPlanes, stretch)),
     groundElevationM: isKnown(ground) ? { ...ground, value: placeOf([0, 0, ground.value], stretch)[2] } : ground,
     outline: building.outline.map((corner) => planPlaceOf(corner, stretch)),
-    roofPlanes: building.roofPlanes.map((plane) => stretchPlane(plane, stretch)),
+    roofPlanes,
     edges: building.edges.map((edge) => stretchEdge(edge, stretch)),
     parapets: building.parapets.map((parapet) => stretchParapet(parapet, stretch)),
     obstructions: building.obstructions.map((thing) => ({
@@ -99,10 +99,17 @@ export function stretchBuilding(building: Building, stretch: Stretch): Building 
   };
 }
 
-/** Of all planes together; only where all are stretched alike. */
-function stretchRoofArea({ slopeAreaM2, planAreaM2 }: NonNullable<Building['roofArea']>, { horizontal: h, u95 }: Stretch): NonNullable<Building['roofArea']> {
-  return { slopeAreaM2: restated(slopeAreaM2, h * h, 2 * u95), planAreaM2: restated(planAreaM2, h * h, 2 * u95) };
+/** All planes together; how a doubt of heights alone changes it is the sum of what it changes of each. */
+function stretchRoofArea(total: MeasuredValue, grown: number, area: AreaName, planes: readonly RoofPlane[], { u95, isVertical }: Stretch): Measured {
+  const factor = total.value > 0 ? (total.value + grown) / total.value : 1;
+  if (!isVertical) return restated(total, factor, 2 * u95);
+  if (area === 'planAreaM2') return restated(total, factor, null);
+  const answering = planes.reduce((sum, { normal, slopeAreaM2 }) => sum + sineSquared(normal) * (slopeAreaM2.value ?? 0), 0);
+  return restated(total, factor, (u95 * answering) / (total.value + grown));
 }
+
+/** Share by which a surface grows for each share by which heights do. [-] */
+const sineSquared = (normal: Vector3): number => 1 - normal[2] * normal[2];
 
 export function stretchParapet<T extends Omit<Parapet, 'id'>>(parapet: T, stretch: Stretch): T {
   return {
@@ -126,13 +133,12 @@ function stretchPlane(plane: RoofPlane, stretch: Stretch): RoofPlane {
   const { horizontal: h } = stretch;
   const { normal, offset, across } = stretchedPlane(plane, stretch);
   const stretchedSlope = (h * h * plane.normal[2]) / normal[2];
-  const sineSquared = 1 - normal[2] * normal[2];
   return {
     ...plane,
     normal,
     offset,
     pitchDeg: stretchPitch(plane.pitchDeg, stretch),
-    slopeAreaM2: restated(plane.slopeAreaM2, stretchedSlope, stretch.isVertical ? sineSquared * stretch.u95 : 2 * stretch.u95),
+    slopeAreaM2: restated(plane.slopeAreaM2, stretchedSlope, stretch.isVertical ? sineSquared(normal) * stretch.u95 : 2 * stretch.u95),
     planAreaM2: restated(plane.planAreaM2, h * h, inPlan(stretch, 2)),
     outline: plane.outline.map((corner) => placeOf(corner, stretch)),
     holes: plane.holes.map((hole) => hole.map((corner) => placeOf(corner, stretch))),

@@ -6,13 +6,13 @@ import { assumptionsOf } from '../measure/model-parts.ts';
 import { azimuthReading, type PlaneEstimate } from '../../reading/plane-uncertainty.ts';
 import { ringContains } from '../../geometry/polygon.ts';
 import type { Building, LowPoint, Parapet, PlaneEvidence, ReadingKind, RoofPlane, RoofRecord } from '../../roof/record.ts';
-import { isKnown, measured, missing, type Measured } from '../../units/measured.ts';
+import { isKnown, measured, missing, type Measured, type MeasuredValue } from '../../units/measured.ts';
 import { atan, atan2 } from '../../geometry/same-math.ts';
 import { withNumber, type NumberContext } from '../measure/make-readings.ts';
 import { snapTargets } from '../measure/snap-targets.ts';
 import { STALE } from './follow-building.ts';
 import { refusedIds } from '../../roof/refused-ids.ts';
-import { withoutRoofArea } from './corrected-area.ts';
+import { withRoofAreaOf, type AreaName } from './corrected-area.ts';
 
 /** A small turn of the whole model about a fixed point: levelled, or turned to its bearings. */
 export interface Turn {
@@ -72,7 +72,7 @@ export function turnBuilding(building: Building, turn: Turn): Building {
   const ground = building.groundElevationM;
   const roofPlanes = building.roofPlanes.map((plane) => turnPlane(plane, turn));
   return {
-    ...withoutRoofArea(building),
+    ...withRoofAreaOf(building, roofPlanes, (total, grown, area) => turnRoofArea(total, grown, area, roofPlanes, turn)),
     groundElevationM: isKnown(ground) ? { ...ground, value: place([...middleOf(building.outline), ground.value])[2] } : ground,
     outline: building.outline.map((corner) => plan(corner, heightAbove(building, corner) ?? turn.about[2])),
     roofPlanes,
@@ -132,6 +132,18 @@ function turnPlane(plane: RoofPlane, turn: Turn): RoofPlane {
     ...(evidence ? { evidence } : {}),
     ...(plane.regular ? { regular: { ...plane.regular, outline: plane.regular.outline.map(place), holes: plane.regular.holes.map((hole) => hole.map(place)) } } : {}),
   };
+}
+
+/** All planes together are as large as before; what they cover in plan changes where they fall more one way than the other. */
+function turnRoofArea(total: MeasuredValue, grown: number, area: AreaName, planes: readonly RoofPlane[], { isTilt, u95Deg: [u, v] }: Turn): Measured {
+  if (area === 'slopeAreaM2') return { ...total, value: total.value + grown };
+  const inPlan = timesFactor(total, total.value > 0 ? (total.value + grown) / total.value : 1);
+  let [east, north] = [0, 0];
+  for (const { normal, planAreaM2 } of planes) {
+    east += (normal[0] / normal[2]) * (planAreaM2.value ?? 0);
+    north += (normal[1] / normal[2]) * (planAreaM2.value ?? 0);
+  }
+  return withValue(inPlan, total.value + grown, isTilt ? { name: 'tilt', u95: Math.hypot(u * north, v * east) / DEGREES } : null);
 }
 
 /** Slopes along x and y turn with bearings; a tilt leaves their scatter as it is. */

@@ -4,6 +4,9 @@ import { applyCommand } from '../../../../src/survey/commands.ts';
 import { conversionOf, type StatedConversion } from '../../../../src/survey/correct/convert-edges.ts';
 import { recordText } from '../../../../src/survey/write-record.ts';
 import { isKnown, type Measured } from '../../../../src/units/measured.ts';
+import { slopeAreaOf } from '../../../../src/reading/roof-area.ts';
+import type { EdgeKind, RoofEdge } from '../../../../src/roof/record.ts';
+import type { Vector3 } from '../../../../src/geometry/vector.ts';
 import { gableRecord } from '../../../fixtures/gable-record.ts';
 
 const who = { by: 'A. Lindqvist', at: '2026-05-04T10:00:00Z', why: 'taped at the north-east corner' };
@@ -64,6 +67,35 @@ describe('an eave brought from the cover edge to the gutter lip', () => {
       expect(plane.planAreaM2.value!).toBeLessThan(one.planAreaM2.value!);
       expect(part(plane.planAreaM2, 'edge conversion')).toBeCloseTo(Math.hypot(part(one.planAreaM2, 'edge conversion'), 0.02 * length), 6);
     }
+  });
+});
+
+describe('all edges of a roof of 10 m by 10 m brought outwards', () => {
+  const one = record.buildings[0]!;
+  const side = (id: string, kind: EdgeKind, plane: string, from: Vector3, to: Vector3): RoofEdge => ({ ...one.edges[0]!, id, kind, planes: [plane], from, to });
+  const [south, north] = one.roofPlanes;
+  const sides = [south!, north!].flatMap(({ id, outline }, p) =>
+    outline.map((from, i) => side(`b1.s${p}${i}`, i === 0 ? 'eave' : 'rake', id, from, outline[(i + 1) % outline.length]!)).filter((_, i) => i !== 2));
+  const edges = [...sides, one.edges.find(({ kind }) => kind === 'ridge')!];
+  const whole = { ...record, buildings: [{ ...one, edges }] };
+  const correction = conversionOf(whole, { to: 'gutter-lip', offsetM: 0.12, u95M: 0.015, kinds: ['eave', 'rake'] }, who);
+  const after = applyCommand(whole, { kind: 'apply-correction', correction }).record.buildings[0]!;
+
+  it('the building is as large as its outline, in plan and on its slopes of 45°', () => {
+    expect(signedPlanArea(after.outline)).toBeCloseTo(10.24 ** 2, 6);
+    expect(after.roofArea!.planAreaM2.value).toBeCloseTo(10.24 ** 2, 6);
+    expect(slopeAreaOf(after)).toBe(after.roofArea!.slopeAreaM2);
+    expect(after.roofArea!.slopeAreaM2.value).toBeCloseTo(after.roofPlanes.reduce((sum, { slopeAreaM2 }) => sum + slopeAreaM2.value!, 0), 9);
+  });
+
+  it('keeps what was measured of both planes together, and one offset counts along the whole outline', () => {
+    // Steiner's formula: a convex outline moved outwards by d gains its perimeter times d to first order.
+    expect(part(after.roofArea!.planAreaM2, 'edge conversion')).toBeCloseTo(0.015 * 40, 9);
+    expect(part(after.roofArea!.slopeAreaM2, 'edge conversion')).toBeCloseTo(0.015 * 40 * Math.SQRT2, 9);
+    expect(part(after.roofArea!.planAreaM2, 'fit')).toBe(0.25);
+    // Single planes taken together for one that is refused: the offset is the same for all of them.
+    const { roofArea: _, ...planesAlone } = after;
+    expect(part(slopeAreaOf(planesAlone), 'edge conversion')).toBeCloseTo(0.015 * 40 * Math.SQRT2, 9);
   });
 });
 

@@ -10,6 +10,7 @@ import { movesOf, placeAfter } from '../../../../src/survey/correct/move-model.t
 import { doStep, startHistory, undo } from '../../../../src/survey/history.ts';
 import { checkTape } from '../../../../src/survey/tape/check-tape.ts';
 import { validateRecord } from '../../../../src/survey/validate-record.ts';
+import { slopeAreaOf } from '../../../../src/reading/roof-area.ts';
 import { isKnown, type Measured } from '../../../../src/units/measured.ts';
 import { buildCloud } from '../../../../src/cloud/build-cloud.ts';
 import { planGrid } from '../../../../src/cloud/plan-grid.ts';
@@ -49,6 +50,12 @@ describe('a model that rises too much', () => {
     expect(offer.u95).toBeLessThan(0.12);
     expect(says).toMatch(/rises too much by 0\.4\d* ± 0\.\d+° to the north and −0\.2\d* ± 0\.\d+° to the east/);
     expect(before.corrections).toBeUndefined();
+  });
+
+  it('keeps the area of all planes together with its ±, in plan what they cover now', () => {
+    const [was, is] = [before.buildings[0]!, after.buildings[0]!];
+    expect(slopeAreaOf(is)).toEqual(was.roofArea!.slopeAreaM2);
+    expect(valueOf(is.roofArea!.planAreaM2)).toBeCloseTo(is.roofPlanes.reduce((sum, { outline }) => sum + signedPlanArea(outline), 0), 3);
   });
 
   it('lies where survey puts it when it was levelled, and the check made again shows no tilt', () => {
