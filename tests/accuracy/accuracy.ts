@@ -2,6 +2,7 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { NoiseModel } from '../../sample-data/generator/scene-options.ts';
 import { SCENE_KINDS, type SceneKind } from '../../sample-data/generator/scene.ts';
+import { DEFAULT_ASSUMPTIONS } from '../../src/reading/assumptions.ts';
 import { printScore } from '../../src/survey/score/print-score.ts';
 import { poolScores } from '../../src/survey/score/score.ts';
 import { caseName, FIRST_HELD_OUT_SEED, isOfPromise, listCases, NOISES, shortCases, type AccuracyCase } from './case-list.ts';
@@ -103,13 +104,15 @@ async function runAll(cases: readonly AccuracyCase[]): Promise<CaseResult[]> {
   return results;
 }
 
+const SURVEY_ERRORS = `Each cloud is wrong in scale (± ${100 * DEFAULT_ASSUMPTIONS.scale} %, in plan and in height), tilt (± ${DEFAULT_ASSUMPTIONS.tiltDeg}°, both ways) and north (± ${DEFAULT_ASSUMPTIONS.northDeg}°), drawn from what the engine assumes of a survey; stated intervals must hold the true roof, all other figures compare with the roof so moved, as no cloud shows such errors.`;
+
 function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, string>): string[] {
   // A selection without the cases of the promise is taken whole.
   const chosen = results.filter((r) => isOfPromise(r.case.noise, r.case.spacing));
   const main = chosen.length > 0 ? chosen : results;
   const seeds = [...new Set(results.map((r) => r.case.seed))].sort((a, b) => a - b);
   const lines = [
-    `# Accuracy on made-up roofs, seeds ${seeds[0]} to ${seeds.at(-1)}`, '', speedLine(results), '',
+    `# Accuracy on made-up roofs, seeds ${seeds[0]} to ${seeds.at(-1)}`, '', speedLine(results), '', SURVEY_ERRORS, '',
     chosen.length > 0 ? '## Figures of the promise: 2 and 5 cm, correlated noise of 2 cm' : '## Figures of the promise, all cases', '', headlineTable(headlineValues(main, DRAWS)), '', oracleLine(main), '', outlineOracleLine(main), '',
     '## Every noise model and spacing', '', gridTable(results), '',
     '## Planes by size (the cases of the promise)', '', sizeClassTable(main), '',
@@ -117,7 +120,7 @@ function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, str
     '## Outline by kind of side', '', sideTable(main), '',
     '## Obstructions by width', '', obstructionTable(main), '',
     '## Do the intervals hold? 2 and 5 cm, binomial bounds', '', coverageTable(results.filter((r) => r.case.spacing <= 0.05)), '',
-    '### The same without the shares for scale, tilt and north', '', 'Those are assumed of every survey; these clouds have no such errors, so here what the cloud tells of itself stands alone.', '',
+    '### The same without the shares for scale, tilt and north', '', 'What the cloud tells of itself, against roofs with this survey\'s errors in them.', '',
     coverageTable(results.filter((r) => r.case.spacing <= 0.05), { withControl: false }), '',
     ...[...new Set(results.map((r) => r.case.spacing))].filter((s) => s > 0.05).flatMap((s) => [`### ${Math.round(1000 * s) / 10} cm`, '', coverageTable(results.filter((r) => r.case.spacing === s)), '']),
     '### All spacings', '', coverageTable(results), '',

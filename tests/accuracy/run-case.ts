@@ -2,16 +2,23 @@ import { NOISE_MODELS } from '../../sample-data/generator/scene-options.ts';
 import { makeScene } from '../../sample-data/generator/scene.ts';
 import type { RoofRecord } from '../../src/roof/record.ts';
 import { scoreRecord } from '../../src/survey/score/score-record.ts';
-import type { Score } from '../../src/survey/score/score.ts';
+import type { IntervalSeen, Quantity, Score } from '../../src/survey/score/score.ts';
+import type { Truth } from '../../src/survey/score/truth.ts';
+import { DEFAULT_ASSUMPTIONS } from '../../src/reading/assumptions.ts';
 import { outlinesOfKnownPoints, type KnownOutline } from './area-oracle.ts';
 import { caseName, type AccuracyCase } from './case-list.ts';
+import { movedTruth, surveyCentre } from './moved-truth.ts';
 import { oraclePitchU95 } from './oracle.ts';
+import { drawSurveyError, movePoints, surveyMatrix, type SurveyError } from './survey-error.ts';
 import { surveyPoints } from './survey-points.ts';
 
 export interface CaseResult {
   readonly case: AccuracyCase;
   readonly name: string;
+  /** Against the truth as this survey's control shows it, but its intervals against the truth itself. */
   readonly score: Score;
+  /** What the cloud tells of itself: intervals without the shares of control, against the truth as this control shows it. */
+  readonly ownIntervals: readonly IntervalSeen[];
   readonly pointCount: number;
   /** Processor time of the survey, so that a busy machine does not count. */
   readonly seconds: number;
@@ -25,26 +32,44 @@ export interface CaseResult {
   readonly failure: string | null;
 }
 
-/** Makes the scene, surveys its points, and scores the record. */
-export async function runCase(c: AccuracyCase): Promise<CaseResult> {
+/**
+ * Makes the scene, moves its points by what the control of a survey may be wrong by, surveys them, and scores the record.
+ *
+ * @param error  Default: drawn from what the engine assumes of a survey of which nothing is stated.
+ */
+export async function runCase(c: AccuracyCase, error: SurveyError = drawSurveyError(caseName(c), DEFAULT_ASSUMPTIONS)): Promise<CaseResult> {
   const name = caseName(c);
   const scene = makeScene(c.kind, c.seed, { ...NOISE_MODELS[c.noise], spacing: c.spacing });
   const pointCount = scene.positions.length / 3;
+  const oracleOutlines = outlinesOfKnownPoints(scene.positions, scene.truth);
+  movePoints(scene.positions, surveyMatrix(error), surveyCentre(scene.truth));
   const before = process.cpuUsage();
   let record: RoofRecord | null = null;
   let failure: string | null = null;
   try {
     record = await surveyPoints(scene.positions, scene.colours);
-  } catch (error) {
-    failure = error instanceof Error ? `${error.name}: ${error.message} ${error.stack?.split('\n')[1]?.trim() ?? ''}` : String(error);
+  } catch (thrown) {
+    failure = thrown instanceof Error ? `${thrown.name}: ${thrown.message} ${thrown.stack?.split('\n')[1]?.trim() ?? ''}` : String(thrown);
   }
   const used = process.cpuUsage(before);
   const seconds = (used.user + used.system) / 1e6;
-  const score = scoreRecord(record ?? nothingFound(scene.sourceOrigin), scene.truth, name);
+  const { score, ownIntervals } = scoreBoth(record ?? nothingFound(scene.sourceOrigin), scene.truth, movedTruth(scene.truth, error), name);
   return {
-    case: c, name, score, pointCount, seconds, failure, widthRatios: record ? widthRatios(score, record, scene.truth) : [],
-    oracleOutlines: outlinesOfKnownPoints(scene.positions, scene.truth),
+    case: c, name, score, ownIntervals, pointCount, seconds, failure, widthRatios: record ? widthRatios(score, record, scene.truth) : [], oracleOutlines,
     oracleU95Deg: scene.truth.planes.filter((p) => p.slopeAreaM2 >= 10).map((p) => oraclePitchU95(p, scene.truth)),
+  };
+}
+
+/** Where something lies is stated within the survey: where all of it lies, no ± of the record says. */
+const PLACES: ReadonlySet<Quantity> = new Set(['edge position', 'ground elevation']);
+
+/** Figures and what the cloud tells of itself by the moved truth; stated intervals by the truth itself. */
+export function scoreBoth(record: RoofRecord, truth: Truth, moved: Truth, name: string): Pick<CaseResult, 'score' | 'ownIntervals'> {
+  const score = scoreRecord(record, moved, name);
+  const stated = scoreRecord(record, truth, name).intervals.filter(({ quantity }) => !PLACES.has(quantity));
+  return {
+    score: { ...score, intervals: [...stated, ...score.intervals.filter(({ quantity }) => PLACES.has(quantity))] },
+    ownIntervals: score.intervals.map((seen) => ({ ...seen, u95: seen.ownU95 })),
   };
 }
 

@@ -80,8 +80,7 @@ export function kindTable(results: readonly CaseResult[]): string {
 const verdict = ({ low, high }: { low: number; high: number }): string => (high < 0.9 ? ' **low**' : low > 0.99 ? ' wide' : '');
 
 export function coverageTable(results: readonly CaseResult[], { withControl = true } = {}): string {
-  const intervalsOf = (noise: string) => results.filter((r) => r.case.noise === noise)
-    .flatMap((r) => r.score.intervals.map((i) => (withControl ? i : { ...i, u95: i.ownU95 })));
+  const intervalsOf = (noise: string) => results.filter((r) => r.case.noise === noise).flatMap((r) => (withControl ? r.score.intervals : r.ownIntervals));
   const noises = NOISES.filter((n) => results.some((r) => r.case.noise === n));
   const by = noises.map((noise) => coverageFigures(intervalsOf(noise)));
   const quantities = [...new Set(by.flatMap((list) => list.map((c) => c.quantity)))];

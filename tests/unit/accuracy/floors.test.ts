@@ -1,17 +1,17 @@
 import { expect, test } from 'vitest';
-import { scoreRecord } from '../../../src/survey/score/score-record.ts';
 import { belowFloors } from '../../accuracy/floors.ts';
 import { headlineValues, HEADLINES, reaches } from '../../accuracy/headline.ts';
-import type { CaseResult } from '../../accuracy/run-case.ts';
+import { scoreBoth, type CaseResult } from '../../accuracy/run-case.ts';
 import { gableTruth } from '../../fixtures/gable-truth.ts';
 import { recordOfTruth } from '../../fixtures/record-of-truth.ts';
 
 const result = (record = recordOfTruth(gableTruth), failure: string | null = null): CaseResult => ({
-  case: { kind: 'gable', seed: 0, noise: 'correlated', spacing: 0.05 }, name: 'gable 0', score: scoreRecord(record, gableTruth),
+  ...scoreBoth(record, gableTruth, gableTruth, 'gable 0'),
+  case: { kind: 'gable', seed: 0, noise: 'correlated', spacing: 0.05 }, name: 'gable 0',
   pointCount: 1000, seconds: 1, widthRatios: [1.2], oracleU95Deg: [0.1], oracleOutlines: [{ areaError: 0.01, sideOffsetsM: [], cornerDistancesM: [], corners: [] }], failure,
 });
 /** A scatter and a share of many intervals take more than one roof: as a good run has them. */
-const MANY_ROOFS: Readonly<Record<string, number>> = { 'their height: standard deviation': 0.5, 'the quantity whose 95 % intervals hold least': 95 };
+const MANY_ROOFS: Readonly<Record<string, number>> = { 'their height: standard deviation': 0.5, 'the quantity whose 95 % intervals hold least': 95, 'the quantity whose 95 % intervals hold most: lower binomial bound': 96 };
 const valuesOf = (results: readonly CaseResult[]) => headlineValues(results, 0).map((one) => ({ ...one, value: one.value ?? MANY_ROOFS[one.headline.name] ?? null }));
 const empty = { ...recordOfTruth(gableTruth), buildings: [] };
 
