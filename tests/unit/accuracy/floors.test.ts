@@ -42,3 +42,14 @@ test('goals: more, less, within', () => {
   expect(reaches(named('corners: rms'), 1.01, 1)).toBe(false);
   expect(reaches(named('95 % intervals that hold the truth, all quantities'), 99.5, [90, 99])).toBe(false);
 });
+
+test('intervals that always hold are short of the promise once they are many enough to tell', () => {
+  const name = 'the quantity whose 95 % intervals hold most: lower binomial bound';
+  const most = (roofs: number) => headlineValues(Array.from({ length: roofs }, () => result()), 0).find(({ headline }) => headline.name === name)!;
+  expect(most(10).value).toBeNull();
+  // Seven edges a roof: 105 that all hold may still be 96.5 % (Wilson), 420 are at least 99.1 %.
+  expect(most(15).value).toBeCloseTo(96.5, 1);
+  expect(most(60).value).toBeCloseTo(99.1, 1);
+  const all = valuesOf([result()]).map((one) => (one.headline.name === name ? most(60) : one));
+  expect(belowFloors(all, [result()])).toEqual([`${name}: 99.1 %, floor 99`]);
+});
