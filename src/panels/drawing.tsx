@@ -4,6 +4,8 @@ import { DrawingBoard } from '../viewer/board.ts';
 import type { BoardState } from '../viewer/board-state.ts';
 import type { LabelledPlane } from '../viewer/point-layer.ts';
 import type { CorrectState } from '../survey/correct/correct-step.ts';
+import { assumptionsOf } from '../survey/measure/model-parts.ts';
+import { DEFAULT_ASSUMPTIONS } from '../reading/assumptions.ts';
 import { withMeetings } from '../survey/correct/meeting-targets.ts';
 import { useApp } from './app-context.ts';
 import { fittingLines, takeFitting, takeFittingKey } from './fit-drawing.ts';
@@ -117,6 +119,7 @@ function boardState(store: Store): BoardState {
     gridToTrueDeg: record?.frame.gridToTrueDeg ?? 0,
     spacingM: record?.sampling.pointSpacingM ?? 0.05,
     noiseM: record?.sampling.noiseM ?? 0.01,
+    assumptions: record ? assumptionsOf(record) : DEFAULT_ASSUMPTIONS,
     zeroElevationM: record?.frame.origin[2] ?? 0,
     sectionLine: store.sectionLine.value,
     readings: store.readings.value,

@@ -1,4 +1,5 @@
 import type { Vector2 } from '../geometry/vector.ts';
+import type { Assumptions } from '../reading/assumptions.ts';
 import type { RecordPick, RecordReading } from '../roof/record.ts';
 import type { CorrectTool } from '../survey/correct/correct-step.ts';
 import type { MeasureTool } from '../survey/measure/measure-step.ts';
@@ -27,6 +28,8 @@ export interface BoardState {
   readonly gridToTrueDeg: number;
   readonly spacingM: number;
   readonly noiseM: number;
+  /** What the ± of a number being measured takes for granted. */
+  readonly assumptions: Assumptions;
   /** Elevation of the local frame's zero. [m] */
   readonly zeroElevationM: number;
   readonly sectionLine: SectionLine | null;

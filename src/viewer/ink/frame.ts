@@ -1,4 +1,5 @@
 import type { Vector3 } from '../../geometry/vector.ts';
+import type { Assumptions } from '../../reading/assumptions.ts';
 import type { RecordPick, RecordReading } from '../../roof/record.ts';
 import type { CorrectTool } from '../../survey/correct/correct-step.ts';
 import type { MeasureTool } from '../../survey/measure/measure-step.ts';
@@ -22,6 +23,7 @@ export interface InkFrame {
   readonly units: UnitChoice;
   readonly gridToTrueDeg: number;
   readonly noiseM: number;
+  readonly assumptions: Assumptions;
   /** Elevation of the local frame's zero. [m] */
   readonly zeroElevationM: number;
   readonly hidden: HiddenLines | null;

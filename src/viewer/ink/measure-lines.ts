@@ -1,4 +1,5 @@
 import type { RecordPick, RecordReading } from '../../roof/record.ts';
+import { withModelParts } from '../../survey/measure/model-parts.ts';
 import { twoPickNumbers } from '../../survey/measure/numbers.ts';
 import { isKnown, type Measured } from '../../units/measured.ts';
 import { writeReading, type Dimension } from '../../units/written-reading.ts';
@@ -63,11 +64,7 @@ export function drawMeasuring(pen: Pen, frame: InkFrame): void {
 }
 
 function drawRunningNumber(pen: Pen, frame: InkFrame, picks: readonly [RecordPick, RecordPick], dots: readonly [Dot, Dot]): void {
-  const numbers = twoPickNumbers(...picks);
-  // In section and elevation the picture shows heights, so the height is what is being drawn out.
-  const upright = frame.name === 'section' || frame.name === 'elevation';
-  const shown = upright && isKnown(numbers.height) && Math.abs(numbers.height.value) > 0.05 ? numbers.height : numbers.slope;
-  const written = writeReading(shown, 'length', frame.units);
+  const written = writeReading(runningNumber(picks, frame), 'length', frame.units);
   const run = Math.hypot(dots[1][0] - dots[0][0], dots[1][1] - dots[0][1]);
   if (!written || run < 24) return;
   const direction: Dot = [(dots[1][0] - dots[0][0]) / run, (dots[1][1] - dots[0][1]) / run];
@@ -75,6 +72,15 @@ function drawRunningNumber(pen: Pen, frame: InkFrame, picks: readonly [RecordPic
   const turn = Math.atan2(direction[1], direction[0]);
   const middle = middleOf(dots);
   pen.write(readingPieces(written, pen.paper, 20), [middle[0] + Math.sin(turn) * 18, middle[1] - Math.cos(turn) * 18], { align: 'centre', turn });
+}
+
+/** The number that taking the second place would give, with the ± it would have in the record. */
+export function runningNumber(picks: readonly [RecordPick, RecordPick], { name, assumptions }: Pick<InkFrame, 'name' | 'assumptions'>): Measured {
+  const numbers = twoPickNumbers(...picks);
+  // In section and elevation the picture shows heights, so the height is what is being drawn out.
+  const upright = name === 'section' || name === 'elevation';
+  const byHeight = upright && isKnown(numbers.height) && Math.abs(numbers.height.value) > 0.05;
+  return byHeight ? withModelParts('height-difference', numbers.height, picks, assumptions) : withModelParts('distance', numbers.slope, picks, assumptions);
 }
 
 /** A split line goes on to the rim: dashed beyond its ends, across the picture. */
