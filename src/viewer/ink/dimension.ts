@@ -1,6 +1,6 @@
 import type { Measured } from '../../units/measured.ts';
 import { writeReading, type UnitChoice } from '../../units/written-reading.ts';
-import { readingPieces, type Dot, type Pen } from './pen.ts';
+import { readingPieces, type Dot, type Pen, type TextPlace } from './pen.ts';
 
 export interface DimensionLook {
   readonly colour: string;
@@ -8,6 +8,9 @@ export interface DimensionLook {
   readonly offset: number;
   readonly size?: number;
 }
+
+/** Where along its line the number stands: in the middle, or as near to it as nothing is covered. */
+const SHARES = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82] as const;
 
 /**
  * A dimension: extension lines, a line with slash ticks, and the number along it.
@@ -27,8 +30,10 @@ export function drawDimension(pen: Pen, from: Dot, to: Dot, outward: Dot, length
   const [ux, uy] = [(to[0] - from[0]) / run, (to[1] - from[1]) / run];
   for (const end of [a, b]) drawSlash(pen, end, [ux, uy], look.colour);
   const turn = Math.atan2(uy, ux);
-  const middle = off([(from[0] + to[0]) / 2, (from[1] + to[1]) / 2], look.offset + 12);
-  pen.write(readingPieces(written, pen.paper, look.size ?? 15), middle, { align: 'centre', turn, halo: pen.paper.sheet });
+  const text = readingPieces(written, pen.paper, look.size ?? 15);
+  const place: TextPlace = { align: 'centre', turn, halo: pen.paper.sheet };
+  const along = (share: number): Dot => off([from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share], look.offset + 12);
+  pen.write(text, along(SHARES.find((share) => pen.hasRoom(text, along(share), place)) ?? 0.5), place);
 }
 
 /** A tick at 45° to the line. */

@@ -9,7 +9,7 @@ import { drawDimension } from './dimension.ts';
 import { elevationLevels } from './elevation-levels.ts';
 import { drawFitting } from './fitting-lines.ts';
 import type { InkFrame } from './frame.ts';
-import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine } from './furniture.ts';
+import { drawLegend, drawNorthArrow, drawScaleBar, drawSectionLine, reserveFurniture } from './furniture.ts';
 import { drawKeyPlan } from './key-plan.ts';
 import { datumOf, drawLevelMarks } from './level-marks.ts';
 import { drawMeasuring, drawReadings } from './measure-lines.ts';
@@ -23,6 +23,8 @@ import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-line
 export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, paper: Paper, names: ReadonlyMap<string, string>): void {
   const pen = new Pen(context, paper, frame.view);
   if (frame.blank) return drawBlankSheet(pen);
+  const legend = frame.scene && frame.layers.edges && frame.name !== 'section' && !isMap(frame) ? frame.scene.edges : null;
+  reserveFurniture(pen, frame, legend);
   if (frame.scene) {
     if (frame.name === 'section') drawSection(pen, frame);
     else drawRoof(pen, frame, frame.scene, names);
@@ -32,7 +34,7 @@ export function drawInk(context: CanvasRenderingContext2D, frame: InkFrame, pape
   if (frame.scene && frame.name === 'section') drawSectionLegend(pen, frame);
   drawScaleBar(pen, frame);
   drawNorthArrow(pen, frame);
-  if (frame.scene && frame.layers.edges && frame.name !== 'section' && !isMap(frame)) drawLegend(pen, frame, frame.scene.edges);
+  if (legend) drawLegend(pen, frame, legend);
   drawPointLegend(pen, frame);
 }
 

@@ -4,24 +4,42 @@ import { scaleDenominator } from '../projection.ts';
 import { edgeLegend, type SceneEdge } from '../scene.ts';
 import { drawEdgeInk, drawPencil } from './edge-lines.ts';
 import type { InkFrame } from './frame.ts';
-import { figure, letter, type Pen } from './pen.ts';
+import { figure, letter, type Box, type Dot, type Pen, type TextPiece } from './pen.ts';
 
 const FEET_PER_METRE = 1 / 0.3048;
 /** Height of a picture with room for furniture. [px] */
 const LEAST_ROOM = 150;
 
+interface BarLayout {
+  readonly box: Box;
+  readonly left: number;
+  readonly bottom: number;
+  /** Of one part, as written and in the picture. */
+  readonly step: number;
+  readonly size: number;
+  readonly count: number;
+  readonly feet: boolean;
+}
+
+function barLayout({ compact, units, view }: InkFrame): BarLayout | null {
+  // In a thumbnail above a tall sheet it would cover what it measures.
+  if (compact && view.height < LEAST_ROOM) return null;
+  const feet = units.length === 'ft-in';
+  const pixelsPerUnit = feet ? view.pixelsPerMetre / FEET_PER_METRE : view.pixelsPerMetre;
+  const step = roundStep((compact ? 120 : 250) / pixelsPerUnit / 4);
+  const [left, bottom] = [compact ? 16 : 50, view.height - (compact ? 14 : 34)];
+  const size = step * pixelsPerUnit;
+  const count = Math.max(2, Math.min(5, Math.floor((compact ? 150 : 285) / size)));
+  return { box: { x0: left - 8, y0: bottom - 30, x1: left + count * size + 34, y1: bottom + 18 }, left, bottom, step, size, count, feet };
+}
+
 /** A bar of round lengths with the scale it stands at. */
 export function drawScaleBar(pen: Pen, frame: InkFrame): void {
-  // In a thumbnail above a tall sheet it would cover what it measures.
-  if (frame.compact && frame.view.height < LEAST_ROOM) return;
-  const feet = frame.units.length === 'ft-in';
-  const pixelsPerUnit = feet ? frame.view.pixelsPerMetre / FEET_PER_METRE : frame.view.pixelsPerMetre;
-  const step = roundStep((frame.compact ? 120 : 250) / pixelsPerUnit / 4);
-  const [left, bottom] = [frame.compact ? 16 : 50, frame.view.height - (frame.compact ? 14 : 34)];
-  const size = step * pixelsPerUnit;
-  const count = Math.max(2, Math.min(5, Math.floor((frame.compact ? 150 : 285) / size)));
+  const layout = barLayout(frame);
+  if (!layout) return;
+  const { box, left, bottom, step, size, count, feet } = layout;
   const { ink, ink2, sheet } = pen.paper;
-  pen.fill([[left - 8, bottom - 30], [left + count * size + 34, bottom - 30], [left + count * size + 34, bottom + 18], [left - 8, bottom + 18]], sheet, 0.86);
+  fillBox(pen, box);
   for (let i = 0; i < count; i++) {
     const x = left + i * size;
     pen.fill([[x, bottom - 8], [x + size, bottom - 8], [x + size, bottom - 2], [x, bottom - 2]], i % 2 === 0 ? ink : sheet);
@@ -38,6 +56,21 @@ export function drawScaleBar(pen: Pen, frame: InkFrame): void {
   pen.write([figure(`1 : ${Math.round(scaleDenominator(frame.view.pixelsPerMetre))} on this screen${note}`, 12, 400, ink2)], [left, bottom + 10], { halo: sheet });
 }
 
+/** Lets drawn lines shine through a little, so that nobody takes the sheet for empty there. */
+const fillBox = (pen: Pen, { x0, y0, x1, y1 }: Box): void => pen.fill([[x0, y0], [x1, y0], [x1, y1], [x0, y1]], pen.paper.sheet, 0.86);
+
+/** Keeps numbers and letters away from where scale bar, north arrow and legend will stand. */
+export function reserveFurniture(pen: Pen, frame: InkFrame, edges: readonly SceneEdge[] | null): void {
+  const bar = barLayout(frame);
+  if (bar) pen.reserve(bar.box);
+  if (hasNorthArrow(frame)) {
+    const { centre: [x, y], radius } = northArrow(frame);
+    pen.reserve({ x0: x - 1.2 * radius, y0: y - 1.8 * radius, x1: x + 1.2 * radius, y1: y + 1.2 * radius });
+  }
+  const legend = edges && legendLayout(pen, frame, edges);
+  if (legend) pen.reserve(legend.box);
+}
+
 function roundStep(size: number): number {
   const power = 10 ** Math.floor(Math.log10(size));
   const lead = size / power;
@@ -46,12 +79,16 @@ function roundStep(size: number): number {
 
 const trim = (value: number): string => String(Number(value.toPrecision(6)));
 
+const hasNorthArrow = ({ name }: InkFrame): boolean => name !== 'section' && name !== 'elevation';
+
+const northArrow = ({ view, compact }: InkFrame): { centre: Dot; radius: number } =>
+  ({ centre: [view.width - (compact ? 34 : 54), compact ? 48 : 76], radius: compact ? 15 : 22 });
+
 /** An arrow to true north, lying on the ground when the view is tilted. */
 export function drawNorthArrow(pen: Pen, frame: InkFrame): void {
-  if (frame.name === 'section' || frame.name === 'elevation') return;
+  if (!hasNorthArrow(frame)) return;
   const turn = (-frame.gridToTrueDeg * Math.PI) / 180;
-  const centre: [number, number] = [frame.view.width - (frame.compact ? 34 : 54), frame.compact ? 48 : 76];
-  const radius = frame.compact ? 15 : 22;
+  const { centre, radius } = northArrow(frame);
   const { right, up } = frame.view;
   const place = (bearing: number, size: number): [number, number] => {
     const direction: Vector3 = [Math.sin(bearing + turn), Math.cos(bearing + turn), 0];
@@ -68,24 +105,42 @@ export function drawNorthArrow(pen: Pen, frame: InkFrame): void {
   pen.write([letter('N', 13)], [x, y], { align: 'centre', halo: sheet });
 }
 
-/** Patterns of the edges present, with letter, name and count; counts go first when room is short, then all of it. */
-export function drawLegend(pen: Pen, frame: InkFrame, edges: readonly SceneEdge[]): void {
-  if (frame.compact) return;
-  const shown = edgeLegend(edges.filter((edge) => frame.building === null || edge.building === frame.building));
-  const [left, right, y] = [frame.view.width * 0.4, frame.view.width - 14, frame.view.height - 40];
+interface LegendLayout {
+  readonly box: Box;
+  readonly entries: readonly { readonly kind: EdgeKind; readonly text: readonly TextPiece[]; readonly x: number }[];
+  readonly y: number;
+}
+
+/** Counts go first when room is short, then all of it. */
+function legendLayout(pen: Pen, { compact, building, view }: InkFrame, edges: readonly SceneEdge[]): LegendLayout | null {
+  if (compact) return null;
+  const shown = edgeLegend(edges.filter((edge) => building === null || edge.building === building));
+  const [left, right, y] = [view.width * 0.4, view.width - 14, view.height - 40];
   for (const [withCount, gap] of [[true, 24], [true, 13], [false, 10]] as const) {
     const texts = shown.map(({ kind, letter: mark, count }) => [letter(mark, 13, 700), figure(withCount ? ` ${kind} ${count}` : ` ${kind}`, 12.5)]);
     const widths = texts.map((pieces) => Math.max(40, pen.widthOf(pieces)) + gap);
     const total = widths.reduce((sum, width) => sum + width, 0);
     if (left + total > right) continue;
     let x = right - total + gap / 2;
-    pen.fill([[x - 10, y - 24], [right + 4, y - 24], [right + 4, y + 24], [x - 10, y + 24]], pen.paper.sheet, 0.86);
-    shown.forEach(({ kind }, i) => {
-      drawSample(pen, kind, x, y - 8);
-      pen.write(texts[i]!, [x, y + 13], { halo: pen.paper.sheet });
+    const box = { x0: x - 10, y0: y - 24, x1: right + 4, y1: y + 24 };
+    const entries = shown.map(({ kind }, i) => {
+      const entry = { kind, text: texts[i]!, x };
       x += widths[i]!;
+      return entry;
     });
-    return;
+    return { box, entries, y };
+  }
+  return null;
+}
+
+/** Patterns of the edges present, with letter, name and count. */
+export function drawLegend(pen: Pen, frame: InkFrame, edges: readonly SceneEdge[]): void {
+  const layout = legendLayout(pen, frame, edges);
+  if (!layout) return;
+  fillBox(pen, layout.box);
+  for (const { kind, text, x } of layout.entries) {
+    drawSample(pen, kind, x, layout.y - 8);
+    pen.write(text, [x, layout.y + 13], { halo: pen.paper.sheet });
   }
 }
 

@@ -31,9 +31,17 @@ export interface TextPlace {
   readonly halo?: string;
 }
 
+/** Upright box in the picture. [px] */
+export interface Box {
+  readonly x0: number;
+  readonly y0: number;
+  readonly x1: number;
+  readonly y1: number;
+}
+
 /** Draws in picture pixels on a canvas, with the colours and faces of one paper. */
 export class Pen {
-  private readonly taken: { x0: number; y0: number; x1: number; y1: number }[] = [];
+  private readonly taken: Box[] = [];
 
   constructor(readonly context: CanvasRenderingContext2D, readonly paper: Paper, readonly view: Projection) {}
 
@@ -83,15 +91,9 @@ export class Pen {
   /** Writes one line of text, its pieces on one base line. @returns False when it yielded to other text. */
   write(pieces: readonly TextPiece[], [x, y]: Dot, place: TextPlace = {}): boolean {
     const { context, paper } = this;
-    const widths = pieces.map((piece) => {
-      this.setFont(piece);
-      return context.measureText(piece.text).width;
-    });
-    const width = widths.reduce((sum, w) => sum + w, 0);
-    const size = Math.max(...pieces.map((piece) => piece.size)) * paper.textScale;
-    const turn = upright(place.turn ?? 0);
-    const shift = place.align === 'right' ? -width : place.align === 'centre' ? -width / 2 : 0;
-    if (!this.claim(x, y, shift, width, size, turn, place.yields ?? false)) return false;
+    const { widths, size, turn, shift, box } = this.layOut(pieces, [x, y], place);
+    if (place.yields && !this.isFree(box)) return false;
+    this.taken.push(box);
     context.save();
     context.translate(x, y);
     context.rotate(turn);
@@ -118,19 +120,32 @@ export class Pen {
     }, 0);
   }
 
-  /** Keeps a place free of yielding text. */
-  reserve(x0: number, y0: number, x1: number, y1: number): void {
-    this.taken.push({ x0, y0, x1, y1 });
+  /** Keeps a place free of text that yields or can stand elsewhere. */
+  reserve(box: Box): void {
+    this.taken.push(box);
   }
 
-  private claim(x: number, y: number, shift: number, width: number, size: number, turn: number, yields: boolean): boolean {
+  /** Whether text would stand wholly in the picture and on nothing else. */
+  hasRoom(pieces: readonly TextPiece[], at: Dot, place: TextPlace): boolean {
+    const { box } = this.layOut(pieces, at, place);
+    const { width, height } = this.view;
+    return box.x0 >= 0 && box.y0 >= 0 && box.x1 <= width && box.y1 <= height && this.isFree(box);
+  }
+
+  private isFree(box: Box): boolean {
+    return !this.taken.some((other) => box.x0 < other.x1 && box.x1 > other.x0 && box.y0 < other.y1 && box.y1 > other.y0);
+  }
+
+  private layOut(pieces: readonly TextPiece[], [x, y]: Dot, place: TextPlace): { widths: number[]; size: number; turn: number; shift: number; box: Box } {
+    const widths = pieces.map((piece) => this.widthOf([piece]));
+    const width = widths.reduce((sum, w) => sum + w, 0);
+    const size = Math.max(...pieces.map((piece) => piece.size)) * this.paper.textScale;
+    const turn = upright(place.turn ?? 0);
+    const shift = place.align === 'right' ? -width : place.align === 'centre' ? -width / 2 : 0;
     const [c, s] = [Math.abs(Math.cos(turn)), Math.abs(Math.sin(turn))];
     const middle = [x + (shift + width / 2) * Math.cos(turn), y + (shift + width / 2) * Math.sin(turn)] as const;
     const [halfX, halfY] = [(width * c + size * s) / 2 + 2, (width * s + size * c) / 2 + 1];
-    const box = { x0: middle[0] - halfX, x1: middle[0] + halfX, y0: middle[1] - halfY, y1: middle[1] + halfY };
-    if (yields && this.taken.some((other) => box.x0 < other.x1 && box.x1 > other.x0 && box.y0 < other.y1 && box.y1 > other.y0)) return false;
-    this.taken.push(box);
-    return true;
+    return { widths, size, turn, shift, box: { x0: middle[0] - halfX, x1: middle[0] + halfX, y0: middle[1] - halfY, y1: middle[1] + halfY } };
   }
 
   private setFont({ face, size, weight }: TextPiece): void {
