@@ -85,8 +85,8 @@ export function thingSentences({ evidence }: Obstruction, isHeight: boolean, uni
   return [
     ring.points < 8
       ? 'Too few points of the roof were seen about it, so its plane stands for the roof there.'
-      : `The roof in a ring of ${toldLength(ring.widthM, units, 0.01)} about it, ${ring.points} points, lies ${toldLength(Math.abs(ring.aboveM), units)} ${ring.aboveM < 0 ? 'below' : 'above'} the fitted plane (± ${toldLength(ring.u95M, units)}): its height is from there.`,
-    `Its top is the median of ${top.points} points away from its rim${top.alongRoof ? ', along the roof' : ''}, ${top.roughness.toFixed(1)} times as rough as the roof.`,
+      : `By a ring of ${toldLength(ring.widthM, units, 0.01)} about it, ${ring.points} points, the roof beneath lies ${toldLength(Math.abs(ring.aboveM), units)} ${ring.aboveM < 0 ? 'below' : 'above'} the fitted plane (± ${toldLength(ring.u95M, units)}): its height is from there.`,
+    `Its top is the mean of ${top.points} points away from its rim${top.alongRoof ? ', along the roof' : ''}, ${top.roughness.toFixed(1)} times as rough as the roof.`,
     `${samplesAcross.toFixed(0)} samples across: smoothing may take off up to ${toldLength(smoothedM, units)}, which stands in the ±. ${timesLimit.toFixed(1)} times the limit of detection.`,
   ];
 }

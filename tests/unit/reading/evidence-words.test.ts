@@ -45,7 +45,7 @@ describe('what a height rests on', () => {
 
   it('is told: ring, top, smoothing, limit', () => {
     const said = thingSentences(thing, true).join(' ');
-    for (const words of ['612 points', 'below the fitted plane', 'median of 10 points', '36.0 times the limit']) expect(said).toContain(words);
+    for (const words of ['612 points', 'below the fitted plane', 'mean of 10 points', '36.0 times the limit']) expect(said).toContain(words);
   });
 
   it('a ring of few points is said to be none', () => {

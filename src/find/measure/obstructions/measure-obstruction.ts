@@ -1,5 +1,6 @@
 import { heightVariance, SIGMAS_95 } from '../../../reading/plane-uncertainty.ts';
 import { detectionRatio, judgeFeature, LOWEST } from '../../../reading/resolvability.ts';
+import { normalCumulative } from '../../../geometry/distributions.ts';
 import type { Obstruction, ObstructionShape } from '../../../roof/record.ts';
 import { measured } from '../../../units/measured.ts';
 import type { RaisedPatch } from './find-obstructions.ts';
@@ -7,9 +8,9 @@ import type { FaceFit } from '../faces/fit-faces.ts';
 import { refineFootprint } from './footprint-sides.ts';
 import { elevationAt } from '../borders/intersections.ts';
 import { liftedShare, TALL_SIGMAS } from './lifted-share.ts';
-import { findTop, markTopAndRoof, middleOfTop, topAbove, type Top } from './obstruction-top.ts';
+import { findTop, markTopAndRoof, middleOfTop, topAbove, type Top, type TopHeight } from './obstruction-top.ts';
+import { roofBeneath } from './roof-beneath.ts';
 import { patchPoints, pointsAround, roofAround, type ObstructionContext } from './patch-points.ts';
-import { meanHeightU95 } from '../faces/residual-correlation.ts';
 import { footprintArea, footprintCorners, footprintOf, type Footprint } from './top-shape.ts';
 
 /** Shallow things that follow the roof: skylights, modules, hatches. [m] */
@@ -34,22 +35,22 @@ const ROUGH_SHARE = 0.6;
 
 export type MeasuredObstruction = Omit<Obstruction, 'id' | 'onPlane'> & { readonly face: number };
 
-/** How far below a top, in sigmas, points of its sides are taken for it; and 95 % of what a side that is wholly so taken lowers it. [sigmas] */
+/** How far below a top points of its sides are taken for it. [sigmas] */
 const SIDES_TAKEN = 2.5;
-const SIDES_LOWER = 1.6;
 
 const perimeterOf = ({ size }: Footprint): number => 2 * (size[0] + size[1]);
 
 /**
- * Noise that every point has for itself mixes the upper rim of a thing's sides into its top, the more the smaller the top:
- * 6 mm on a chimney of 0.6 m at 2 cm of noise, 20 mm on a flue. Noise that neighbours share moves both alike.
+ * Sides scatter inward across the rim of what is averaged and lie below it, the more the smaller the top. At most as many
+ * points stand on them as on the top, by area.
  *
- * @param sigma  Of the noise that is not shared. [m]
+ * @param sigma  Of the points. [m]
  * @returns 95 % half width. [m]
  */
-function sidesInTop(area: number, perimeter: number, sigma: number): number {
-  const sides = perimeter * SIDES_TAKEN * sigma;
-  return (SIDES_LOWER * sigma * sides) / (area + sides);
+function sidesInTop({ area, inset }: TopHeight, sigma: number): number {
+  const depth = SIDES_TAKEN * sigma;
+  const taken = perimeterOf(area) * depth * (1 - normalCumulative(inset / sigma));
+  return ((depth / 2) * taken) / (footprintArea(area) + taken);
 }
 
 /**
@@ -73,18 +74,20 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const footprint = refineFootprint(rough, markTopAndRoof(around, top, base.offset, fit.noise), spacing);
   const at = footprint.centre;
   const middle = middleOfTop(around, top, footprint, spacing, roughRise, fit);
-  const rise = middle.height - elevationAt(fit, at) - base.offset;
+  const beneath = roofBeneath(patch, middle, fit, context);
+  const planeSigma = Math.sqrt(heightVariance(fit, at));
+  const rise = middle.height - elevationAt(fit, at) - beneath.offset;
   if (!(rise >= LOWEST)) return null;
   const width = Math.min(...footprint.size);
   const samples = width / Math.max(spacing, groundSampleDistance ?? 0);
   const lost = rise * Math.min(1, ATTENUATION / (samples * samples));
   const height = measured(rise, [
-    { name: 'top', u95: 1.25 * middle.roughness * meanHeightU95(fit.correlation, middle.count, Math.sqrt(middle.count / Math.max(1, fit.density))) },
-    { name: 'roof', u95: Math.hypot(base.u95, SIGMAS_95 * Math.sqrt(heightVariance(fit, at))) },
+    { name: 'top', u95: SIGMAS_95 * beneath.sigma },
+    { name: 'roof', u95: SIGMAS_95 * (1 - beneath.ringShare) * planeSigma },
     // On a slope a level top's height above the roof hangs on where its middle is.
     { name: 'place', u95: (SIGMAS_95 * footprint.sigma * Math.hypot(fit.slopeX - top.slopeX, fit.slopeY - top.slopeY)) / 2 },
     { name: 'smoothing', u95: lost },
-    { name: 'sides', u95: sidesInTop(footprintArea(footprint), perimeterOf(footprint), Math.sqrt(fit.correlation.alone)) },
+    { name: 'sides', u95: sidesInTop(middle, fit.noise) },
   ]);
   const area = footprintArea(footprint);
   const sides = footprint.round ? area * 2 * (footprint.sigma / footprint.size[0]) : Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma;
@@ -112,8 +115,8 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
     shape,
     resolvability: verdict.resolvability,
     evidence: {
-      ring: { points: base.points, widthM: base.width, aboveM: base.offset, u95M: base.u95 },
-      top: { points: middle.count, roughness: middle.roughness, alongRoof: top.follows },
+      ring: { points: beneath.points, widthM: beneath.width, aboveM: beneath.offset, u95M: SIGMAS_95 * Math.hypot(beneath.offsetSigma, (1 - beneath.ringShare) * planeSigma) },
+      top: { points: middle.points, roughness: middle.roughness, alongRoof: top.follows },
       samplesAcross: samples, smoothedM: lost, shareUp, roughAreaM2: footprintArea(rough),
       timesLimit: detectionRatio({ height: rise, width, length: Math.max(...footprint.size), noise: fit.noise, correlationLength: fit.correlation.length, spacing }),
     },

@@ -4,6 +4,7 @@ import { cos, sin } from '../../../geometry/same-math.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import type { MarkedPoints } from './footprint-sides.ts';
 import type { PatchPoints } from './patch-points.ts';
+import { meanNearMiddle, type TopSample } from './roof-beneath.ts';
 import type { Footprint } from './top-shape.ts';
 
 /** Where most points of a thing's upper part lie level, or at one height above the roof. */
@@ -78,9 +79,12 @@ function topPlane(x: Float64Array, y: Float64Array, z: Float64Array, follows: Fa
   return { mean: mz, slopeX, slopeY, middle: [mx, my], roughness: Math.sqrt(squares / n) };
 }
 
-/** Reconstruction rounds the rim of a top off over about this much. [spacings, and share of the width at most] */
-const ROUNDED = 2;
+/** Reconstruction rounds the rim of a top off over about this much, and what walls scatter inward lies lower. [spacings, sigmas, share of the width at most] */
+const ROUNDED = 1;
+const WALL_SIGMAS = 1;
 const ROUNDED_SHARE = 0.3;
+/** Points of a top farther than this from its middle are strays, walls, or things on it. [sigmas] */
+const OFF_TOP_SIGMAS = 2.5;
 
 /** Elevation of the top above a place. [m] */
 export const topAbove = ([x, y]: Vector2, { mean, middle, slopeX, slopeY }: Top): number => mean + slopeX * (x - middle[0]) + slopeY * (y - middle[1]);
@@ -111,26 +115,36 @@ export function markTopAndRoof({ x, y, z, rise }: PatchPoints, top: Top, offset:
 const SEEN_BELOW_SIGMAS = 8;
 const SEEN_BELOW_SHARE = 0.4;
 
+/** Height of a top, and the part of it that was averaged. */
+export interface TopHeight extends TopSample {
+  readonly height: number;
+  /** How far within the footprint's sides that part ends. [m] */
+  readonly inset: number;
+}
+
 /**
- * Height of the top above the middle of the footprint: median of the points away from the rim, and how much rougher than
- * the roof they are. Glass scatters several times as much, so no band about a guess may cut its points.
+ * Height of the top above the middle of the footprint: mean of the points away from the rim and near their median, and how
+ * much rougher than the roof they are. Glass scatters several times as much, so no band about a guess may cut its points.
  */
-export function middleOfTop(
-  { x, y, z, rise }: PatchPoints, top: Top, { centre, turn, size }: Footprint, spacing: number, roughRise: number, fit: FaceFit,
-): { height: number; count: number; roughness: number } {
+export function middleOfTop({ x, y, z, rise }: PatchPoints, top: Top, footprint: Footprint, spacing: number, roughRise: number, fit: FaceFit): TopHeight {
+  const { centre, turn, size, round } = footprint;
   const [c, s] = [cos(turn), sin(turn)];
-  const inset = (side: number): number => side / 2 - Math.min(ROUNDED * spacing, ROUNDED_SHARE * side);
-  const [reachU, reachV] = [inset(size[0]), inset(size[1])];
+  const inset = Math.min(Math.max(ROUNDED * spacing, WALL_SIGMAS * fit.noise), ROUNDED_SHARE * size[1]);
+  const area: Footprint = { ...footprint, size: [size[0] - 2 * inset, size[1] - 2 * inset] };
+  const [reachU, reachV] = [area.size[0] / 2, area.size[1] / 2];
   const least = roughRise > SEEN_BELOW_SIGMAS * fit.noise ? SEEN_BELOW_SHARE * roughRise : -Infinity;
   const heights: number[] = [];
   for (let i = 0; i < x.length; i++) {
     const dx = x[i]! - centre[0];
     const dy = y[i]! - centre[1];
-    if (Math.abs(dx * c + dy * s) > reachU || Math.abs(dy * c - dx * s) > reachV || rise[i]! < least) continue;
+    const [u, v] = [(dx * c + dy * s) / reachU, (dy * c - dx * s) / reachV];
+    if ((round ? u * u + v * v > 1 : Math.abs(u) > 1 || Math.abs(v) > 1) || rise[i]! < least) continue;
     heights.push(z[i]! - top.slopeX * dx - top.slopeY * dy);
   }
-  if (heights.length < 4) return { height: topAbove(centre, top), count: top.z.length, roughness: 1 };
-  const height = upperMedian(heights);
-  const away = upperMedian(heights.map((h) => Math.abs(h - height)));
-  return { height, count: heights.length, roughness: Math.max(1, (1.4826 * away) / fit.noise) };
+  const { follows } = top;
+  if (heights.length < 4) return { height: topAbove(centre, top), points: top.z.length, roughness: 1, area: footprint, inset: 0, follows };
+  const middle = upperMedian(heights);
+  const scatter = 1.4826 * upperMedian(heights.map((h) => Math.abs(h - middle)));
+  const roughness = Math.max(1, scatter / fit.noise);
+  return { height: meanNearMiddle(heights, OFF_TOP_SIGMAS * roughness * fit.noise), points: heights.length, roughness, area, inset, follows };
 }

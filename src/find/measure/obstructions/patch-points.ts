@@ -8,7 +8,7 @@ import type { Face, RoofRaster } from '../raster/roof-raster.ts';
 
 /** Cells around a patch whose points are wanted too: its own rim, then the roof it is compared with. */
 const ANNULUS_CELLS = 5;
-const GAP_CELLS = 1;
+export const GAP_CELLS = 1;
 
 export interface ObstructionContext {
   readonly raster: RoofRaster;
