@@ -25,7 +25,7 @@ export const tapeVerb: Verb = {
   about:
     'Compares readings taken on site with a record: residuals with the ± of both, what explains them (chance, scale, edge definition, height scale, a blunder), ' +
     'how the model lies against surveyed checkpoints, and which lengths to tape next. Without a list the readings kept in the record are checked again. ' +
-    `Columns: ${TAPE_LIST_HEADER.replaceAll(',', ', ')}; the first fourteen are enough, the rest corrects a steel tape for temperature, pull, sag and slope. ` +
+    `Columns: ${TAPE_LIST_HEADER.replaceAll(',', ', ')}; the first fourteen are enough, the rest corrects a steel tape for temperature, pull, sag and slope; written keeps a length as it was written down. ` +
     `Devices: ${TAPE_DEVICES.map(({ device }) => device).join(', ')}. ` +
     'Distances cannot show a shift or a rotation of the whole model; checkpoints can. Ends with status 3 when the check fails. Roof edges: read from a safe place only.',
   flags: [

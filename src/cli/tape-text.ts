@@ -28,6 +28,7 @@ function readingLines(row: CheckedReading): string[] {
   const device = row.device ? `  [${row.device}, ${row.toleranceStated!.replace(/ \(.*/, '')}]` : '';
   return [
     `  ${row.id.padEnd(10)} ${row.verdict.padEnd(12)} ${residual}${device}`,
+    ...(row.written ? [`  ${''.padEnd(10)} written down ${row.written}: ${(row.readM ?? row.tapeM.value!).toFixed(4)} m`] : []),
     ...(row.corrections ?? []).map(({ name, amountM, formula }) => `  ${''.padEnd(10)} ${name}: ${signed(amountM)} = ${formula}`),
     ...(row.corrections?.length ? [`  ${''.padEnd(10)} read ${row.readM!.toFixed(4)} m, corrected ${row.tapeM.value!.toFixed(4)} m (${row.corrections[0]!.source})`] : []),
   ];

@@ -64,6 +64,7 @@ function tapeRows(tape: NonNullable<RoofRecord['tape']>): Row[] {
     residual_deg: reading.residualDeg?.value ?? null,
     verdict: reading.verdict,
     instrument: reading.device ?? null,
+    written_down: reading.written ?? null,
     read_m: reading.readM ?? null,
     correction_m: reading.corrections?.reduce((sum, { amountM }) => sum + amountM, 0) ?? null,
     note: reading.note ?? null,

@@ -1,5 +1,6 @@
 import { InputError } from '../units/input-error.ts';
 import { parseLength } from '../units/parse-length.ts';
+import { writtenDown, writtenFault } from '../units/written-down.ts';
 import { deviceSigma, TAPE_DEVICES, type TapeDevice } from '../site/tape-device.ts';
 import { TAPE_KINDS, type TapeConditions, type TapeKind, type TapeReading } from '../site/tape-reading.ts';
 import type { Vector3 } from '../geometry/vector.ts';
@@ -25,14 +26,14 @@ const CONDITION_COLUMNS = [
   ['standard_tension_n', 'standardTensionN', 0, 300],
 ] as const satisfies readonly (readonly [string, keyof TapeConditions, number, number])[];
 
-const COLUMNS = ['id', 'kind', 'x1', 'y1', 'z1', 'x2', 'y2', 'z2', 'value', 'unit', 'sigma_m', 'by', 'at', 'note', 'device', 'held', ...CONDITION_COLUMNS.map(([column]) => column)] as const;
+const COLUMNS = ['id', 'kind', 'x1', 'y1', 'z1', 'x2', 'y2', 'z2', 'value', 'unit', 'sigma_m', 'by', 'at', 'note', 'device', 'held', ...CONDITION_COLUMNS.map(([column]) => column), 'written'] as const;
 type Column = (typeof COLUMNS)[number];
 const NEEDED: readonly Column[] = ['id', 'kind', 'value', 'unit'];
 /** Columns that speak of a distance between two ends only. */
 const OF_DISTANCES: readonly Column[] = ['held', 'rise_m', 'angle_deg', 'span_m'];
 
 /** Columns that hold no number. */
-const WORDS: readonly Column[] = ['id', 'kind', 'unit', 'by', 'at', 'note', 'device', 'held'];
+const WORDS: readonly Column[] = ['id', 'kind', 'unit', 'by', 'at', 'note', 'device', 'held', 'written'];
 const DECIMAL_COMMA = /^([-+]?\d+),(\d+)$/;
 
 /** Header of a list with everything that may be said of a reading. */
@@ -49,7 +50,7 @@ class RowFault extends Error {}
 /**
  * Reads a list of tape, level, inclinometer and checkpoint readings: CSV (RFC 4180) with the header
  * `id,kind,x1,y1,z1,x2,y2,z2,value,unit,sigma_m,by,at,note`, and after it, in any order, what is known of the instrument
- * and how it was used (`TAPE_LIST_HEADER`). A pitch has unit `deg`; its `sigma_m` column is in degrees.
+ * and how it was used (`TAPE_LIST_HEADER`); `written` keeps a length as it was written down on site. A pitch has unit `deg`; its `sigma_m` column is in degrees.
  *
  * @throws InputError when the header lacks a column, or no row can be used.
  */
@@ -89,10 +90,10 @@ export function writeTapeList(readings: readonly TapeReading[]): string {
   return [TAPE_LIST_HEADER, ...readings.map((reading) => rowOf(reading).map(quoted).join(','))].join('\r\n') + '\r\n';
 }
 
-function rowOf({ id, kind, ends, value, sigma, by, at, note, device, conditions = {} }: TapeReading): string[] {
+function rowOf({ id, kind, ends, value, written, sigma, by, at, note, device, conditions = {} }: TapeReading): string[] {
   const places = [0, 1].flatMap((index) => [0, 1, 2].map((axis) => String(ends[index]?.[axis] ?? '')));
   const used = CONDITION_COLUMNS.map(([, field]) => String(conditions[field] ?? ''));
-  return [id, kind, ...places, value === null ? '' : String(value), kind === 'pitch' ? 'deg' : 'm', String(sigma), by, at, note, device ?? '', conditions.held ?? '', ...used];
+  return [id, kind, ...places, value === null ? '' : String(value), kind === 'pitch' ? 'deg' : 'm', String(sigma), by, at, note, device ?? '', conditions.held ?? '', ...used, written ?? ''];
 }
 
 const quoted = (text: string): string => (/[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
@@ -110,10 +111,23 @@ function readRow(cell: CellOf): TapeReading {
   const device = deviceOf(cell, kind);
   const conditions = conditionsOf(cell, kind, value);
   return {
-    id, kind, ends, value, sigma: sigmaOf(cell, kind, device, value), by: cell('by'), at: cell('at'), note: cell('note'),
+    id, kind, ends, value, ...writtenOf(cell, value), sigma: sigmaOf(cell, kind, device, value), by: cell('by'), at: cell('at'), note: cell('note'),
     ...(device ? { device } : {}),
     ...(Object.keys(conditions).length > 0 ? { conditions } : {}),
   };
+}
+
+/** What was written down: as the list says, or the cell itself where it is not in metres. */
+function writtenOf(cell: CellOf, value: number | null): Pick<TapeReading, 'written'> {
+  const [unit, said] = [cell('unit'), cell('written')];
+  if (value === null || unit === 'deg') {
+    if (said !== '') throw new RowFault('column written: is for lengths only');
+    return {};
+  }
+  if (said === '') return writtenDown(cell('value'), unit);
+  const fault = writtenFault(said, value);
+  if (fault !== null) throw new RowFault(`column written: ${fault}`);
+  return { written: said };
 }
 
 function sigmaOf(cell: CellOf, kind: TapeKind, device: TapeDevice | undefined, value: number | null): number {

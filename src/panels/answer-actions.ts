@@ -33,7 +33,7 @@ export class AnswerActions extends Journal {
     const so = tapeReadingsOf(history.value);
     try {
       const number = 1 + so.reduce((most, { id }) => Math.max(most, Number(/^T(\d+)$/.exec(id)?.[1] ?? 0)), 0);
-      const reading = typedReading(what, text, number, initials.value, new Date().toISOString(), record.value.frame.origin, use, lengthUnit(this.store.units.value).metres);
+      const reading = typedReading(what, text, number, initials.value, new Date().toISOString(), record.value.frame.origin, use, lengthUnit(this.store.units.value));
       this.checkTape(`enter tape ${reading.id}`, [...so, reading]);
       if (reading.ends.length === 0) this.showTapePlace(reading.id);
       return true;

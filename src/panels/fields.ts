@@ -8,6 +8,8 @@ import { deviceSigma, type TapeDevice } from '../site/tape-device.ts';
 import type { TapeConditions, TapeKind, TapeReading } from '../site/tape-reading.ts';
 import { InputError } from '../units/input-error.ts';
 import { typedLength } from '../units/typed-length.ts';
+import type { UnitInUse } from '../units/unit-in-use.ts';
+import { writtenDown } from '../units/written-down.ts';
 
 /** One sigma where no instrument is named: a steel tape held by hand on a roof, an inclinometer. Common practice, no source. */
 const PLAIN_SIGMA_M = 0.005;
@@ -77,6 +79,8 @@ export type NotedCondition = 'temperatureC' | 'riseM' | 'tensionN' | 'sectionMm2
 /** What a laser or a level has no use for, and what only a distance can have. */
 const OF_DISTANCES: readonly NotedCondition[] = ['riseM', 'spanM'];
 
+const METRE: UnitInUse = { word: 'm', metres: 1 };
+
 export const PLAIN_USE: TypedUse = { device: null, held: 'slope', noted: {} };
 
 /**
@@ -84,16 +88,16 @@ export const PLAIN_USE: TypedUse = { device: null, held: 'slope', noted: {} };
  *
  * @throws InputError when the text is no length, or no angle for a pitch.
  */
-export function typedReading(what: Tapeable, text: string, number: number, by: string, at: string, origin: Vector3, use: TypedUse = PLAIN_USE, bareM = 1): TapeReading {
+export function typedReading(what: Tapeable, text: string, number: number, by: string, at: string, origin: Vector3, use: TypedUse = PLAIN_USE, unit: UnitInUse = METRE): TapeReading {
   const isPitch = what.kind === 'pitch';
-  const value = isPitch ? typedDegrees(text) : typedLength(text, bareM);
+  const value = isPitch ? typedDegrees(text) : typedLength(text, unit.metres);
   const device = use.device !== null && (use.device === 'inclinometer') === isPitch ? use.device : undefined;
   const conditions: TapeConditions = {
     ...(what.kind === 'distance' && use.held === 'level' ? { held: 'level' as const } : {}),
-    ...(isPitch ? {} : notedConditions(use, what.kind, bareM)),
+    ...(isPitch ? {} : notedConditions(use, what.kind, unit.metres)),
   };
   return checked({
-    id: `T${number}`, kind: what.kind, ends: what.ends.map((end) => add(end, origin)), value,
+    id: `T${number}`, kind: what.kind, ends: what.ends.map((end) => add(end, origin)), value, ...(isPitch ? {} : writtenDown(text, unit.word)),
     sigma: device ? deviceSigma(device, value) : isPitch ? PLAIN_SIGMA_DEG : PLAIN_SIGMA_M, by, at, note: what.ends.length > 0 ? what.name : '',
     ...(device ? { device } : {}),
     ...(Object.keys(conditions).length > 0 ? { conditions } : {}),

@@ -16,10 +16,10 @@ export function OpenReadings() {
       <p class="say"><b>{open.length} {open.length === 1 ? 'reading waits' : 'readings wait'} for a place.</b> Show where each was taken in the drawing.</p>
       <table class="parts">
         <tbody>
-          {open.map(({ id, kind, value, note }) => (
+          {open.map(({ id, kind, value, written, note }) => (
             <tr key={id}>
               <th scope="row">{id}</th>
-              <td>{kind.replaceAll('-', ' ')} {kind === 'pitch' ? `${value}°` : toldLength(value!, store.units.value)}{note ? `, ${note}` : ''}</td>
+              <td>{kind.replaceAll('-', ' ')} {kind === 'pitch' ? `${value}°` : `${toldLength(value!, store.units.value)}${written ? ` (${written})` : ''}`}{note ? `, ${note}` : ''}</td>
               <td class="number">
                 {placing === id
                   ? <><span>{picks} of {kind === 'pitch' || kind === 'height-above-roof' ? 1 : 2} shown</span> <button type="button" class="quiet" onClick={() => actions.measure({ kind: 'cancel' })}>Later</button></>

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { CheckedReading } from '../roof/record.ts';
 import { isKnown } from '../units/measured.ts';
 import { sentenceIn, smallNumber, smallUnit, smallUnits, toldLength } from '../units/unit-in-use.ts';
-import { plainReading } from '../units/written-reading.ts';
+import { METRIC, plainReading } from '../units/written-reading.ts';
 import { useApp } from './app-context.ts';
 import { DotPlotMark, DotPlotScale } from './dot-plot.tsx';
 import { tapeReadingsOf } from './fields.ts';
@@ -72,6 +72,7 @@ function ReadingSlip({ row }: { readonly row: CheckedReading }) {
         </table>
       )}
       <p class="say">
+        {row.written && <>Written down: <b>{row.written}</b>, {toldLength(row.readM ?? row.tapeM.value!, METRIC, 0.0001)}. </>}
         {isKnown(row.residualM) && <>Ours minus tape <b>{plainReading(row.residualM, 'length', smallUnits(units))}</b>: {row.verdict}. </>}
         {row.note ? `Placed: ${row.note}. ` : ''}
         {row.device ? `${row.device}, ${sentenceIn(row.toleranceStated ?? '', units)}. ` : sentenceIn('No instrument named: 5 mm, or 0.2°, one sigma. ', units)}

@@ -337,6 +337,8 @@ export interface CheckedReading {
   readonly residualDeg?: Measured;
   readonly verdict: 'agrees' | 'doubtful' | 'disagrees' | 'not-compared';
   readonly note?: string;
+  /** A length as it was written down on site, where that was not in metres. */
+  readonly written?: string;
   /** As read, where it was corrected, and each correction that was added. */
   readonly readM?: number;
   readonly corrections?: readonly { readonly name: string; readonly amountM: number; readonly formula: string; readonly source: string }[];

@@ -15,6 +15,8 @@ export interface TapeReading {
   readonly ends: readonly Vector3[];
   /** As read, without any correction: metres for lengths and heights, degrees for a pitch, null for a checkpoint (its ends say all). */
   readonly value: number | null;
+  /** A length as it was written down, with its unit, where metres are not what was read: `12' 4 1/2"`. */
+  readonly written?: string;
   /** One sigma of the instrument and its use: metres, or degrees for a pitch. */
   readonly sigma: number;
   readonly by: string;

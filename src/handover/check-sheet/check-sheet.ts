@@ -1,7 +1,7 @@
 import type { CheckedReading, RoofRecord, TapeCheck } from '../../roof/record.ts';
 import { crsOf, type HandoverOptions } from '../handover-kind.ts';
 import { siteName } from '../paper/building-sheet.ts';
-import { numberRuns } from '../paper/number-runs.ts';
+import { numberRuns, writtenRuns } from '../paper/number-runs.ts';
 import { recordDate } from '../record-date.ts';
 import { column, facts, firm, heading, paragraph, plain, table, type Block, type Report, type TableCell } from '../report/block.ts';
 import { CAUTIONS } from '../report/ground-parts.ts';
@@ -82,7 +82,7 @@ function readingPart(all: readonly CheckedReading[]): Block[] {
       firm(row.id),
       plain(`${row.kind.replaceAll('-', ' ')}: ${row.note ?? ''}`),
       row.oursDeg ? numberRuns(row.oursDeg, 'pitch') : numberRuns(row.oursM, 'length'),
-      row.tapeDeg ? numberRuns(row.tapeDeg, 'pitch') : [...numberRuns(row.tapeM, 'length'), ...(row.corrections ? plain(' *') : [])],
+      row.tapeDeg ? numberRuns(row.tapeDeg, 'pitch') : [...numberRuns(row.tapeM, 'length'), ...(row.corrections ? plain(' *') : []), ...writtenRuns(row)],
       row.verdict === 'not-compared' ? plain('') : row.residualDeg ? numberRuns(row.residualDeg, 'pitch') : inMillimetres(row.residualM),
       plain(row.verdict.replaceAll('-', ' ')),
     ])),

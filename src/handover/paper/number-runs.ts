@@ -1,3 +1,4 @@
+import type { CheckedReading } from '../../roof/record.ts';
 import type { Measured } from '../../units/measured.ts';
 import { writeReading, type Dimension } from '../../units/written-reading.ts';
 import type { TextRun } from './mark.ts';
@@ -13,3 +14,6 @@ export function numberRuns(number: Measured, dimension: Dimension): TextRun[] {
   ];
   return runs.filter((run) => run.text !== '');
 }
+
+/** After a taped length: how it was written down on site, where that was not in metres. */
+export const writtenRuns = ({ written }: Pick<CheckedReading, 'written'>): TextRun[] => (written ? [{ text: `, read ${written}`, face: 'figures' }] : []);

@@ -2,7 +2,7 @@ import { partNames } from '../../roof/part-names.ts';
 import { clientSentence } from '../../reading/resolvability.ts';
 import type { RoofRecord } from '../../roof/record.ts';
 import { plainReading } from '../../units/written-reading.ts';
-import { numberRuns } from '../paper/number-runs.ts';
+import { numberRuns, writtenRuns } from '../paper/number-runs.ts';
 import { column, firm, heading, paragraph, plain, table, type Block, type TableCell } from './block.ts';
 
 const nameIn = (record: RoofRecord): ((id: string) => string) => {
@@ -67,7 +67,7 @@ export function tapePart(record: RoofRecord): Block[] {
     firm(reading.id),
     plain(reading.kind.replaceAll('-', ' ')),
     reading.oursDeg ? numberRuns(reading.oursDeg, 'pitch') : numberRuns(reading.oursM, 'length'),
-    reading.tapeDeg ? numberRuns(reading.tapeDeg, 'pitch') : numberRuns(reading.tapeM, 'length'),
+    reading.tapeDeg ? numberRuns(reading.tapeDeg, 'pitch') : [...numberRuns(reading.tapeM, 'length'), ...writtenRuns(reading)],
     reading.residualDeg ? numberRuns(reading.residualDeg, 'pitch') : numberRuns(reading.residualM, 'length'),
     plain(reading.verdict.replaceAll('-', ' ') + (reading.note === undefined ? '' : `; ${reading.note}`)),
   ]);

@@ -77,6 +77,7 @@ function rowOf(reading: TapeReading, { id, kind, tape, toleranceM }: Asked, ours
     ...(inDegrees ? { oursDeg: ours, tapeDeg: tape, residualDeg: residual } : {}),
     verdict: verdictOf(residual, inDegrees ? PITCH_TOLERANCE_DEG : toleranceM),
     note: placed,
+    ...(reading.written === undefined ? {} : { written: reading.written }),
     ...(reading.device ? { device: aboutDevice(reading.device).title, toleranceStated: toleranceStatement(reading.device, reading.value ?? 0) } : {}),
   };
 }

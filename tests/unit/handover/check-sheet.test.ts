@@ -16,7 +16,7 @@ afterAll(() => folder.remove());
 const gable = gableRecord();
 const at = (...[x, y, z]: Vector3): Vector3 => [x + gable.frame.origin[0], y + gable.frame.origin[1], z + gable.frame.origin[2]];
 const READINGS: readonly TapeReading[] = [
-  { id: 'T1', kind: 'distance', ends: [at(0, 0, 3), at(10, 0, 3)], value: 9.987, sigma: 0.005, by: 'Æ. Ørsted', at: '2026-05-02T09:00:00Z', note: '', device: 'steel-tape-2', conditions: { temperatureC: 31, tensionN: 80, sectionMm2: 2.4 } },
+  { id: 'T1', kind: 'distance', ends: [at(0, 0, 3), at(10, 0, 3)], value: 9.987, written: '9987 mm', sigma: 0.005, by: 'Æ. Ørsted', at: '2026-05-02T09:00:00Z', note: '', device: 'steel-tape-2', conditions: { temperatureC: 31, tensionN: 80, sectionMm2: 2.4 } },
   { id: 'T2', kind: 'distance', ends: [at(10, 0, 3), at(10, 5, 8)], value: 7.071, sigma: 0.005, by: 'Æ. Ørsted', at: '2026-05-02T09:10:00Z', note: '', device: 'laser' },
   { id: 'T3', kind: 'pitch', ends: [at(5, 2.5, 5.5)], value: 44.8, sigma: 0.2, by: '', at: '', note: '', device: 'inclinometer' },
   { id: 'T4', kind: 'distance', ends: [], value: 4, sigma: 0.005, by: '', at: '', note: '' },
@@ -35,7 +35,7 @@ describe('the check sheet', () => {
   it('has all a checker signs for', () => {
     expect(cells(tableOf(blocks, 'Ours beside the tape, ± at 95 %')!.rows).map(([id]) => id)).toEqual(['T1', 'T2', 'T3', 'T4']);
     const text = words(blocks);
-    for (const part of ['Verdict: agrees.', 'steel tape, class II', 'Directive 2014/32/EU', 'ISO 16331-1:2017', 'c L (T − T0)', '(P − P0) L / (A E)', 'chi-square', 'Grubbs', 'Schwarz 1978', 'NSSDA', 'Edition 2 (2023) asks for 30', 'Æ. Ørsted', 'Roof access and falls', '1 reading has no place yet.']) {
+    for (const part of ['Verdict: agrees.', ', read 9987 mm', 'steel tape, class II', 'Directive 2014/32/EU', 'ISO 16331-1:2017', 'c L (T − T0)', '(P − P0) L / (A E)', 'chi-square', 'Grubbs', 'Schwarz 1978', 'NSSDA', 'Edition 2 (2023) asks for 30', 'Æ. Ørsted', 'Roof access and falls', '1 reading has no place yet.']) {
       expect(text, part).toContain(part);
     }
     expect(blocks.at(-1)).toEqual({ kind: 'signatures', roles: ['taped by', 'checked by', 'accepted by'] });

@@ -23,6 +23,16 @@ describe('a list of readings', () => {
     expect(readings[1]!.ends).toEqual([]);
   });
 
+  it('keeps what was written down where metres are not what was read, and refuses two lengths for one', () => {
+    const { readings } = readTapeList([OLD_HEADER, `T1,distance,,,,,,,"12' 4 1/2""",ft-in,,,,`, 'T2,distance,,,,,,,7420,mm,,,,', 'T3,distance,,,,,,,7.420,m,,,,', 'T4,distance,,,,,,,7.42,m,,,,', 'T5,pitch,1,2,3,,,,31.5,deg,,,,'].join('\n'), 'list.csv');
+    expect(readings.map(({ written }) => written)).toEqual([`12' 4 1/2"`, '7420 mm', undefined, undefined, undefined]);
+    // 12 feet of 0.3048 m and 4.5 inches of 25.4 mm, exact by definition (NIST SP 811, 2008, appendix B).
+    expect(readings[0]!.value).toBeCloseTo(3.7719, 12);
+    expect(readTapeList(writeTapeList(readings), 'again.csv')).toEqual({ readings, faults: [] });
+    expect(faultOf({ value: '3.77', written: 'a dozen feet' })).toContain('row 3, column written: "a dozen feet" is not a length');
+    expect(faultOf({ value: '3.77', written: '12 ft 5 in' })).toBe(`row 3, column written: "12 ft 5 in" is 3.7846 m, the value says 3.7700 m`);
+  });
+
   it('takes the sigma of the instrument where none is given', () => {
     const { readings } = readTapeList([`${OLD_HEADER},device,temperature_c`, 'T1,distance,,,,,,,20,m,,,,,steel-tape-2,35', 'T2,distance,,,,,,,20,m,0.01,,,,laser,'].join('\n'), 'list.csv');
     expect(readings[0]).toMatchObject({ device: 'steel-tape-2', sigma: deviceSigma('steel-tape-2', 20), conditions: { temperatureC: 35 } });
@@ -66,7 +76,7 @@ describe('a list of readings', () => {
   });
 
   it('comes back from its written form to the last digit', () => {
-    const rows = ['T1,distance,512345.1234567,5612345.1,12.3,512350.2,5612340.9,12.4,7.123456789,m,,"A, K",2026-05-02T10:00:00Z,"north ""eave""",steel-tape-1,,1.25,,31,60,5,0.018,2.4,,', 'T2,pitch,1,2,3,,,,31.5,deg,,,,,inclinometer,,,,,,,,,,', 'C1,checkpoint,1,2,3,1.1,2.1,3.1,,,0.01,,,,receiver,,,,,,,,,,'];
+    const rows = ['T1,distance,512345.1234567,5612345.1,12.3,512350.2,5612340.9,12.4,7.123456789,m,,"A, K",2026-05-02T10:00:00Z,"north ""eave""",steel-tape-1,,1.25,,31,60,5,0.018,2.4,,,', 'T2,pitch,1,2,3,,,,31.5,deg,,,,,inclinometer,,,,,,,,,,,', 'C1,checkpoint,1,2,3,1.1,2.1,3.1,,,0.01,,,,receiver,,,,,,,,,,,'];
     const { readings, faults } = readTapeList([TAPE_LIST_HEADER, ...rows].join('\n'), 'list.csv');
     expect(faults).toEqual([]);
     expect(readTapeList(writeTapeList(readings), 'again.csv')).toEqual({ readings, faults: [] });

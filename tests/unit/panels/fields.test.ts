@@ -19,6 +19,9 @@ describe('what the tape said', () => {
     expect(['9,98', '9.98 m', '9980 mm'].map((text) => typed(text).value)).toEqual([9.98, 9.98, 9.98]);
     // 32 ft 9 in = 393 in of 25.4 mm.
     expect(typed("32' 9\"").value).toBeCloseTo(9.9822, 9);
+    // What was not written in metres is kept beside them.
+    expect(['9,98', '9.98 m', '9980 mm', "32' 9\""].map((text) => typed(text).written)).toEqual([undefined, undefined, '9980 mm', "32' 9\""]);
+    expect(typedReading(eave!, '32,5', 1, '', '', record.frame.origin, undefined, { word: 'ft', metres: 0.3048 })).toMatchObject({ value: 9.906, written: '32,5 ft' });
   });
 
   test('what is no length is refused in words', () => {
@@ -35,7 +38,7 @@ describe('what the tape said', () => {
     expect(typedWith({ riseM: '12' })).toThrow('reading: rise_m: 12 is not less than the length');
     expect(typedWith({ tensionN: 'much' })).toThrow('tension: "much" is not a number');
     // A bare rise is in the unit in use, as the length itself is: 10 ft and 30 ft.
-    expect(typedReading(eave!, '30', 1, '', '', record.frame.origin, { ...use, noted: { riseM: '10' } }, 0.3048)).toMatchObject({ value: 9.144, conditions: { riseM: 3.048 } });
+    expect(typedReading(eave!, '30', 1, '', '', record.frame.origin, { ...use, noted: { riseM: '10' } }, { word: 'ft', metres: 0.3048 })).toMatchObject({ value: 9.144, conditions: { riseM: 3.048 } });
   });
 
   test('a pitch is read in degrees, and what has no place yet has no ends', () => {
