@@ -1,18 +1,16 @@
 import type { CellGrid, Cloud } from '../cloud/cloud.ts';
-import { ringContains } from '../geometry/polygon.ts';
-import type { Vector2 } from '../geometry/vector.ts';
 import { DEFAULT_ASSUMPTIONS, type Assumptions } from '../reading/assumptions.ts';
 import type { Building, Sampling, SmallFeature } from '../roof/record.ts';
 import type { LocalFrame } from '../site/local-frame.ts';
-import { measured, missing, type Measured } from '../units/measured.ts';
 import { cropTiles } from './crop-tiles.ts';
 import type { BuildingAnswer, FaceScatter } from './measure-alone.ts';
 import { directMeasureKernels, type MeasureKernels } from './measure-kernels.ts';
 import { tileKey, type Tile } from './measure/raster/point-lookup.ts';
 import { cutOutRaster, labelBoxes } from './measure/raster/roof-raster.ts';
 import type { TileInput } from './measure/raster/tile-sums.ts';
+import { groundElevation } from './buildings/ground-elevation.ts';
 import { renameBuilding } from './buildings/rename-building.ts';
-import type { GroundModel, Segmentation } from './segmentation.ts';
+import type { Segmentation } from './segmentation.ts';
 
 export { directMeasureKernels, type MeasureKernels } from './measure-kernels.ts';
 
@@ -200,30 +198,6 @@ function cellsNearRoofs(cloud: Cloud, labels: readonly Uint16Array[]): number[] 
     for (let dy = -1; dy <= 1; dy++) for (let dx = -1; dx <= 1; dx++) near.add((cell.row + dy) * columns + cell.column + dx);
   });
   return cloud.cells.flatMap((cell, i) => (near.has(cell.row * columns + cell.column) ? [i] : []));
-}
-
-/** Ground around a building: median of the ground model within reach of its outline's box. */
-export function groundElevation(ground: GroundModel, outline: readonly Vector2[]): Measured {
-  if (!ground.seen) return missing('no ground seen');
-  const reach = 5;
-  const xs = outline.map(([x]) => x);
-  const ys = outline.map(([, y]) => y);
-  const heights: number[] = [];
-  const columnOf = (x: number): number => Math.floor((x - ground.origin[0]) / ground.cellSize);
-  const rowOf = (y: number): number => Math.floor((y - ground.origin[1]) / ground.cellSize);
-  for (let row = Math.max(0, rowOf(Math.min(...ys) - reach)); row <= Math.min(ground.rows - 1, rowOf(Math.max(...ys) + reach)); row++) {
-    for (let column = Math.max(0, columnOf(Math.min(...xs) - reach)); column <= Math.min(ground.columns - 1, columnOf(Math.max(...xs) + reach)); column++) {
-      const height = ground.elevation[row * ground.columns + column]!;
-      const at: Vector2 = [ground.origin[0] + (column + 0.5) * ground.cellSize, ground.origin[1] + (row + 0.5) * ground.cellSize];
-      if (Number.isFinite(height) && !ringContains(outline, at)) heights.push(height);
-    }
-  }
-  if (heights.length === 0) return missing('no ground seen near the building');
-  heights.sort((a, b) => a - b);
-  const median = heights[heights.length >> 1]!;
-  const spread = (heights[Math.floor(0.84 * (heights.length - 1))]! - heights[Math.floor(0.16 * (heights.length - 1))]!) / 2;
-  // The ground around a building is no one number; its own spread is the uncertainty of calling it one.
-  return measured(median, [{ name: 'ground relief', u95: Math.max(0.05, 2 * spread) }]);
 }
 
 function samplingOf(segmentation: Segmentation, scatter: readonly FaceScatter[], options: MeasureOptions): Sampling {

@@ -3,6 +3,7 @@ import { dirname, join } from 'node:path';
 import type { NoiseModel } from '../../sample-data/generator/scene-options.ts';
 import { SCENE_KINDS, type SceneKind } from '../../sample-data/generator/scene.ts';
 import { DEFAULT_ASSUMPTIONS } from '../../src/reading/assumptions.ts';
+import { GROUND_COVER_U95 } from '../../src/find/buildings/ground-elevation.ts';
 import { printScore } from '../../src/survey/score/print-score.ts';
 import { poolScores } from '../../src/survey/score/score.ts';
 import { caseName, FIRST_HELD_OUT_SEED, isOfPromise, listCases, NOISES, shortCases, type AccuracyCase } from './case-list.ts';
@@ -104,7 +105,7 @@ async function runAll(cases: readonly AccuracyCase[]): Promise<CaseResult[]> {
   return results;
 }
 
-const SURVEY_ERRORS = `Each cloud is wrong in scale (± ${100 * DEFAULT_ASSUMPTIONS.scale} %, in plan and in height), tilt (± ${DEFAULT_ASSUMPTIONS.tiltDeg}°, both ways) and north (± ${DEFAULT_ASSUMPTIONS.northDeg}°), drawn from what the engine assumes of a survey; stated intervals must hold the true roof, all other figures compare with the roof so moved, as no cloud shows such errors.`;
+const SURVEY_ERRORS = `Each cloud is wrong in scale (± ${100 * DEFAULT_ASSUMPTIONS.scale} %, in plan and in height), tilt (± ${DEFAULT_ASSUMPTIONS.tiltDeg}°, both ways) and north (± ${DEFAULT_ASSUMPTIONS.northDeg}°), and the ground is covered (± ${100 * GROUND_COVER_U95} cm), drawn from what the engine assumes of a survey; stated intervals must hold the true roof, all other figures compare with the roof so moved, as no cloud shows such errors.`;
 
 function reportOf(results: readonly CaseResult[], flags: ReadonlyMap<string, string>): string[] {
   // A selection without the cases of the promise is taken whole.

@@ -9,7 +9,7 @@ import { outlinesOfKnownPoints, type KnownOutline } from './area-oracle.ts';
 import { caseName, type AccuracyCase } from './case-list.ts';
 import { movedTruth, surveyCentre } from './moved-truth.ts';
 import { oraclePitchU95 } from './oracle.ts';
-import { drawSurveyError, movePoints, surveyMatrix, type SurveyError } from './survey-error.ts';
+import { coverGround, drawSurveyError, movePoints, surveyMatrix, type SurveyError } from './survey-error.ts';
 import { surveyPoints } from './survey-points.ts';
 
 export interface CaseResult {
@@ -33,7 +33,7 @@ export interface CaseResult {
 }
 
 /**
- * Makes the scene, moves its points by what the control of a survey may be wrong by, surveys them, and scores the record.
+ * Makes the scene, moves its points by what the control of a survey may be wrong by, covers its ground, surveys, and scores the record.
  *
  * @param error  Default: drawn from what the engine assumes of a survey of which nothing is stated.
  */
@@ -42,6 +42,7 @@ export async function runCase(c: AccuracyCase, error: SurveyError = drawSurveyEr
   const scene = makeScene(c.kind, c.seed, { ...NOISE_MODELS[c.noise], spacing: c.spacing });
   const pointCount = scene.positions.length / 3;
   const oracleOutlines = outlinesOfKnownPoints(scene.positions, scene.truth);
+  coverGround(scene.positions, [...new Set(scene.truth.buildings.map(({ groundElevationM }) => groundElevationM))], error.groundCover);
   movePoints(scene.positions, surveyMatrix(error), surveyCentre(scene.truth));
   const before = process.cpuUsage();
   let record: RoofRecord | null = null;

@@ -1,9 +1,13 @@
 import { makeRandom } from '../../sample-data/generator/random.ts';
 import { multiply, type Matrix3 } from './matrix.ts';
 import type { Vector3 } from '../../src/geometry/vector.ts';
+import { GROUND_COVER_U95 } from '../../src/find/buildings/ground-elevation.ts';
 import type { Assumptions } from '../../src/reading/assumptions.ts';
 
-/** What the control of a survey left wrong: the errors that `reading/assumptions.ts` states and that no cloud shows. */
+/**
+ * What the control of a survey left wrong, the errors that `reading/assumptions.ts` states and that no cloud shows; and what
+ * hides the ground.
+ */
 export interface SurveyError {
   /** Relative error of lengths in plan, and of heights. [-] */
   readonly scalePlan: number;
@@ -13,9 +17,11 @@ export interface SurveyError {
   readonly tiltNorth: number;
   /** Turn of the whole survey, positive where bearings come out too large. [rad] */
   readonly north: number;
+  /** How far the points of the ground lie above it: grass, gravel. [m] */
+  readonly groundCover: number;
 }
 
-export const NO_ERROR: SurveyError = { scalePlan: 0, scaleHeight: 0, tiltEast: 0, tiltNorth: 0, north: 0 };
+export const NO_ERROR: SurveyError = { scalePlan: 0, scaleHeight: 0, tiltEast: 0, tiltNorth: 0, north: 0, groundCover: 0 };
 
 /** Half width of the 95 % interval of a normal variable, in standard deviations. */
 const SIGMAS_95 = 1.959964;
@@ -35,7 +41,7 @@ export function drawSurveyError(name: string, { scale, tiltDeg, northDeg }: Assu
   const scalePlan = draw(scale);
   return {
     scalePlan, scaleHeight: 0.5 * scalePlan + Math.sqrt(0.75) * draw(scale),
-    tiltEast: draw(tiltDeg * radians), tiltNorth: draw(tiltDeg * radians), north: draw(northDeg * radians),
+    tiltEast: draw(tiltDeg * radians), tiltNorth: draw(tiltDeg * radians), north: draw(northDeg * radians), groundCover: draw(GROUND_COVER_U95),
   };
 }
 
@@ -69,4 +75,14 @@ export function movedPoint(m: Matrix3, [x0, y0, z0]: Vector3, [x, y, z]: Vector3
 /** Moves points in place. @param positions  `n × 3`. [m] */
 export function movePoints(positions: Float64Array, m: Matrix3, centre: Vector3): void {
   for (let i = 0; i < positions.length; i += 3) positions.set(movedPoint(m, centre, [positions[i]!, positions[i + 1]!, positions[i + 2]!]), i);
+}
+
+/** Points farther from the ground than this lie on something else. [m] */
+const ON_GROUND = 0.15;
+
+/** Lifts the points of level ground in place. @param levels  Of the ground, before any point was moved. [m] */
+export function coverGround(positions: Float64Array, levels: readonly number[], cover: number): void {
+  for (let i = 2; i < positions.length; i += 3) {
+    if (levels.some((level) => Math.abs(positions[i]! - level) < ON_GROUND)) positions[i]! += cover;
+  }
 }

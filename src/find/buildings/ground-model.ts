@@ -1,5 +1,6 @@
 import { filledIn } from './fill-ground.ts';
 import type { GroundModel } from '../segmentation.ts';
+import { groundLayer } from './ground-layer.ts';
 import { groundCells, smoothPieces } from './ground-pieces.ts';
 import { lowSurface } from './low-surface.ts';
 import { runsBelowRoofs } from './roofs-above.ts';
@@ -18,7 +19,7 @@ export function modelGround(table: VoxelTable): GroundModel {
   const piece = smoothPieces(low);
   const ground = groundCells(low, piece, () => runsBelowRoofs(table, low));
   const seen = ground !== null;
-  const elevation = ground ? filledIn(low, ground) : new Float32Array(low.elevation.length).fill(NaN);
+  const elevation = ground ? filledIn({ ...low, elevation: groundLayer(table, low) }, ground) : new Float32Array(low.elevation.length).fill(NaN);
   return { origin: low.origin, cellSize: low.cellSize, columns: low.columns, rows: low.rows, elevation, seen };
 }
 

@@ -1,5 +1,5 @@
 import { remeasureBuilding, type LabelledBuilding, type LabelledCloudCell, type RemeasuredBuilding } from '../../find/remeasure-building.ts';
-import { groundElevation } from '../../find/measure-roof.ts';
+import { groundElevation } from '../../find/buildings/ground-elevation.ts';
 import type { GroundModel } from '../../find/segmentation.ts';
 import type { Building, RoofPlane } from '../../roof/record.ts';
 import { InputError } from '../../units/input-error.ts';

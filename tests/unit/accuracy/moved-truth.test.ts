@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { makeScene } from '../../../sample-data/generator/scene.ts';
 import { cross, dot, length, subtract, type Vector3 } from '../../../src/geometry/vector.ts';
+import { GROUND_COVER_U95 } from '../../../src/find/buildings/ground-elevation.ts';
 import { DEFAULT_ASSUMPTIONS } from '../../../src/reading/assumptions.ts';
 import { figuresOf } from '../../../src/survey/score/figures.ts';
 import { scoreRecord } from '../../../src/survey/score/score-record.ts';
@@ -13,7 +14,7 @@ import { recordOfTruth } from '../../fixtures/record-of-truth.ts';
 
 const DEGREE = Math.PI / 180;
 /** Many times what a survey has, so that a wrong sign cannot hide. */
-const GROSS: SurveyError = { scalePlan: 0.01, scaleHeight: -0.02, tiltEast: 0.4 * DEGREE, tiltNorth: -0.3 * DEGREE, north: 3 * DEGREE };
+const GROSS: SurveyError = { scalePlan: 0.01, scaleHeight: -0.02, tiltEast: 0.4 * DEGREE, tiltNorth: -0.3 * DEGREE, north: 3 * DEGREE, groundCover: 0.1 };
 const hip = makeScene('hip', 3, { spacing: 0.5 }).truth;
 const flat = makeScene('flat', 3, { spacing: 0.5 }).truth;
 
@@ -71,7 +72,7 @@ describe('a survey with gross errors', () => {
   test('a record with known faults scores the same on the moved roof as on the roof itself', () => {
     // The record's roof is 1 % long, 2 % low and turned against the true one; both are then moved alike.
     const faulty = (truth: Truth): Truth => movedTruth(truth, { ...NO_ERROR, scalePlan: 0.01, scaleHeight: -0.02, north: 0.5 * DEGREE });
-    const move: SurveyError = { scalePlan: 0.0004, scaleHeight: -0.0003, tiltEast: 0.02 * DEGREE, tiltNorth: 0.015 * DEGREE, north: -0.05 * DEGREE };
+    const move: SurveyError = { ...NO_ERROR, scalePlan: 0.0004, scaleHeight: -0.0003, tiltEast: 0.02 * DEGREE, tiltNorth: 0.015 * DEGREE, north: -0.05 * DEGREE };
     for (const truth of [gableTruth, hip]) {
       const still = scoreRecord(recordOfTruth(faulty(truth)), truth);
       const moved = scoreRecord(recordOfTruth(movedTruth(faulty(truth), move)), movedTruth(truth, move));
@@ -100,6 +101,8 @@ describe('a survey with gross errors', () => {
     const greatest = (list: typeof ownIntervals): number => Math.max(...list.filter(({ quantity }) => quantity === 'azimuth').map(({ error }) => Math.abs(error - 3)));
     expect(greatest(score.intervals)).toBeLessThan(0.7);
     expect(score.planeMatches).toHaveLength(2);
+    // The ground hides under a decimetre, and no more.
+    expect(Math.abs(score.intervals.find(({ quantity }) => quantity === 'ground elevation')!.error - 0.1)).toBeLessThan(0.01);
     for (const { pitchErrorDeg, azimuthErrorDeg } of score.planeMatches) {
       expect(Math.abs(pitchErrorDeg!)).toBeLessThan(0.1);
       expect(Math.abs(azimuthErrorDeg!)).toBeLessThan(0.2);
@@ -114,6 +117,7 @@ test('drawn errors spread as assumed, of lengths and of the difference between p
   const counts = [
     within(0.0005, (e) => e.scalePlan), within(0.0005, (e) => e.scaleHeight), within(0.0005, (e) => e.scaleHeight - e.scalePlan),
     within(0.02 * DEGREE, (e) => e.tiltEast), within(0.02 * DEGREE, (e) => e.tiltNorth), within(0.05 * DEGREE, (e) => e.north),
+    within(GROUND_COVER_U95, (e) => e.groundCover),
   ];
   for (const count of counts) expect(Math.abs(count - 3800)).toBeLessThan(45);
   expect(drawSurveyError('case 1', DEFAULT_ASSUMPTIONS)).toEqual(drawn[1]);
