@@ -34,7 +34,7 @@ export const surveyVerb: Verb = {
     ...CLIENT_FLAGS,
     { name: 'within', value: 'FILE|CORNERS', about: 'Region of interest: a GeoJSON polygon file, or "x,y x,y x,y" in source coordinates.' },
     { name: 'mesh-spacing-m', value: 'n', about: 'Distance of the points laid on a mesh. Default: from its triangles.' },
-    { name: 'tilt-u95-deg', value: 'n', about: `How level the survey is by its control, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.tiltDeg}.` },
+    { name: 'tilt-u95-deg', value: 'n', about: `How level the survey is by its control, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.tiltDeg}. What a dome or bowl of the block leaves at a roof counts in: a rise of 3 cm over 60 m tilts it by 0.03 half way out.` },
     { name: 'scale-u95-mm-per-m', value: 'n', about: `How true its lengths are, 95 % half width. Default ${1000 * DEFAULT_ASSUMPTIONS.scale}.` },
     { name: 'north-u95-deg', value: 'n', about: `How well it is turned to north, 95 % half width. Default ${DEFAULT_ASSUMPTIONS.northDeg}. Zero of heights and the place on the map are the files’ own; tape with checkpoints shows how far they are off.` },
     { name: 'salvage', about: 'Read what is there when a file is shorter than it promises, or holds rows that are no numbers.' },
