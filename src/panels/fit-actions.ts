@@ -12,6 +12,7 @@ import type { FitWishes } from '../survey/fit-messages.ts';
 import type { FitHooks, FitSession, FitSubject } from '../survey/fit-session.ts';
 import type { Actions } from './actions.ts';
 import { LayoutBook, staleBuildings, type MadeFor, type StaleBuilding } from './fit-following.ts';
+import { nextTurn } from './next-turn.ts';
 import type { ShadeShown } from './fit-state.ts';
 import type { Store } from './store.ts';
 
@@ -38,6 +39,8 @@ export class FitActions {
       const subject = this.subject(this.store.fitting.wishes.value);
       const made = this.madeNow(subject.wishes);
       const { keepClear, usable, layout } = await this.session.ask('fit', subject, {}, hooks);
+      // Taking the answer in was work enough for one turn.
+      await nextTurn();
       this.placed = { survey: this.store.surveyId.value, wishes: subject.wishes };
       this.book.enter(layout, made);
       this.store.fitting.module.value = null;

@@ -8,6 +8,7 @@ import { CancelledError } from '../survey/task-runner.ts';
 import { fingerWords } from './finger-words.ts';
 import type { SurveyKeeping } from './keeping.ts';
 import type { Store } from './store.ts';
+import { nextTurn } from './next-turn.ts';
 import { onPage } from './page-words.ts';
 
 /** What a message is about begins a sentence, unless it is the name of a file. */
@@ -82,6 +83,8 @@ export class Journal {
     const time = new Date().toISOString();
     const saved = saveSurvey(surveyName.value, time, state);
     this.saving = this.saving.then(async () => {
+      // A step may hold a whole layout: writing it is a task of its own, after what it changed is shown.
+      await nextTurn();
       if (!this.keeping) return this.say('This browser keeps nothing. Save the record as a file before you close the page.');
       try {
         await this.keeping.save({ id, saved });

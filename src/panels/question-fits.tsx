@@ -4,6 +4,7 @@ import { plainReading, writeCount, writeReading } from '../units/written-reading
 import { useApp } from './app-context.ts';
 import { Deeds, SignDeed } from './deeds.tsx';
 import { FitForm } from './fit-form.tsx';
+import { GrowingRows } from './growing-rows.tsx';
 import { HandTools } from './hand-tools.tsx';
 import type { QuestionProps } from './question-body.tsx';
 import { count } from './questions.ts';
@@ -123,6 +124,7 @@ function UsableTable() {
   const { store, actions } = useApp();
   const { usable, layout, keepClear } = store.record.value!;
   const planesShown = new Set(store.currentBuilding.value?.roofPlanes.map(({ id }) => id));
+  const shown = usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id));
   const counts = new Map<string, number>();
   for (const { plane } of layout?.modules ?? []) counts.set(plane, (counts.get(plane) ?? 0) + 1);
   return (
@@ -130,7 +132,7 @@ function UsableTable() {
       <table>
         <thead><tr><th scope="col">plane</th><th scope="col" class="number">modules</th><th scope="col" class="number">usable</th><th scope="col" class="number">edges cost, m²</th><th scope="col" class="number">ways cost, m²</th><th scope="col" class="number">things cost, m²</th><th scope="col" class="number">shade costs, m²</th><th scope="col">other, m²</th></tr></thead>
         <tbody>
-          {usable!.planes.filter(({ id }) => store.building.value === null || planesShown.has(id)).map(({ id, usableSlopeAreaM2, lostM2, otherM2 }) => (
+          <GrowingRows items={shown} needed={shown.findIndex(({ id }) => id === store.selection.value?.id)} columns={8} row={({ id, usableSlopeAreaM2, lostM2, otherM2 }) => (
             <tr key={id} class={store.selection.value?.id === id ? 'selected' : ''}>
               <th scope="row"><button type="button" class="row-name" onClick={() => (store.selection.value = { kind: 'plane', id })}>{store.names.value.get(id) ?? id}</button>{planeBuilding(id)}</th>
               <td class="number">{layout ? (counts.get(id) ?? 0) : ''}</td>
@@ -141,7 +143,7 @@ function UsableTable() {
               <td class="number">{lostM2.shade.toFixed(1)}</td>
               <td>{otherWords(otherM2)}</td>
             </tr>
-          ))}
+          )} />
         </tbody>
       </table>
       {keepClear && <p class="say"><b>{keepClear.ruleSet.name}</b>, {keepClear.ruleSet.source}</p>}

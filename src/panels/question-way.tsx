@@ -14,6 +14,9 @@ import { ReadingsTable } from './readings-table.tsx';
 import { Hero, Reading } from './reading.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
 
+/** Each has a row for every thing on it. */
+const BUILDINGS_AT_ONCE = 8;
+
 /** What is in the way: things and parapets, with height above the roof. */
 export function WayQuestion({ answer }: QuestionProps) {
   const { store, actions } = useApp();
@@ -36,8 +39,8 @@ export function WayQuestion({ answer }: QuestionProps) {
         <table>
           <thead><tr><th scope="col">what</th><th scope="col">kind</th><th scope="col" class="number">plan area</th><th scope="col" class="number">height above roof</th></tr></thead>
           <tbody>
-            <GrowingRows items={shown} needed={selectedAt} columns={4} row={(building) => <ThingRows key={building.id} building={building} accepted={accepted} several={shown.length > 1} />} />
-            <GrowingRows items={shown} needed={selectedAt} columns={4} row={(building) => <ParapetRows key={building.id} building={building} />} />
+            <GrowingRows items={shown} needed={selectedAt} columns={4} step={BUILDINGS_AT_ONCE} row={(building) => <ThingRows key={building.id} building={building} accepted={accepted} several={shown.length > 1} />} />
+            <GrowingRows items={shown} needed={selectedAt} columns={4} step={BUILDINGS_AT_ONCE} row={(building) => <ParapetRows key={building.id} building={building} />} />
           </tbody>
         </table>
         <ReadingsTable />

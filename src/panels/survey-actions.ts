@@ -10,6 +10,7 @@ import { CancelledError } from '../survey/task-runner.ts';
 import { InputError } from '../units/input-error.ts';
 import { partsOf } from '../viewer/scene.ts';
 import { ChoiceActions } from './choice-actions.ts';
+import { nextTurn } from './next-turn.ts';
 import { pastedCorners } from './pasted-corners.ts';
 
 /** The survey that comes with the page is kept under this. */
@@ -207,7 +208,6 @@ export async function prepareScene(record: RoofRecord): Promise<void> {
 }
 
 /** Lets the page draw and answer before what follows. */
-const nextTurn = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
 
 /** An id for a survey of its own. */
 export const newId = (): string => `survey-${[...crypto.getRandomValues(new Uint32Array(3))].map((part) => part.toString(36)).join('-')}`;

@@ -51,6 +51,11 @@ function drawZones(pen: Pen, zones: FittingLines['zones']): void {
     if (!runsOutside(zone)) continue;
     const ring = zone.map((corner) => pen.at(corner));
     if (!isInSight(ring, view)) continue;
+    // Hatch lines would cross what is narrower than their distance by chance.
+    if (isNarrow(ring)) {
+      pen.fill(ring, paper.mid, 0.35);
+      continue;
+    }
     pen.path(ring, true);
     // Lines stand on a grid of the whole picture, so that neighbouring zones join without a seam.
     for (const [from, to] of hatchLines([ring], HATCH, -Math.PI / 4)) {
@@ -59,6 +64,17 @@ function drawZones(pen: Pen, zones: FittingLines['zones']): void {
     }
     pen.stroke({ width: 0.9, colour: paper.mid });
   }
+}
+
+/** Whether a ring is on average narrower than half of what hatch lines stand apart: twice its area over its girth. */
+function isNarrow(ring: readonly Dot[]): boolean {
+  let [area, girth] = [0, 0];
+  for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
+    const [a, b] = [ring[j]!, ring[i]!];
+    area += a[0] * b[1] - b[0] * a[1];
+    girth += Math.abs(b[0] - a[0]) + Math.abs(b[1] - a[1]);
+  }
+  return Math.abs(area) < girth * HATCH / 2;
 }
 
 /** Zones stay as they are from one picture to the next. */
