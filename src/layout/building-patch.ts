@@ -18,8 +18,8 @@ export const planesOfBuilding = (record: RoofRecord, building: string): Set<stri
   new Set(record.buildings.find(({ id }) => id === building)?.roofPlanes.map(({ id }) => id));
 
 /**
- * A record with the fit of one building replaced, and every sum following. What the building's obstructions cost is left
- * out until all is fitted again.
+ * A record with the fit of one building replaced, and every sum following. What the building's obstructions cost, and how sure
+ * its count is, is left out until all is fitted again; the layout says of which buildings.
  *
  * @throws RangeError when the record holds no fit.
  */
@@ -31,12 +31,14 @@ export function withBuildingPatch(record: RoofRecord, { building, ground, module
   const buildings = replaced(layout.buildings, ({ id }) => id === building, [summary]);
   const things = new Set(record.buildings.find(({ id }) => id === building)?.obstructions.map(({ id }) => id));
   // Draws of the whole layout are those of its only building: they spoke of it as it was.
-  const { sensitivity: _, costs, ...rest } = layout;
+  const { sensitivity: _, costs, changedSince = [], ...rest } = layout;
+  const hadCare = costs !== undefined || layout.buildings.some(({ sensitivity }) => sensitivity !== undefined);
   return {
     ...record,
     ...(ground ? groundOf(keepClear, usable, ground) : {}),
     layout: {
       ...rest, modules: all, buildings, ...totals(layout, all.length, buildings),
+      ...(hadCare ? { changedSince: [...new Set([...changedSince, building])] } : {}),
       ...(costs ? { costs: costs.filter(({ obstruction }) => !things.has(obstruction)) } : {}),
     },
   };

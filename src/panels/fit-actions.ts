@@ -167,7 +167,7 @@ export class FitActions {
     const summary = layout.buildings?.find(({ id }) => id === building);
     if (building === undefined || !summary) return false;
     const planes = planesOfBuilding(record.value!, building);
-    const { assumptions: _, costs: __, ...rest } = layout;
+    const { assumptions: _, costs: __, changedSince: ___, ...rest } = layout;
     const own = { ...rest, modules: layout.modules.filter((one) => planes.has(one.plane)), buildings: [summary], count: summary.count, upperBound: summary.upperBound, ratedPowerKw: summary.ratedPowerKw, yearlyEnergyKwh: summary.yearlyEnergyKwh };
     try {
       const made = this.madeOf(layout);

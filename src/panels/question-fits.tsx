@@ -25,6 +25,7 @@ export function FitsQuestion({ answer }: QuestionProps) {
       <ShadeTools />
       {layout && <HandTools />}
       {layout?.costs && <CostTable />}
+      {layout && <ChangedSince />}
       {usable && <UsableTable />}
       {layout && <FitForm />}
       <p class="caution">Local code and a licensed person decide setbacks, fire access, load and wiring. The rules here are examples.</p>
@@ -96,7 +97,9 @@ function CostTable() {
   const { layout, buildings } = store.record.value!;
   const inView = new Set(store.building.value === null ? [] : buildings.find(({ id }) => id === store.building.value)?.obstructions.map(({ id }) => id));
   const rows = layout!.costs!.filter(({ obstruction, modules, yearlyEnergyKwh }) => (inView.size === 0 || inView.has(obstruction)) && (modules > 0 || (isKnown(yearlyEnergyKwh) && yearlyEnergyKwh.value >= 1)));
-  if (rows.length === 0) return <p class="say">No thing in the way costs a module here.</p>;
+  // Of a building that changed nothing is known any more.
+  const isUnknown = layout!.changedSince?.some((id) => store.building.value === null || id === store.building.value) ?? false;
+  if (rows.length === 0) return isUnknown ? null : <p class="say">No thing in the way costs a module here.</p>;
   return (
     <table>
       <thead><tr><th scope="col">what costs what</th><th scope="col" class="number">modules lost</th><th scope="col" class="number">kWh a year</th></tr></thead>
@@ -111,6 +114,15 @@ function CostTable() {
       </tbody>
     </table>
   );
+}
+
+/** What a change by hand or to the roof left without an answer. */
+function ChangedSince() {
+  const { store } = useApp();
+  const changed = store.record.value!.layout!.changedSince?.filter((id) => store.building.value === null || id === store.building.value) ?? [];
+  if (changed.length === 0) return null;
+  const of = store.record.value!.buildings.length > 1 ? ` of ${changed.length > 4 ? `${changed.length} buildings` : changed.join(', ')}` : '';
+  return <p class="say" role="status"><b>Changed since.</b> The modules{of} are up to date. How sure their count is, and what costs what there, is worked out when modules are placed again.</p>;
 }
 
 const OTHER_WORDS = [['tooSteep', 'too steep'], ['facingAway', 'facing away'], ['unknownHeight', 'height unknown'], ['beneath', 'under a roof'], ['tooSmall', 'too small']] as const;

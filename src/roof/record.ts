@@ -511,6 +511,8 @@ export interface ModuleLayout {
     readonly yearlyEnergyKwh: Measured;
   }[];
   readonly sensitivity?: CountSensitivity;
+  /** Buildings changed since modules were placed: how sure their counts are, and what costs what there, was not worked out again. */
+  readonly changedSince?: readonly string[];
 }
 
 export interface BuildingLayout {

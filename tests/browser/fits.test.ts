@@ -121,11 +121,15 @@ describe('what fits', () => {
     await expect.poll(async () => spoken(page).textContent(), WAIT).toMatch(/^refuse .*\d+ modules/);
     await page.keyboard.press('6');
     expect(await modules(page)).toBeGreaterThan(before);
+    // What was not worked out again is said, and nothing is claimed of it.
+    await page.getByText('Changed since.').waitFor(WAIT);
+    expect(await page.getByText('No thing in the way costs a module here.').count()).toBe(0);
     await page.locator('.board').focus();
     await page.keyboard.press('Control+z');
     await expect.poll(() => modules(page), WAIT).toBe(before);
     await page.waitForTimeout(1500);
     expect(await modules(page)).toBe(before);
+    expect(await page.getByText('Changed since.').count()).toBe(0);
     expect(faults).toEqual([]);
   }, 120_000);
 

@@ -84,6 +84,7 @@ describe('after an obstruction was refused', () => {
     const after = withBuildingPatch(before, patch!);
     const own = new Set(building.obstructions.map(({ id }) => id));
     expect(after.layout!.costs!.some(({ obstruction }) => own.has(obstruction))).toBe(false);
+    expect(after.layout!.changedSince).toEqual([building.id]);
     expect(after.layout!.costs!.length).toBe(before.layout!.costs!.filter(({ obstruction }) => !own.has(obstruction)).length);
     expect(() => validateRecord(JSON.parse(JSON.stringify(after)), 'after')).not.toThrow();
   });
