@@ -8,10 +8,17 @@ export interface Mesh {
   readonly colours: Uint8Array | null;
   /** u, v per vertex, from the upper left corner of a picture. */
   readonly textureCoordinates: Float32Array | null;
-  /** What triangles are drawn with. */
-  readonly pictures: readonly MeshPicture[];
-  /** Picture of each triangle, counted from 1; 0 has none. Null where no triangle has one. */
+  /** What triangles are drawn with: pictures, or plain colours. */
+  readonly pictures: readonly MeshPaint[];
+  /** Picture or colour of each triangle, counted from 1; 0 has none. Null where no triangle has one. */
   readonly pictureOf: Uint16Array | null;
+}
+
+export type MeshPaint = MeshPicture | MeshColour;
+
+/** One colour for all of a triangle: red, green, blue, 0 to 255. */
+export interface MeshColour {
+  readonly colour: readonly [red: number, green: number, blue: number];
 }
 
 /** A picture as it stands in a file, still packed. */

@@ -1,5 +1,5 @@
 import { BufferAttribute, BufferGeometry, DoubleSide, GLSL3, Group, Mesh, RepeatWrapping, ShaderMaterial, Texture, Vector3, type IUniform } from 'three';
-import type { MeshPicture, Mesh as SurveyMesh } from '../cloud/mesh.ts';
+import type { MeshPaint, MeshPicture, Mesh as SurveyMesh } from '../cloud/mesh.ts';
 import { rgb } from './palettes.ts';
 import type { Projection } from './projection.ts';
 
@@ -25,6 +25,7 @@ in vec3 world;
 uniform sampler2D picture;
 uniform int colouring;
 uniform vec3 paper;
+uniform vec3 own;
 uniform vec3 clipMin;
 uniform vec3 clipMax;
 out vec4 result;
@@ -32,14 +33,14 @@ void main() {
   if (any(lessThan(world, clipMin)) || any(greaterThan(world, clipMax))) discard;
   vec3 normal = normalize(cross(dFdx(world), dFdy(world)));
   float light = 0.72 + 0.28 * abs(dot(normal, normalize(vec3(-0.35, -0.5, 0.8))));
-  vec3 colour = colouring == 2 ? texture(picture, place).rgb : colouring == 1 ? shade : paper * light;
+  vec3 colour = colouring == 2 ? texture(picture, place).rgb : colouring == 1 ? shade : (colouring == 3 ? own : paper) * light;
   result = vec4(colour, 1.0);
 }`;
 
 /** How a mesh is coloured, as the shader counts it. */
-const COLOURING = { paper: 0, vertex: 1, picture: 2 } as const;
+const COLOURING = { paper: 0, vertex: 1, picture: 2, plain: 3 } as const;
 
-/** A mesh as it is drawn: a material without picture, and one for each picture. */
+/** A mesh as it is drawn: a material without picture, and one for each picture or plain colour. */
 type Drawn = Mesh<BufferGeometry, ShaderMaterial[]>;
 
 /** All pictures together get no more room than this, unpacked. [bytes] */
@@ -80,7 +81,7 @@ export class MeshLayer {
       }
     }
     this.group.clear();
-    const side = greatestSide(meshes.reduce((sum, { pictures }) => sum + pictures.length, 0));
+    const side = greatestSide(meshes.reduce((sum, { pictures }) => sum + pictures.filter(isPicture).length, 0));
     for (const mesh of meshes) {
       const drawn = this.drawable(mesh);
       this.group.add(drawn);
@@ -103,7 +104,7 @@ export class MeshLayer {
   }
 
   private drawable(mesh: SurveyMesh): Drawn {
-    const materials = [null, ...mesh.pictures].map(() => this.material(mesh.colours ? COLOURING.vertex : COLOURING.paper));
+    const materials = [null, ...mesh.pictures].map((paint) => this.material(mesh.colours ? COLOURING.vertex : paint && !isPicture(paint) ? COLOURING.plain : COLOURING.paper, paint));
     const { geometry, origin } = geometryOf(mesh);
     const drawn = new Mesh(geometry, materials);
     drawn.position.set(...origin);
@@ -111,20 +112,21 @@ export class MeshLayer {
     return drawn;
   }
 
-  private material(colouring: number): ShaderMaterial {
+  private material(colouring: number, paint: MeshPaint | null): ShaderMaterial {
+    const own = paint && !isPicture(paint) ? new Vector3(...paint.colour).divideScalar(255) : new Vector3();
     return new ShaderMaterial({
       glslVersion: GLSL3,
       vertexShader: VERTEX,
       fragmentShader: FRAGMENT,
       side: DoubleSide,
-      uniforms: { picture: { value: null }, colouring: { value: colouring }, paper: { value: new Vector3() }, clipMin: this.clip.clipMin, clipMax: this.clip.clipMax },
+      uniforms: { picture: { value: null }, colouring: { value: colouring }, paper: { value: new Vector3() }, own: { value: own }, clipMin: this.clip.clipMin, clipMax: this.clip.clipMax },
     });
   }
 
   /** One after the other, so that only one is unpacked in full size; one the browser cannot read leaves its triangles as they are without. */
-  private async unpackAll(pictures: readonly MeshPicture[], drawn: Drawn, side: number): Promise<void> {
+  private async unpackAll(pictures: readonly MeshPaint[], drawn: Drawn, side: number): Promise<void> {
     for (const [index, picture] of pictures.entries()) {
-      const image = await unpacked(picture, side).catch(() => null);
+      const image = isPicture(picture) ? await unpacked(picture, side).catch(() => null) : null;
       if (!image) continue;
       if (drawn.parent === null) return image.close();
       const texture = new Texture(image);
@@ -140,6 +142,8 @@ export class MeshLayer {
     }
   }
 }
+
+const isPicture = (paint: MeshPaint): paint is MeshPicture => 'bytes' in paint;
 
 /** @param side  A picture with a longer one is made smaller. [px] */
 async function unpacked({ bytes, mimeType }: MeshPicture, side: number): Promise<ImageBitmap> {

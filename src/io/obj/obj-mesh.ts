@@ -21,7 +21,8 @@ export async function readObjMesh(source: ByteSource, detail: ObjPartDetail, mat
   const waiting = new GrowingArray<Uint32Array<ArrayBuffer>>(Uint32Array);
   const corners: number[] = [];
   const places: number[] = [];
-  const pictured = materials && materials.pictures.length > 0 ? new PicturedFaces() : null;
+  // Colours of the points themselves were measured; those of materials were chosen.
+  const pictured = materials?.pictures.some((picture) => 'source' in picture || !detail.colours.some) ? new PicturedFaces() : null;
   let picture = 0;
   const push = (a: number, b: number, c: number): void => {
     triangles.push(a);

@@ -36,9 +36,12 @@ export class PicturedFaces {
   drape(mesh: Mesh, pictures: Mesh['pictures']): Mesh {
     const triangles = mesh.triangles.slice();
     const pictureOf = this.pictures.finish();
+    const isPlain = [false, ...pictures.map((picture) => 'colour' in picture)];
     const split = new VertexPlaces(mesh.positions.length / 3, this.places.finish());
     for (let t = 0; t < pictureOf.length; t++) {
       const corners = this.corners.values.subarray(3 * t, 3 * t + 3);
+      // A plain colour has no place on it.
+      if (isPlain[pictureOf[t]!]) continue;
       if (!corners.every((place) => split.knows(place))) pictureOf[t] = 0;
       for (let k = 0; pictureOf[t]! > 0 && k < 3; k++) triangles[3 * t + k] = split.vertexAt(triangles[3 * t + k]!, corners[k]!);
     }

@@ -1,5 +1,6 @@
 import { Document, NodeIO } from '@gltf-transform/core';
 import { MeshoptEncoder } from 'meshoptimizer/encoder';
+import type { MeshPicture } from '../../../../src/cloud/mesh.ts';
 import { describe, expect, it } from 'vitest';
 import { bytesSource } from '../../../../src/io/byte-source.ts';
 import { glbReader } from '../../../../src/io/gltf/glb-reader.ts';
@@ -43,7 +44,7 @@ describe('GLB', () => {
     expect([...mesh.triangles]).toEqual([0, 1, 2]);
     expect([...mesh.colours!]).toEqual([255, 0, 0, 0, 255, 0, 0, 0, 255]);
     expect([...mesh.textureCoordinates!]).toEqual([0, 0, 1, 0, 0, 1]);
-    expect(mesh.pictures.map(({ mimeType, bytes }) => [mimeType, [...bytes]])).toEqual([['image/png', [...picture]]]);
+    expect((mesh.pictures as MeshPicture[]).map(({ mimeType, bytes }) => [mimeType, [...bytes]])).toEqual([['image/png', [...picture]]]);
     expect([...mesh.pictureOf!]).toEqual([1]);
   });
 
@@ -61,7 +62,7 @@ describe('GLB', () => {
     document.createScene().addChild(document.createNode().setMesh(mesh));
     const read = await readMesh(glbReader, source(await new NodeIO().writeBinary(document)));
     expect(read.description.notes).toEqual([]);
-    expect(read.mesh.pictures.map(({ mimeType, bytes }) => [mimeType, bytes.at(-1)])).toEqual([['image/jpeg', 2], ['image/png', 1]]);
+    expect((read.mesh.pictures as MeshPicture[]).map(({ mimeType, bytes }) => [mimeType, bytes.at(-1)])).toEqual([['image/jpeg', 2], ['image/png', 1]]);
     expect([...read.mesh.pictureOf!]).toEqual([1, 0, 2, 1]);
     // A primitive without picture needs no coordinates.
     expect([...read.mesh.textureCoordinates!]).toEqual([...uv(0), 0, 0, 0, 0, 0, 0, ...uv(2), ...uv(3)]);

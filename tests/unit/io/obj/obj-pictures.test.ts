@@ -7,7 +7,7 @@ import { objReader } from '../../../../src/io/obj/obj-reader.ts';
 import { readMesh, textSource } from '../../../fixtures/read-source.ts';
 
 type Colour = readonly [number, number, number];
-const [RED, GREEN, BLUE, YELLOW]: readonly Colour[] = [[200, 0, 0], [0, 200, 0], [0, 0, 200], [200, 200, 0]] as const;
+const [RED, GREEN, BLUE, YELLOW, GREY, WHITE]: readonly Colour[] = [[200, 0, 0], [0, 200, 0], [0, 0, 200], [200, 200, 0], [128, 128, 128], [255, 255, 255]] as const;
 
 /** Two by two pixels, packed by an independent library: upper left, upper right, lower left, lower right. */
 function picture(name: string, colours: readonly Colour[]): ByteSource {
@@ -16,10 +16,12 @@ function picture(name: string, colours: readonly Colour[]): ByteSource {
   return bytesSource(name, PNG.sync.write(png));
 }
 
-/** Colour of the middle of a triangle, from its picture as that library unpacks it. */
+/** Colour of the middle of a triangle: its plain one, or of its picture as that library unpacks it. */
 function colourOf({ triangles, textureCoordinates, pictures, pictureOf }: Mesh, t: number): Colour | null {
   if (pictureOf![t] === 0) return null;
-  const png = PNG.sync.read(Buffer.from(pictures[pictureOf![t]! - 1]!.bytes));
+  const paint = pictures[pictureOf![t]! - 1]!;
+  if ('colour' in paint) return paint.colour;
+  const png = PNG.sync.read(Buffer.from(paint.bytes));
   const middle = (axis: number): number => [0, 1, 2].reduce((sum, k) => sum + textureCoordinates![2 * triangles[3 * t + k]! + axis]!, 0) / 3;
   const at = 4 * (Math.floor(middle(1) * 2) * 2 + Math.floor(middle(0) * 2));
   return [png.data[at]!, png.data[at + 1]!, png.data[at + 2]!];
@@ -40,9 +42,9 @@ describe('pictures of an OBJ', () => {
     const { description, mesh } = await read([SLATE, library, TILES]);
     expect(description.notes).toEqual([]);
     // Three corners first, then those of more: as without pictures.
-    expect([0, 1, 2, 3, 4].map((t) => colourOf(mesh, t))).toEqual([BLUE, null, GREEN, BLUE, BLUE]);
-    expect([...mesh.pictureOf!]).toEqual([2, 0, 1, 1, 1]);
-    expect(mesh.pictures.map(({ mimeType }) => mimeType)).toEqual(['image/png', 'image/png']);
+    expect([0, 1, 2, 3, 4].map((t) => colourOf(mesh, t))).toEqual([BLUE, GREY, GREEN, BLUE, BLUE]);
+    expect([...mesh.pictureOf!]).toEqual([2, 3, 1, 1, 1]);
+    expect(mesh.pictures.map((paint) => ('colour' in paint ? paint.colour : paint.mimeType))).toEqual(['image/png', 'image/png', GREY]);
   });
 
   it('makes two vertices of one with two places, and one of places that are the same', async () => {
@@ -62,10 +64,11 @@ describe('pictures of an OBJ', () => {
   it('opens without a picture, and says which line names it', async () => {
     const { description, mesh } = await read([library, SLATE]);
     expect(description.notes).toEqual(['house materials.mtl, line 3: picture textures\\Tiles Red.PNG is not among the opened files; what it covers is drawn plain.']);
-    expect([...mesh.pictureOf!]).toEqual([1, 0, 0, 0, 0]);
+    // Its material's own colour stands in: white.
+    expect([0, 1, 2, 3, 4].map((t) => colourOf(mesh, t))).toEqual([BLUE, GREY, WHITE, WHITE, WHITE]);
     const none = await read([library]);
     expect(none.description.notes).toEqual([expect.stringMatching(/^house materials\.mtl, line 3: .* The same holds for 1 more picture\.$/)]);
-    expect(none.mesh.pictureOf).toBeNull();
+    expect([...none.mesh.pictureOf!]).toEqual([0, 2, 1, 1, 1]);
   });
 
   it.each([
@@ -75,6 +78,19 @@ describe('pictures of an OBJ', () => {
     const { description, mesh } = await read(beside);
     expect(description.notes).toEqual([expect.stringMatching(says)]);
     expect(mesh.triangles.length).toBe(15);
+  });
+
+  it('takes plain colours without any picture or place: of three numbers, or one for all, each once; others are none', async () => {
+    // Alias/Wavefront MTL: "Kd r g b", g and b are r where they are left out; spectral curves and CIEXYZ are other statements.
+    const materials = textSource('c.mtl', 'newmtl a\nKd 0.87 0.26 0.28\nnewmtl b\nKd 0.5\nnewmtl c\nKd spectral file.rfl 1\nnewmtl d\nKd xyz 0.2 0.2 0.2\nnewmtl e\nKd 0.870 0.260 0.280\nnewmtl f\nKd 2 -1 0\n');
+    const faces = [...'abcdef'].map((name) => `usemtl ${name}\nf 1 2 3\n`).join('');
+    const shape = (more: string) => textSource('c.obj', `mtllib c.mtl\nv 0 0 0${more}\nv 1 0 0${more}\nv 1 1 0${more}\n${faces}`);
+    const { mesh, description } = await readMesh(objReader, shape(''), false, [materials]);
+    expect(description.notes).toEqual([]);
+    expect([0, 1, 2, 3, 4, 5].map((t) => colourOf(mesh, t))).toEqual([[222, 66, 71], [128, 128, 128], null, null, [222, 66, 71], [255, 0, 0]]);
+    expect(mesh.pictures).toHaveLength(3);
+    // Colours of the points themselves go before those somebody chose for a material.
+    expect((await readMesh(objReader, shape(' 0.1 0.2 0.3'), false, [materials])).mesh).toMatchObject({ pictures: [], pictureOf: null });
   });
 
   it('draws a face plain whose places are not there', async () => {
