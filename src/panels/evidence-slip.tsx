@@ -7,6 +7,7 @@ import { residualPicture, type ResidualPicture } from '../viewer/residual-pictur
 import { useApp } from './app-context.ts';
 import { EdgeDefinitionDeed } from './edge-definition.tsx';
 import { evidenceOf, sharesOf, type Evidence } from './evidence.ts';
+import { Statements } from './statements-dialog.tsx';
 import { Histogram, ResidualField } from './residual-field.tsx';
 
 /** What stands behind the number above: picture, histogram, what the ± consists of, method, what would help. */
@@ -18,7 +19,8 @@ export function EvidenceSlip() {
   useEffect(() => {
     slip.current?.focus({ preventScroll: true });
     // The number stays in sight above what stands behind it.
-    slip.current?.closest('tr')?.previousElementSibling?.scrollIntoView({ block: 'start', behavior: 'auto' });
+    const row = slip.current?.closest('tr')?.previousElementSibling ?? document.querySelector(`[data-evidence="${CSS.escape(store.evidence.value ?? '')}"]`);
+    row?.scrollIntoView({ block: 'start', behavior: 'auto' });
   }, [store.evidence.value]);
   if (!evidence) return null;
   const close = (event: KeyboardEvent): void => {
@@ -33,6 +35,7 @@ export function EvidenceSlip() {
       {picture && <Pictures picture={picture} fitted={evidence.plane?.pointCount ?? picture.pointCount} />}
       <Parts evidence={evidence} />
       <p class="say">{evidence.method} {evidence.notes.join(' ')}</p>
+      {evidence.assumed && <p class="say">{evidence.assumed} {store.points.value && <><Statements words="State better" quiet />. </>}A tape or checkpoints under question 5 tell it.</p>}
       {evidence.edge && <EdgeDefinitionDeed key={evidence.edge.edge.id} {...evidence.edge} />}
       {evidence.rules && <RulesDeed {...evidence.rules} />}
       <p class="say"><b>Better:</b> {evidence.better}</p>

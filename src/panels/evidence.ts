@@ -1,9 +1,12 @@
 import { edgeSentences, measuredAsSentence, planeSentences, thingSentences } from '../reading/evidence-words.ts';
+import { slopeAreaOf, sumOf } from '../reading/roof-area.ts';
 import { partNames } from '../roof/part-names.ts';
+import { refusedIds } from '../roof/refused-ids.ts';
 import type { Building, Obstruction, Parapet, RecordReading, RoofEdge, RoofPlane, RoofRecord } from '../roof/record.ts';
-import type { Measured, UncertaintyPart } from '../units/measured.ts';
+import { assumedSentence } from '../survey/measure/assumed.ts';
+import { isKnown, type Measured, type UncertaintyPart } from '../units/measured.ts';
 import { sentenceIn, shortLength } from '../units/unit-in-use.ts';
-import { METRIC, type Dimension, type UnitChoice } from '../units/written-reading.ts';
+import { METRIC, plainReading, type Dimension, type UnitChoice } from '../units/written-reading.ts';
 import { readingNumber } from '../viewer/ink/measure-lines.ts';
 import { writeCount } from '../units/written-reading.ts';
 
@@ -18,14 +21,22 @@ export interface Evidence {
   readonly better: string;
   /** The part whose sides were drawn to rules, and whether a person left them out. */
   readonly rules?: { readonly id: string; readonly off: boolean };
+  /** What of the ± no cloud tells, and whence it is. */
+  readonly assumed?: string | null;
   /** The edge whose length it is. */
   readonly edge?: { readonly building: Building; readonly edge: RoofEdge };
 }
 
 /** Looks up the number of a key `id:field`, sentences in the units in use; null when the record holds none. */
 export function evidenceOf(record: RoofRecord, key: string, units: UnitChoice = METRIC): Evidence | null {
+  const found = foundEvidence(record, key, units);
+  return found && { ...found, assumed: isKnown(found.number) ? assumedSentence(record, found.number.parts ?? []) : null };
+}
+
+function foundEvidence(record: RoofRecord, key: string, units: UnitChoice): Evidence | null {
   const at = key.lastIndexOf(':');
   const [id, field] = [key.slice(0, at), key.slice(at + 1)];
+  if (field === TOTAL_FIELD) return totalEvidence(record, record.buildings.filter((building) => id === SITE || building.id === id), units);
   for (const building of record.buildings) {
     const plane = building.roofPlanes.find((candidate) => candidate.id === id);
     if (plane) return planeEvidence(plane, field, units, partNames(record));
@@ -47,13 +58,56 @@ function planeEvidence(plane: RoofPlane, field: string, units: UnitChoice, names
   const found = numbers[field];
   if (!found) return null;
   const { evidence } = plane;
+  const inPlan = field === 'slopeAreaM2' ? ` Seen from above it covers ${plainReading(plane.planAreaM2, 'area', units)}.` : '';
   const run = evidence ? ` Errors run together over ${shortLength(evidence.correlationLengthM, units)}: ${writeCount(plane.pointCount)} points count as ${writeCount(evidence.effectivePointCount)}.` : '';
   return {
     number: found[0], dimension: found[1], plane,
-    method: `${sentenceIn(sentence(evidence?.method ?? 'Plane fitted to its points'), units)}${run}`,
+    method: `${sentenceIn(sentence(evidence?.method ?? 'Plane fitted to its points'), units)}${run}${inPlan}`,
     notes: [...(evidence?.notes ?? []).map((note) => sentenceIn(sentence(note), units)), ...planeSentences(plane, (other) => names.get(other) ?? other, units)],
     ...(plane.regular ? { rules: { id: plane.id, off: plane.regular.off ?? false } } : {}),
-    better: field === 'slopeAreaM2' || field === 'planAreaM2' ? 'A tape along one eave would settle the edges and the scale.' : 'A level reading on this plane would settle the tilt of the whole model.',
+    better: betterFor(found[0]),
+  };
+}
+
+/** What would make the largest part of a ± smaller. */
+const BETTER: Readonly<Record<string, string>> = {
+  fit: 'Its own points decide: more photos of it, from nearer.',
+  edge: 'A tape along one eave would settle the edges and the scale.',
+  rim: 'A tape along one eave would settle the edges and the scale.',
+  'edge conversion': 'A gauge of the offset that was stated, taken on site.',
+  scale: 'A tape along one eave would settle the scale.',
+  tilt: 'A level reading on this plane would settle the tilt of the whole model.',
+  north: 'Two surveyed checkpoints far apart would settle the bearings.',
+};
+
+const betterFor = (number: Measured): string => BETTER[isKnown(number) ? (sharesOf(number.parts ?? [])[0]?.name ?? '') : ''] ?? 'A tape on site compares it with the roof itself.';
+
+/** Key of all roof planes of a building together, or of all buildings. */
+export const TOTAL_FIELD = 'roof';
+export const SITE = 'site';
+
+function totalEvidence(record: RoofRecord, buildings: readonly Building[], units: UnitChoice): Evidence | null {
+  const refused = refusedIds(record);
+  const holding = buildings.filter(({ roofPlanes }) => roofPlanes.some(({ id }) => !refused.has(id)));
+  const [building] = holding;
+  if (!building) return null;
+  const number = holding.length === 1 ? slopeAreaOf(building, refused) : sumOf(holding.map((one) => slopeAreaOf(one, refused)));
+  const planes = holding.flatMap(({ roofPlanes }) => roofPlanes.filter(({ id }) => !refused.has(id)));
+  const apart = sumOf(planes.map(({ slopeAreaM2 }) => slopeAreaM2));
+  const areWhole = holding.every((one) => one.roofArea !== undefined && one.roofPlanes.every(({ id }) => !refused.has(id)));
+  const plan = building.roofArea?.planAreaM2;
+  return {
+    number, dimension: 'area', plane: null,
+    method: planes.length === 1 ? 'One roof plane alone.' : areWhole
+      ? `All ${planes.length} roof planes together, within one outline: where two planes meet, what one gains the other loses.`
+      : `Sum of ${planes.length} roof planes, some of them each on its own: a plane was refused, or the record holds none of them together.`,
+    notes: [
+      ...(holding.length > 1 ? ['Between buildings, parts that are the same for the whole model (scale, rim, a stated offset) add up; others count as independent.'] : []),
+      ...(areWhole && isKnown(apart) && isKnown(number) && apart.u95 > number.u95 ? [`Planes that are each on their own would add up to ${plainReading({ value: apart.value, u95: apart.u95 }, 'area', units)}.`] : []),
+      ...(areWhole && holding.length === 1 && plan ? [`Seen from above they cover ${plainReading(plan, 'area', units)}.`] : []),
+      'The cover edge is measured, or what an edge was brought to; holes where no roof is are left out.',
+    ],
+    better: betterFor(number),
   };
 }
 
@@ -77,7 +131,7 @@ function thingEvidence(thing: Obstruction, field: string, units: UnitChoice): Ev
     plane: null,
     method: isHeight ? 'Its top against the roof plane it stands on, plumb.' : 'Area of its footprint, seen from above.',
     notes: [
-      `What this survey shows of it: ${thing.resolvability === 'below' ? 'below what can be resolved' : thing.resolvability}.`, ...(thing.note ? [sentence(thing.note)] : []),
+      `What this survey shows of it: ${thing.resolvability === 'below' ? 'below what can be resolved' : thing.resolvability}.`, ...(thing.note ? [sentenceIn(sentence(thing.note), units)] : []),
       ...thingSentences(thing, isHeight, units),
     ],
     better: thing.resolvability === 'resolved' ? 'A tape on site compares it with the thing itself.' : 'A few close photos of it would settle it.',
@@ -100,7 +154,7 @@ function readingEvidence(reading: RecordReading): Evidence | null {
   return {
     number, dimension, plane: null,
     method: `${sentence(reading.method)} ${sentence(picks.join('; '))}`,
-    notes: ['What the whole model may be off by in scale, level or north stands in the ± under its own name, as stated or assumed; a tape or checkpoints on site can tell it.'],
+    notes: [],
     better: 'Picks on corners and edges are surer than bare points.',
   };
 }
@@ -108,8 +162,8 @@ function readingEvidence(reading: RecordReading): Evidence | null {
 const article = (word: string): string => (/^[aeiou]/.test(word) ? 'an' : 'a');
 const sentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? '' : '.'}`;
 
-/** Each part with its share of the variance, largest first. */
+/** Each part that has any with its share of the variance, largest first. */
 export function sharesOf(parts: readonly UncertaintyPart[]): readonly { readonly name: string; readonly u95: number; readonly share: number }[] {
   const total = parts.reduce((sum, { u95 }) => sum + u95 * u95, 0);
-  return parts.map(({ name, u95 }) => ({ name, u95, share: total > 0 ? (u95 * u95) / total : 0 })).sort((a, b) => b.share - a.share);
+  return parts.filter(({ u95 }) => u95 > 0).map(({ name, u95 }) => ({ name, u95, share: total > 0 ? (u95 * u95) / total : 0 })).sort((a, b) => b.share - a.share);
 }

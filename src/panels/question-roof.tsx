@@ -10,6 +10,8 @@ import { useApp } from './app-context.ts';
 import { BuildingStepper } from './building-stepper.tsx';
 import { ActiveTools, takesTheSheet } from './active-tools.tsx';
 import { Deed, Deeds, SignDeed } from './deeds.tsx';
+import { SITE, TOTAL_FIELD } from './evidence.ts';
+import { EvidenceSlip } from './evidence-slip.tsx';
 import { count, planesOf, type Answer } from './questions.ts';
 import { GrowingRows } from './growing-rows.tsx';
 import { RefusedRow, SlipRow } from './rows.tsx';
@@ -33,6 +35,7 @@ export function RoofQuestion({ answer }: { readonly answer: Answer }) {
       <BuildingStepper />
       <ActiveTools />
       {store.tool.value !== 'correct' && <div class="table-room">
+        {store.evidence.value === totalKey(building) && <EvidenceSlip />}
         {building ? <PlaneTable building={building} /> : <BuildingTable />}
         {building && <EdgeTable building={building} />}
         <ReadingsTable />
@@ -61,12 +64,15 @@ function NoRoof() {
   );
 }
 
+/** Evidence of the large number: of one building, or of the site. */
+const totalKey = (building: Building | null): string => `${building?.id ?? SITE}:${TOTAL_FIELD}`;
+
 function BuildingHero({ building, answer }: { readonly building: Building; readonly answer: Answer }) {
   const { store } = useApp();
   const { planes, total } = planesOf(building, store.refused.value);
   const unknown = building.edges.filter(({ kind }) => kind === 'unknown').length;
   const edges = `${count(building.edges.length, 'edge')}, ${unknown === 0 ? 'all kinds known' : `${unknown} of unknown kind`}`;
-  return <Hero number={total} dimension="area" state={answer.state} label="slope area" about={[`slope area of ${count(planes.length, 'roof plane')}`, edges]} />;
+  return <Hero number={total} dimension="area" state={answer.state} label="slope area" evidence={totalKey(building)} about={[`slope area of ${count(planes.length, 'roof plane')}`, edges]} />;
 }
 
 function SiteHero({ answer }: { readonly answer: Answer }) {
@@ -74,7 +80,7 @@ function SiteHero({ answer }: { readonly answer: Answer }) {
   const buildings = store.record.value?.buildings ?? [];
   const holding = buildings.map((building) => planesOf(building, store.refused.value)).filter(({ planes }) => planes.length > 0);
   const planes = holding.flatMap((one) => one.planes);
-  return <Hero number={sumOf(holding.map(({ total }) => total))} dimension="area" state={answer.state} label="slope area of the site" about={[`slope area of ${count(planes.length, 'roof plane')}`, `on ${count(buildings.length, 'building')}`]} />;
+  return <Hero number={sumOf(holding.map(({ total }) => total))} dimension="area" state={answer.state} label="slope area of the site" evidence={totalKey(null)} about={[`slope area of ${count(planes.length, 'roof plane')}`, `on ${count(buildings.length, 'building')}`]} />;
 }
 
 /** Every building with where it stands, and what the site adds up to. */

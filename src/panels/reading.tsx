@@ -52,17 +52,32 @@ export function Digits({ written, withUnit = true }: { readonly written: Written
   );
 }
 
-/** The large number of an open question. */
-export function Hero({ number, dimension, about, state, part, field, label }: {
+/** A sum that shows what stands behind it; it belongs to no part that could be chosen. */
+function SumReading({ number, dimension, label, evidence, written }: { readonly number: Measured; readonly dimension: Dimension; readonly label: string; readonly evidence: string; readonly written: WrittenReading }) {
+  const { store } = useApp();
+  const isOpen = store.evidence.value === evidence;
+  return (
+    <button
+      type="button" class="reading" data-evidence={evidence} aria-expanded={isOpen}
+      aria-label={`${label}, ${plainReading(number, dimension, store.units.value)}, ${isOpen ? 'hide' : 'show'} evidence`}
+      onClick={() => (store.evidence.value = isOpen ? null : evidence)}
+    >
+      <Digits written={written} />
+    </button>
+  );
+}
+
+/** The large number of an open question. @param evidence  Key of what stands behind it, where that can be shown. */
+export function Hero({ number, dimension, about, state, evidence, label }: {
   readonly number: Measured; readonly dimension: Dimension; readonly about: readonly string[]; readonly state: string;
-  readonly part?: PartRef; readonly field?: string; readonly label: string;
+  readonly evidence?: string; readonly label: string;
 }) {
   const { store } = useApp();
   const written = writeReading(number, dimension, store.units.value);
   const shown = written ? <Digits written={written} /> : <span class="reason">{number.value === null ? number.why : ''}</span>;
   return (
     <div class="hero">
-      <span class={`hero-number rule ${state}`}>{part && field && written ? <Reading number={number} dimension={dimension} label={label} part={part} field={field} /> : shown}</span>
+      <span class={`hero-number rule ${state}`}>{evidence && written ? <SumReading {...{ number, dimension, label, evidence, written }} /> : shown}</span>
       <span class="hero-about">{about.map((line) => <span key={line}>{line}</span>)}</span>
     </div>
   );

@@ -1,5 +1,5 @@
 import type { EdgeDefinition, EdgeMeasuredAs, Obstruction, RoofEdge, RoofPlane, RuleTest } from '../roof/record.ts';
-import { toldLength } from '../units/unit-in-use.ts';
+import { toldArea, toldLength } from '../units/unit-in-use.ts';
 import { METRIC, type UnitChoice } from '../units/written-reading.ts';
 
 // What stands behind a number, in sentences: the same words on the page and in the report.
@@ -80,7 +80,7 @@ export function thingSentences({ evidence }: Obstruction, isHeight: boolean, uni
   if (!evidence) return [];
   const { ring, top, samplesAcross, smoothedM, shareUp, roughAreaM2, timesLimit } = evidence;
   if (!isHeight) {
-    return [`Raised points cover ${roughAreaM2.toFixed(2)} m²; its sides were moved to where as many points lie on its top as on the roof.`, `${Math.round(100 * shareUp)} % of the points over it lie in its upper half.`];
+    return [`Raised points cover ${toldArea(roughAreaM2, units)}; its sides were moved to where as many points lie on its top as on the roof.`, `${Math.round(100 * shareUp)} % of the points over it lie in its upper half.`];
   }
   return [
     ring.points < 8

@@ -46,15 +46,21 @@ export function toldLength(metres: number, units: UnitChoice, stepM = 0.001): st
   return `${firm}${soft}${unit}`;
 }
 
-const METRIC_LENGTHS = /([-−]?\d+(?:\.\d+)?)( ± (\d+(?:\.\d+)?))? (mm|m)(?![\w²³/])/g;
+/** An area without a ±, to a hundredth of a square metre. */
+export function toldArea(squareMetres: number, units: UnitChoice): string {
+  const { firm, soft, unit } = writeReading({ value: squareMetres, u95: 0.1 }, 'area', units)!;
+  return `${firm}${soft}${unit}`;
+}
+
+const METRIC_LENGTHS = /([-−]?\d+(?:\.\d+)?)( ± (\d+(?:\.\d+)?))? (mm|cm|m)(?![\w²³/])/g;
 
 /** A sentence of the record, whose lengths stand in metres and millimetres, with them in the unit in use, to as many digits. */
 export function sentenceIn(sentence: string, units: UnitChoice): string {
   if (units.length === 'm') return sentence;
   return sentence.replace(METRIC_LENGTHS, (whole, value: string, _, u95: string | undefined, word: string) => {
     if (word === 'mm' && units.length === 'mm') return whole;
-    const from = word === 'mm' ? 0.001 : 1;
-    const to = units.length === 'mm' ? { word: 'mm', metres: 0.001 } : word === 'mm' ? smallUnit(units) : lengthUnit(units);
+    const from = word === 'mm' ? 0.001 : word === 'cm' ? 0.01 : 1;
+    const to = units.length === 'mm' ? { word: 'mm', metres: 0.001 } : word === 'm' ? lengthUnit(units) : smallUnit(units);
     // A step of 1 mm is 0.04 in and one of 0.01 m is 0.03 ft: the first digit that is not finer than what was written.
     const step = (from * 10 ** -(value.split('.')[1]?.length ?? 0)) / to.metres;
     const places = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));

@@ -1,5 +1,5 @@
-import { assumptionsWith, type Assumptions } from '../../reading/assumptions.ts';
 import type { RoofRecord } from '../../roof/record.ts';
+import { assumedPhrases } from '../../survey/measure/assumed.ts';
 import { isKnown, type Measured } from '../../units/measured.ts';
 import { writeCount } from '../../units/written-reading.ts';
 import { northOf } from '../north.ts';
@@ -19,13 +19,7 @@ export function assumptionPart(record: RoofRecord, options: HandoverOptions): Bl
 }
 
 /** How level, true to scale and well turned the survey was taken to be: what no cloud tells of itself. */
-function controlSentence({ madeBy }: RoofRecord): string {
-  const stated = (madeBy.options['control'] ?? {}) as Partial<Assumptions>;
-  const { tiltDeg, scale, northDeg } = assumptionsWith(stated);
-  const whence = (key: keyof Assumptions): string => (stated[key] === undefined ? 'not stated, so the usual' : 'stated');
-  return `Control of the survey, 95 %: level to ${tiltDeg}° (${whence('tiltDeg')}), lengths to ${Number((1000 * scale).toPrecision(6))} mm per metre (${whence('scale')}), ` +
-    `direction of north to ${northDeg}° (${whence('northDeg')}). These stand in every number as parts of their own.`;
-}
+const controlSentence = (record: RoofRecord): string => `Control of the survey, 95 %: ${assumedPhrases(record).join(', ')}. These stand in every number as parts of their own.`;
 
 /** Heights and places hang on what the files call zero; nothing in a cloud tells of it. */
 function datumSentence({ tape, frame, corrections }: RoofRecord): string {

@@ -10,6 +10,33 @@ const record = gableRecord();
 const [eave] = tapeables(record, partNames(record));
 const typed = (text: string) => typedReading(eave!, text, 1, 'A.K.', '2026-05-01', record.frame.origin);
 
+describe('what stands behind the sum of a roof', () => {
+  test('are the planes of a building together, in parts, with what is taken for granted and where that comes from', () => {
+    const own = record.buildings[0]!;
+    const parts = [{ name: 'rim', u95: 0.3 }, { name: 'scale', u95: 0.14 }];
+    const slopeAreaM2 = { value: 100 * Math.SQRT2, u95: Math.hypot(0.3, 0.14), parts };
+    const together = { ...record, buildings: [{ ...own, roofArea: { slopeAreaM2, planAreaM2: own.roofArea!.planAreaM2 } }] };
+    const { number, method, notes, assumed, better } = evidenceOf(together, 'b1:roof')!;
+    expect(number).toBe(slopeAreaM2);
+    expect(method).toContain('All 2 roof planes together, within one outline');
+    expect(notes.join(' ')).toContain('Seen from above they cover 100');
+    expect(assumed).toContain('lengths true to 0.5 mm per metre (not stated, so the usual)');
+    expect(assumed).not.toContain('level to');
+    expect(better).toBe('A tape along one eave would settle the edges and the scale.');
+    // One building is the site.
+    expect(evidenceOf(together, 'site:roof')!.number).toBe(slopeAreaM2);
+    const stated = { ...together, madeBy: { ...together.madeBy, options: { control: { scale: 0.0001 } } } };
+    expect(evidenceOf(stated, 'b1:roof')!.assumed).toContain('lengths true to 0.1 mm per metre (as stated)');
+    const refused = { ...together, decisions: [{ at: '', by: 'A.K.', what: 'refuse', about: 'b1.p2' } as const] };
+    expect(evidenceOf(refused, 'b1:roof')).toMatchObject({ number: { value: 50 * Math.SQRT2 }, method: 'One roof plane alone.' });
+    expect(evidenceOf(together, 'b9:roof')).toBeNull();
+  });
+
+  test('a part of nothing is not told', () => {
+    expect(sharesOf([{ name: 'roof', u95: 0 }, { name: 'top', u95: 0.02 }]).map(({ name, share }) => [name, share])).toEqual([['top', 1]]);
+  });
+});
+
 describe('what the tape said', () => {
   test('ends are source coordinates, the name says what was taped', () => {
     expect(typed('9.98')).toEqual({ id: 'T1', kind: 'distance', ends: [[500_000, 6_000_000, 3], [500_010, 6_000_000, 3]], value: 9.98, sigma: 0.005, by: 'A.K.', at: '2026-05-01', note: 'eave E1' });
