@@ -91,6 +91,6 @@ export function thingSentences({ evidence }: Obstruction, isHeight: boolean, uni
   ];
 }
 
-/** Every part of a ± by name, largest first. */
+/** Every part of a ± by name, largest first; parts of nothing are not told. */
 export const partsText = (parts: readonly { readonly name: string; readonly u95: number }[], write: (u95: number) => string): string =>
-  [...parts].sort((a, b) => b.u95 - a.u95).map(({ name, u95 }) => `${name} ${write(u95)}`).join(', ');
+  parts.filter(({ u95 }) => u95 > 0).sort((a, b) => b.u95 - a.u95).map(({ name, u95 }) => `${name} ${write(u95)}`).join(', ');

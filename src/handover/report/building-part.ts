@@ -24,8 +24,8 @@ export function buildingPart(record: RoofRecord, building: Building, sheet: Plan
     ...edgeTables(building, name),
     ...ruleTable(building, name),
     ...obstructionTable(building, name),
-    ...thingEvidence(building, name),
     ...parapetTable(building, name),
+    ...thingEvidence(building, name),
     ...lowPointTable(building, name),
   ];
 }
@@ -50,21 +50,33 @@ function planeTable(building: Building, name: NameOf, north: 'true' | 'grid'): B
     plain(writeCount(plane.pointCount)),
     plain((plane.residualRmsM * 1000).toFixed(1)),
   ]);
-  const total = [firm('all'), plain(''), plain(''), numberRuns(slopeAreaOf(building), 'area'), plain(''), plain(''), plain('')];
+  const total = [firm('all'), plain(''), plain(''), numberRuns(slopeAreaOf(building), 'area'), building.roofArea ? numberRuns(building.roofArea.planAreaM2, 'area') : plain(''), plain(''), plain('')];
   return [table('Roof planes', columns, [...rows, total]), paragraph('Areas are net of openings. RMS is the scatter of the points about the plane, not the uncertainty of its numbers. The ± of the total is that of all planes together: what one gains at a border its neighbour loses.')];
 }
 
 /** What each ± of a plane consists of, and what else stands behind its numbers. */
 function planeEvidence(building: Building, name: NameOf): Block[] {
-  const rows = building.roofPlanes.flatMap((plane) =>
-    ([['pitch', plane.pitchDeg, '°'], ['azimuth', plane.azimuthDeg, '°'], ['slope area', plane.slopeAreaM2, ' m²'], ['plan area', plane.planAreaM2, ' m²']] as const).flatMap(([what, number, unit]) =>
-      (isKnown(number) && number.parts ? [[firm(name(plane.id)), plain(what), plain(`${twoDigits(number.u95)}${unit}`), plain(partsText(number.parts, (u95) => `${twoDigits(u95)}${unit}`))]] : [])));
+  const rows = [
+    ...building.roofPlanes.flatMap((plane) => [
+      ...partsRow(name(plane.id), 'pitch', plane.pitchDeg, '°'), ...partsRow(name(plane.id), 'azimuth', plane.azimuthDeg, '°'),
+      ...partsRow(name(plane.id), 'slope area', plane.slopeAreaM2, ' m²'), ...partsRow(name(plane.id), 'plan area', plane.planAreaM2, ' m²'),
+    ]),
+    ...partsRow('all', 'slope area', slopeAreaOf(building), ' m²'),
+    ...(building.roofArea ? partsRow('all', 'plan area', building.roofArea.planAreaM2, ' m²') : []),
+  ];
   const said = building.roofPlanes.map((plane) => [firm(name(plane.id)), plain([...(plane.evidence?.notes ?? []).map((note) => `${note[0]!.toUpperCase()}${note.slice(1)}${note.endsWith('.') ? '' : '.'}`), ...planeSentences(plane, name)].join(' '))]);
   return [
-    table('What each ± consists of', [column('', 0.08), column('number', 0.16), column('±', 0.16, 'end'), column('its parts, largest first; the root of the sum of their squares is the ±', 0.6)], rows),
+    partsTable('What each ± consists of', rows),
     table('What stands behind the planes', [column('', 0.08), column('degrees of freedom, how they were told apart, corners in common, rules', 0.92)], said),
   ];
 }
+
+const partsTable = (title: string, rows: readonly (readonly TableCell[])[]): Block =>
+  table(title, [column('', 0.08), column('number', 0.16), column('±', 0.16, 'end'), column('its parts, largest first; the root of the sum of their squares is the ±', 0.6)], rows);
+
+/** A row with the parts of a ±; none where they are not known. */
+const partsRow = (name: string, what: string, number: Measured, unit: string): TableCell[][] =>
+  (isKnown(number) && number.parts ? [[firm(name), plain(what), plain(`${twoDigits(number.u95)}${unit}`), plain(partsText(number.parts, (u95) => `${twoDigits(u95)}${unit}`))]] : []);
 
 const twoDigits = (value: number): string => String(Number(value.toPrecision(2)));
 
@@ -72,16 +84,25 @@ const twoDigits = (value: number): string => String(Number(value.toPrecision(2))
 function ruleTable(building: Building, name: NameOf): Block[] {
   const judged = building.edges.filter(({ regular }) => regular?.tests && regular.tests.length > 0);
   if (judged.length === 0) return [];
-  const rows = judged.map((edge) => [firm(name(edge.id)), plain(edge.regular!.tests!.map((test) => ruleText(test)).join('; ')), plain(edge.regular!.off ? 'left out by a person' : edge.regular!.kept.length > 0 ? `${(1000 * edge.regular!.shiftM).toFixed(0)} mm` : 'stays')]);
+  const rows = judged.map((edge) => [firm(name(edge.id)), plain(edge.regular!.tests!.map((test) => ruleText(test)).join('; ')), plain(edge.regular!.off ? 'left out by a person' : edge.regular!.kept.length > 0 ? shiftText(edge.regular!.shiftM) : 'stays')]);
   return [
     table('Rules that sides of buildings keep', [column('', 0.1), column('judged by chi-square against the scatter of the side', 0.7), column('drawn so it moves', 0.2, 'end')], rows),
     paragraph('All numbers of this report are of the sides as measured. Sides drawn to rules are handed over beside them, as map features, where no person left the rules out.'),
   ];
 }
 
+const shiftText = (metres: number): string => (metres < 0.0005 ? 'below 1 mm' : `${(1000 * metres).toFixed(0)} mm`);
+
 function thingEvidence(building: Building, name: NameOf): Block[] {
   const rows = building.obstructions.filter(({ evidence }) => evidence).map((thing) => [firm(name(thing.id)), plain([...thingSentences(thing, true), ...thingSentences(thing, false)].join(' '))]);
-  return rows.length === 0 ? [] : [table('What heights and footprints rest on', [column('', 0.08), column('', 0.92)], rows)];
+  const parts = [
+    ...building.obstructions.flatMap((thing) => [...partsRow(name(thing.id), 'plan area', thing.planAreaM2, ' m²'), ...partsRow(name(thing.id), 'height', thing.heightAboveRoofM, ' m')]),
+    ...building.parapets.flatMap((one) => [...partsRow(name(one.id), 'height', one.heightAboveRoofM, ' m'), ...partsRow(name(one.id), 'thickness', one.thicknessM, ' m')]),
+  ];
+  return [
+    ...(parts.length === 0 ? [] : [partsTable('What the ± of things and parapets consists of', parts)]),
+    ...(rows.length === 0 ? [] : [table('What heights and footprints rest on', [column('', 0.08), column('', 0.92)], rows)]),
+  ];
 }
 
 function edgeTables(building: Building, name: NameOf): Block[] {
@@ -102,8 +123,18 @@ function edgeTables(building: Building, name: NameOf): Block[] {
   return [
     table('Edge lengths by kind', [column('kind', 0.4), column('count', 0.2, 'end'), column('slope length together', 0.4, 'end')], sums),
     table('Edges, slope length', columns, rows),
+    ...lengthParts(building, name),
     paragraph('Cover edge: where the roof cover ends, not the gutter and not the wall. Upright face: the wall or parapet that the plane runs up to. Planes meet: the line of two fitted planes. Limit of points: no side could be counted, only where points end.'),
     ...building.edges.filter(({ convertedFrom }) => convertedFrom).map((edge) => paragraph(`${name(edge.id)}: ${measuredAsSentence(edge)}`)),
+  ];
+}
+
+/** Most lengths have two parts; those of others, of hands and stated offsets, are told one by one. */
+function lengthParts(building: Building, name: NameOf): Block[] {
+  const others = building.edges.filter(({ slopeLengthM }) => isKnown(slopeLengthM) && slopeLengthM.parts?.some((part) => part.name !== 'ends' && part.name !== 'scale'));
+  return [
+    paragraph(`The ± of a slope length consists of its ends and of the scale of the whole model${others.length > 0 ? '; of those below, of more' : ''}. Sideways ±: where the line lies.`),
+    ...(others.length > 0 ? [partsTable('What the ± of these lengths consists of', others.flatMap((edge) => partsRow(name(edge.id), 'slope length', edge.slopeLengthM, ' m')))] : []),
   ];
 }
 

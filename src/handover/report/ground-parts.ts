@@ -25,7 +25,7 @@ const controlSentence = (record: RoofRecord): string => `Control of the survey, 
 function datumSentence({ tape, frame, corrections }: RoofRecord): string {
   const moved = corrections?.some(({ kind }) => kind === 'shift') ? ' The model was moved to surveyed checkpoints.' : '';
   const checked = tape?.site && isKnown(tape.site.upM) ? ` Checkpoints show the model ${(1000 * tape.site.upM.value).toFixed(0).replace('-', '−')} ± ${(1000 * tape.site.upM.u95).toFixed(0)} mm high.` : ' No checkpoint was compared.';
-  return `Datum: elevations are the file’s own, local zero at ${Number(frame.origin[2].toFixed(3))} m of it; whether they are above sea level or above the ellipsoid is not known from the points. Lengths, areas and pitches do not hang on it, and no ± holds it.${checked}${moved}`;
+  return `Datum: elevations are the file’s own, local zero at ${String(Number(frame.origin[2].toFixed(3))).replace('-', '−')} m of it; whether they are above sea level or above the ellipsoid is not known from the points. Lengths, areas and pitches do not hang on it, and no ± holds it.${checked}${moved}`;
 }
 
 /** Every number that could not be had, with its reason; equal reasons on many things are gathered. */

@@ -41,6 +41,25 @@ const flat = (text: string): string => text.replace(/[\s\u00a0]+/g, ' ');
 
 const textOf = (block: Block): string => JSON.stringify(block);
 
+describe('what each ± consists of', () => {
+  /** Rows of a table whose title begins so, as texts. */
+  const rowsOf = (title: string): string[][] =>
+    reportContent(record).blocks.flatMap((block) => (block.kind === 'table' && block.title.startsWith(title) ? block.rows.map((row) => row.map((cell) => cell.map(({ text }) => text).join(''))) : []));
+
+  it('stands there for every plane, the planes of a building together, things and parapets, and adds up', () => {
+    const rows = [...rowsOf('What each ± consists of'), ...rowsOf('What the ± of things and parapets')];
+    expect(rows.length).toBeGreaterThan(20);
+    expect(rows.some(([name, what]) => name === 'all' && what === 'slope area')).toBe(true);
+    for (const [name, what, whole, parts] of rows) {
+      const sizes = [...parts!.matchAll(/ ([\d.e-]+)(?:°| m)/g)].map(([, size]) => Number(size));
+      expect(sizes.length, `${name} ${what}`).toBeGreaterThan(0);
+      expect(Math.min(...sizes), `${name} ${what}: ${parts}`).toBeGreaterThan(0);
+      // Each is written with two digits.
+      expect(Math.hypot(...sizes) / Number.parseFloat(whole!), `${name} ${what}`).toBeCloseTo(1, 1);
+    }
+  });
+});
+
 /** Referee: poppler-utils 22.12 (Debian 12). */
 describe.skipIf(!hasProgram('pdftotext'))('the PDF as poppler reads it', () => {
   let path: string;
