@@ -11,6 +11,7 @@ import { drawnLines, type DrawnBorder, type DrawnLineOf } from './borders/drawn-
 import { faceRings, type FaceRings } from './corners/face-rings.ts';
 import { fillFaces } from './faces/roof-faces.ts';
 import { fitFaces, type FaceFit } from './faces/fit-faces.ts';
+import { fitToRims } from './faces/fit-to-rims.ts';
 import { crossingPieces, partedCorners } from './borders/crossing-pieces.ts';
 import { mendRings } from './borders/mend-rings.ts';
 import type { MeasuredObstruction } from './obstructions/measure-obstruction.ts';
@@ -31,7 +32,7 @@ import { proposeSmall, type ProposedFeature } from '../small/propose-small.ts';
 import { cellCentre, type Face, type RoofRaster } from './raster/roof-raster.ts';
 import { solveCorners, type SolvedCorners } from './corners/solve-corners.ts';
 import { dropChoppedCorners, joinPiecesInLine } from './borders/tidy-pieces.ts';
-import { splitArcs, type RoofMap } from './borders/split-arcs.ts';
+import { renewMeetings, splitArcs, type RoofMap } from './borders/split-arcs.ts';
 
 /** Everything measured of one building's roof, still by faces. */
 export interface MeasuredRoof {
@@ -80,12 +81,14 @@ export function measureBuilding(raster: RoofRaster, { planeOf, noise, tiles, gro
   const runOn = poolCells(raster, faces, points, noise);
   const drawnLineOf = drawnLines(drawn, faces);
   const { fits: settled, takenBy } = settledFits(raster, faces, drawnLineOf, runOn, faces.filter(({ label }) => !madeLabels?.has(label)));
-  const measuredFits = runOnBorders(raster, faces, settled, drawnLineOf) > 0 ? fitFaces(raster, faces, runOn).fits : settled;
-  const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, measuredFits, drawnLineOf);
+  const insideFits = runOnBorders(raster, faces, settled, drawnLineOf) > 0 ? fitFaces(raster, faces, runOn) : settled;
+  const map = splitArcs(traceLabelArcs(raster.face, raster.columns, raster.rows), raster, insideFits, drawnLineOf);
   dropChoppedCorners(map, raster.step);
-  refineEdges(map, solveCorners(map, raster.step), faces, measuredFits, raster, points);
+  refineEdges(map, solveCorners(map, raster.step), faces, insideFits, raster, points);
   // Pieces in line are counted once more as the one edge they are.
-  if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, measuredFits, raster, points);
+  if (joinPiecesInLine(map, raster.step) > 0) refineEdges(map, solveCorners(map, raster.step), faces, insideFits, raster, points);
+  const measuredFits = fitToRims(raster, faces, insideFits, { map, solved: solveCorners(map, raster.step) }, points, runOn);
+  renewMeetings(map, raster.step, measuredFits);
   gatherCorners(map, measuredFits, () => solveCorners(map, raster.step));
   const { solved, sigmaOf, scatterOf, rules, adjusted } = settleCorners(map, measuredFits, raster);
   const fits = measuredFits.map((fit, i) => adjusted.get(i + 1) ?? fit);
@@ -135,14 +138,14 @@ function settleCorners(map: RoofMap, fits: readonly FaceFit[], raster: RoofRaste
 const SETTLING_ROUNDS = 6;
 
 function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: DrawnLineOf, runOn: RunOn, doubted: readonly Face[]): { fits: FaceFit[]; takenBy: Map<number, number> } {
-  let { fits } = fitFaces(raster, faces, runOn);
+  let fits = fitFaces(raster, faces, runOn);
   const settle = (): void => {
-    for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) ({ fits } = fitFaces(raster, faces, runOn));
+    for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) fits = fitFaces(raster, faces, runOn);
   };
   settle();
   const takenBy = dissolveFalls(raster, faces, fits, drawnLineOf, doubted);
   if (takenBy.size > 0) {
-    ({ fits } = fitFaces(raster, faces, runOn));
+    fits = fitFaces(raster, faces, runOn);
     settle();
   }
   return { fits, takenBy };

@@ -158,10 +158,7 @@ function stretchesOf(arc: LabelArc, given: Vector2[], frame: RasterFrame, fits: 
   for (const run of runsOf(arc, corners, line, frame, fits, drawn !== null)) {
     const part = corners.slice(run.from, run.to + 1);
     if (run.meets && line) {
-      const [first, last] = [part[0]!, part.at(-1)!];
-      const sense = (last[0] - first[0]) * line.direction[0] + (last[1] - first[1]) * line.direction[1] < 0 ? -1 : 1;
-      const middle = onLine(line, (alongLine(line, first) + alongLine(line, last)) / 2);
-      stretches.push({ corners: part, line: { at: middle, direction: [sense * line.direction[0], sense * line.direction[1]] }, meets: true });
+      stretches.push({ corners: part, line: alongStretch(line, part[0]!, part.at(-1)!), meets: true });
       continue;
     }
     for (const [from, to] of line === null && inner ? unbentParts(part, labelSmear(fits[arc.left - 1]!, fits[arc.right - 1]!, part[part.length >> 1]!), frame.step) : straightParts(part, frame.step)) {
@@ -182,18 +179,41 @@ function labelSmear(left: FaceFit, right: FaceFit, at: Vector2): number {
   return Math.abs(difference) > STEP_SIGMAS * noise + MOST_SMEAR * steepness ? 0 : Math.min(MOST_SMEAR, (LABEL_WANDER * noise) / steepness);
 }
 
+/** Draws the pieces in which planes meet where planes that were fitted anew do. */
+export function renewMeetings({ pieces, vertices }: RoofMap, step: number, fits: readonly FaceFit[]): void {
+  for (const piece of pieces) {
+    if (piece.gone || !piece.meets || piece.drawn) continue;
+    const [left, right] = [fits[piece.left - 1]!, fits[piece.right - 1]!];
+    const line = intersectionLine(left, right);
+    if (!line) continue;
+    const [first, last] = [vertices[piece.from]!.at, vertices[piece.to]!.at];
+    Object.assign(piece, meetingOf(alongStretch(line, first, last), first, last, step, left, right));
+  }
+}
+
+/** The line of a stretch with its middle in that of the stretch, and its sense. */
+function alongStretch(line: PlanLine, first: Vector2, last: Vector2): PlanLine {
+  const sense = (last[0] - first[0]) * line.direction[0] + (last[1] - first[1]) * line.direction[1] < 0 ? -1 : 1;
+  const middle = onLine(line, (alongLine(line, first) + alongLine(line, last)) / 2);
+  return { at: middle, direction: [sense * line.direction[0], sense * line.direction[1]] };
+}
+
+function meetingOf(line: PlanLine, first: Vector2, last: Vector2, step: number, left: FaceFit, right: FaceFit): Pick<Piece, 'line' | 'sigma' | 'sigmaAngle'> {
+  const length = Math.max(step, Math.hypot(last[0] - first[0], last[1] - first[1]));
+  const smear = labelSmear(left, right, onLine(line, 0));
+  const known = intersectionScatter(left, right, line, length);
+  return { line: known.line, sigma: Math.hypot(known.sigma, SMEAR_IN_FIT * smear), sigmaAngle: known.sigmaAngle };
+}
+
 function sigmasOf({ corners, line, meets }: Stretch, arc: LabelArc, step: number, fits: readonly FaceFit[]): Pick<Piece, 'line' | 'sigma' | 'sigmaAngle'> {
   const cells = corners.length - 1;
   const [first, last] = [corners[0]!, corners.at(-1)!];
+  if (meets) return meetingOf(line, first, last, step, fits[arc.left - 1]!, fits[arc.right - 1]!);
   const length = Math.max(step, Math.hypot(last[0] - first[0], last[1] - first[1]));
   const inner = arc.left !== 0 && arc.right !== 0;
   const smear = inner ? labelSmear(fits[arc.left - 1]!, fits[arc.right - 1]!, onLine(line, 0)) : 0;
-  if (!meets) {
-    const sigma = Math.hypot(rasterSigma(cells, step), smear);
-    return { line, sigma, sigmaAngle: (3.5 * sigma) / length };
-  }
-  const known = intersectionScatter(fits[arc.left - 1]!, fits[arc.right - 1]!, line, length);
-  return { line: known.line, sigma: Math.hypot(known.sigma, SMEAR_IN_FIT * smear), sigmaAngle: known.sigmaAngle };
+  const sigma = Math.hypot(rasterSigma(cells, step), smear);
+  return { line, sigma, sigmaAngle: (3.5 * sigma) / length };
 }
 
 const middlesOf = (corners: readonly Vector2[]): Vector2[] =>

@@ -1,7 +1,7 @@
 import { raisedTo } from '../../../geometry/variance-floor.ts';
-import type { CellFit } from './fit-cells.ts';
+import type { CellFit, FitSums } from './fit-cells.ts';
 import { covarianceAt, type Correlation } from './residual-correlation.ts';
-import type { RasterFrame, RoofRaster } from '../raster/roof-raster.ts';
+import type { RasterFrame } from '../raster/roof-raster.ts';
 
 /** Blocks along the longer side of a face; more changes the result by under a per cent. */
 const BLOCKS = 12;
@@ -24,8 +24,8 @@ const HIDDEN_WAVES = 1.6;
  * @param pointVariance  Of a single point; no height and no slope is surer than independent points would make it. [m²]
  * @returns Of height at the centroid [m²] and the two slopes [-], 3 × 3 row by row, along the segment's normal.
  */
-export function fitCovariance(raster: RoofRaster, fit: CellFit, correlation: Correlation, pointVariance: number): number[] {
-  const middle = sharedMoments(blocksOf(raster, fit), correlation);
+export function fitCovariance(sums: FitSums, fit: CellFit, correlation: Correlation, pointVariance: number): number[] {
+  const middle = sharedMoments(blocksOf(sums, fit), correlation);
   const g = fit.inverse;
   const result = multiply(multiply(g, middle), g).map((value) => HIDDEN_WAVES * value);
   // What every cell has for itself stays as for independent points.
@@ -81,9 +81,9 @@ function greatest(values: Int32Array): number {
   return most;
 }
 
-function blocksOf(raster: RoofRaster, fit: CellFit): Blocks {
+function blocksOf(sums: FitSums, fit: CellFit): Blocks {
   const { cells, centroid } = fit;
-  const { columns: across, step, origin, count } = raster;
+  const { columns: across, step, origin, count } = sums;
   // A face whose cells all hold points of other faces too has none to be fitted to.
   if (cells.length === 0) return { length: 0, columns: new Int32Array(0), rows: new Int32Array(0), moments: new Float64Array(0), size: step };
   let minX = Infinity;
@@ -99,13 +99,13 @@ function blocksOf(raster: RoofRaster, fit: CellFit): Blocks {
     if (y > maxY) maxY = y;
   }
   const longer = Math.max(maxX - minX, maxY - minY) + step;
-  const size = Math.max(step, longer / MOST_BLOCKS, Math.min(longer / BLOCKS, widthOf(raster, fit) / BLOCKS_ACROSS));
+  const size = Math.max(step, longer / MOST_BLOCKS, Math.min(longer / BLOCKS, widthOf(sums, fit) / BLOCKS_ACROSS));
   const width = Math.floor((maxX - minX) / size) + 1;
   const height = Math.floor((maxY - minY) / size) + 1;
   /** Number of each block plus one, 0 for none yet. */
   const numbers = new Int32Array(width * height);
   const places: number[] = [];
-  const sums = new Float64Array(3 * width * height);
+  const moments = new Float64Array(3 * width * height);
   for (const k of cells) {
     const x = origin[0] + ((k % across) + 0.5) * step;
     const y = origin[1] + (Math.floor(k / across) + 0.5) * step;
@@ -116,15 +116,15 @@ function blocksOf(raster: RoofRaster, fit: CellFit): Blocks {
     }
     const at = 3 * (numbers[place]! - 1);
     const n = count[k]!;
-    sums[at]! += n;
-    sums[at + 1]! += n * (x - centroid[0]);
-    sums[at + 2]! += n * (y - centroid[1]);
+    moments[at]! += n;
+    moments[at + 1]! += n * (x - centroid[0]);
+    moments[at + 2]! += n * (y - centroid[1]);
   }
   return {
     length: places.length,
     columns: Int32Array.from(places, (place) => place % width),
     rows: Int32Array.from(places, (place) => Math.floor(place / width)),
-    moments: sums,
+    moments,
     size,
   };
 }

@@ -1,12 +1,13 @@
 import { tan } from '../../../geometry/same-math.ts';
 import { studentQuantile } from '../../../geometry/distributions.ts';
+import { upperMedian } from '../../../geometry/order-statistic.ts';
 import { nearDistanceSquaredRaster } from '../../../geometry/distance-raster.ts';
 import { SIGMAS_95, type PlaneEstimate } from '../../../reading/plane-uncertainty.ts';
 import { lagProducts } from './lag-products.ts';
 import { correlations, type Correlation, type LagSums } from './residual-correlation.ts';
 import { NONE_RUN_ON, type RunOn } from '../raster/pool-cells.ts';
 import { cellCentre, isPure, type Face, type RoofRaster } from '../raster/roof-raster.ts';
-import { fitCells, type CellFit } from './fit-cells.ts';
+import { fitCells, type CellFit, type FitSums } from './fit-cells.ts';
 import { fitCovariance } from './fit-covariance.ts';
 
 /** A face's plane fitted away from its rim, with covariance and the residuals' correlation. */
@@ -38,32 +39,53 @@ const LEAST_TESTED_MARGIN = 1;
  * of the points' noise. The outermost cells weigh most in a slope: on a face ten cells wide, three left out on either side
  * double its scatter.
  */
-const ROUNDED_SHARE = 0.5;
+export const ROUNDED_SHARE = 0.5;
 
 /**
  * Fits every face to its interior cells.
  *
  * @param runOn  Faces whose cells at their border are whole: no margin is left there.
- * @returns One fit a face, in order; `used` marks the cells behind them.
+ * @returns One fit a face, in order.
  */
-export function fitFaces(raster: RoofRaster, faces: readonly Face[], runOn: RunOn = NONE_RUN_ON): { fits: FaceFit[]; used: Uint8Array; residual: Float32Array } {
-  const used = new Uint8Array(raster.face.length);
-  const residual = new Float32Array(raster.face.length);
-  const cellFits = cellsByMargin(raster, faces.length, runOn).map((byMargin) => fitFace(raster, byMargin));
-  for (const fit of cellFits) {
-    for (const k of fit.cells) {
-      used[k] = 1;
-      residual[k] = raster.sum[k]! - raster.count[k]! * correctionAt(fit, cellCentre(raster, k));
-    }
-  }
-  const sums = lagSums(raster, cellFits, residual);
-  giveVariance(sums);
-  const found = correlations(sums, raster.step);
-  const fits = faces.map((face, i) => finishFit(raster, face, cellFits[i]!, found[i]!, sums[i]!));
-  return { fits, used, residual };
+export function fitFaces(raster: RoofRaster, faces: readonly Face[], runOn: RunOn = NONE_RUN_ON): FaceFit[] {
+  return finishFits(raster, faces, fitInside(raster, faces.length, runOn).map(({ fit }) => fit));
 }
 
-const correctionAt = (fit: CellFit, [x, y]: readonly [number, number]): number =>
+/** A face fitted away from its rim. */
+export interface InsideFit {
+  readonly fit: CellFit;
+  /** Cells it was fitted to, clutter included, in the order of the raster. */
+  readonly given: readonly number[];
+  /** True where the surface keeps to its plane as far out as was looked, or there was too little inside to ask. */
+  readonly reachesRim: boolean;
+}
+
+export const fitInside = (raster: RoofRaster, count: number, runOn: RunOn): InsideFit[] => cellsByMargin(raster, count, runOn).map((byMargin) => fitFace(raster, byMargin));
+
+/** Gives fitted faces the correlation of their residuals, found from all of them together, and with it their covariance. */
+export function finishFits(sums: FitSums, faces: readonly Face[], fits: readonly CellFit[]): FaceFit[] {
+  const residual = residualsOf(sums, fits);
+  const lags = lagSums(sums, fits, residual);
+  giveVariance(lags);
+  const found = correlations(lags, sums.step);
+  return faces.map((face, i) => finishFit(sums, face, fits[i]!, found[i]!, lags[i]!));
+}
+
+/** Sums of the residuals of each cell's points. [m] */
+function residualsOf(sums: FitSums, fits: readonly CellFit[]): Float32Array {
+  const residual = new Float32Array(sums.count.length);
+  for (const fit of fits) for (const k of fit.cells) residual[k] = sums.sum[k]! - sums.count[k]! * correctionAt(fit, meanPlace(sums, k));
+  return residual;
+}
+
+/** Where the mean of a cell's points lies. [m] */
+export function meanPlace(sums: FitSums, k: number): [number, number] {
+  const [x, y] = cellCentre(sums, k);
+  return sums.offsetX && sums.offsetY ? [x + sums.offsetX[k]!, y + sums.offsetY[k]!] : [x, y];
+}
+
+/** Height above the segment's plane, along its normal. [m] */
+export const correctionAt = (fit: CellFit, [x, y]: readonly [number, number]): number =>
   fit.height + fit.slopeX * (x - fit.centroid[0]) + fit.slopeY * (y - fit.centroid[1]);
 
 /** Pure cells of each face by their distance from its rim, one list a margin. */
@@ -92,29 +114,33 @@ function cellsByMargin(raster: RoofRaster, count: number, runOn: RunOn): number[
 }
 
 /** Fits the inside of a face, and then as far out as its surface keeps to that plane. */
-function fitFace(raster: RoofRaster, byMargin: readonly (readonly number[])[]): CellFit {
+function fitFace(raster: RoofRaster, byMargin: readonly (readonly number[])[]): InsideFit {
   let level = 0;
   let cells = byMargin[0]!;
   while (cells.length < ENOUGH_CELLS && level + 1 < MARGINS.length) cells = cells.concat(byMargin[++level]!);
-  const inner = fitCells(raster, inOrder(cells));
+  let given = inOrder(cells);
+  const inner = fitCells(raster, given);
   const start = level;
   while (level + 1 < MARGINS.length && MARGINS[level + 1]! >= LEAST_TESTED_MARGIN && keepsToPlane(raster, inner, byMargin[level + 1]!)) {
     cells = cells.concat(byMargin[++level]!);
   }
-  return level === start ? inner : fitCells(raster, inOrder(cells));
+  if (level > start) given = inOrder(cells);
+  return { fit: level === start ? inner : fitCells(raster, given), given, reachesRim: MARGINS[level]! <= LEAST_TESTED_MARGIN };
 }
 
-const inOrder = (cells: readonly number[]): number[] => [...cells].sort((a, b) => a - b);
+export const inOrder = (cells: readonly number[]): number[] => [...cells].sort((a, b) => a - b);
 
 function keepsToPlane(raster: RoofRaster, fit: CellFit, ring: readonly number[]): boolean {
   if (ring.length === 0) return true;
-  const residuals = Float64Array.from(ring, (k) => raster.sum[k]! / raster.count[k]! - correctionAt(fit, cellCentre(raster, k))).sort();
-  const noise = Math.sqrt(fit.squares / Math.max(1, fit.pointCount));
-  return Math.abs(residuals[residuals.length >> 1]!) <= ROUNDED_SHARE * noise;
+  const residuals = ring.map((k) => raster.sum[k]! / raster.count[k]! - correctionAt(fit, cellCentre(raster, k)));
+  return Math.abs(upperMedian(residuals)) <= ROUNDED_SHARE * noiseOf(fit);
 }
 
-function lagSums(raster: RoofRaster, fits: readonly CellFit[], residual: Float32Array): LagSums[] {
-  const { count, step } = raster;
+/** Root mean square of the residuals of a fit's points. [m] */
+export const noiseOf = ({ squares, pointCount }: CellFit): number => Math.sqrt(squares / Math.max(1, pointCount));
+
+function lagSums(sums: FitSums, fits: readonly CellFit[], residual: Float32Array): LagSums[] {
+  const { count, step } = sums;
   return fits.map((fit) => {
     let [cellSquares, countSquares] = [0, 0];
     for (const k of fit.cells) {
@@ -123,7 +149,7 @@ function lagSums(raster: RoofRaster, fits: readonly CellFit[], residual: Float32
     }
     const points = fit.pointCount;
     return {
-      ...lagProducts(raster, fit.cells, residual),
+      ...lagProducts(sums, fit.cells, residual),
       cellVariance: points > PARAMETERS ? cellSquares / (points - PARAMETERS) : 0,
       pointVariance: points > PARAMETERS ? fit.squares / (points - PARAMETERS) : 0,
       pointCount: points,
@@ -159,7 +185,7 @@ export const sigmasFor95 = (freedom: number): number => (freedom >= MANY ? SIGMA
 /** From here on Student's factor differs from the normal one by less than 2.5 %. */
 const MANY = 50;
 
-function finishFit(raster: RoofRaster, face: Face, fit: CellFit, correlation: Correlation, sums: LagSums): FaceFit {
+function finishFit(sums: FitSums, face: Face, fit: CellFit, correlation: Correlation, lags: LagSums): FaceFit {
   const [a, b, c] = face.plane.normal;
   const [x, y] = fit.centroid;
   // The correction is along the segment's normal: height along z is it over the normal's z, slopes likewise.
@@ -172,11 +198,11 @@ function finishFit(raster: RoofRaster, face: Face, fit: CellFit, correlation: Co
     elevation: -(a * x + b * y + face.plane.offset) / c + fit.height * vertical,
     slopeX: -a / c + fit.slopeX * vertical,
     slopeY: -b / c + fit.slopeY * vertical,
-    covariance: fitCovariance(raster, fit, correlation, sums.pointVariance).map((value) => value * widened),
+    covariance: fitCovariance(sums, fit, correlation, lags.pointVariance).map((value) => value * widened),
     correlation,
-    noise: Math.sqrt(sums.pointVariance),
+    noise: Math.sqrt(lags.pointVariance),
     pointCount: fit.pointCount,
-    density: sums.area > 0 ? fit.pointCount / sums.area : 0,
+    density: lags.area > 0 ? fit.pointCount / lags.area : 0,
     notes: fit.notes,
   };
 }

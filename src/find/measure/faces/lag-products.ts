@@ -1,5 +1,5 @@
 import { LAGS } from './residual-correlation.ts';
-import type { RoofRaster } from '../raster/roof-raster.ts';
+import type { FitSums } from './fit-cells.ts';
 
 /**
  * Residual sums and point counts of cell pairs of one face, multiplied and summed for every lag over four directions. The
@@ -9,7 +9,7 @@ import type { RoofRaster } from '../raster/roof-raster.ts';
  * @param cells  Of one face, in the order of the raster.
  * @param residual  By cell of the raster.
  */
-export function lagProducts({ columns, count }: RoofRaster, cells: readonly number[], residual: Float32Array): { products: Float64Array; pairs: Float64Array } {
+export function lagProducts({ columns, count }: Pick<FitSums, 'columns' | 'count'>, cells: readonly number[], residual: Float32Array): { products: Float64Array; pairs: Float64Array } {
   const products = new Float64Array(LAGS.length);
   const pairs = new Float64Array(LAGS.length);
   const { left, bottom, width, height } = boxOf(columns, cells);

@@ -48,7 +48,7 @@ describe('cells of planes that are nearly one', () => {
     const slopeOf = (pooled: boolean): number[] => {
       const { raster, faces, points } = valley(0.02);
       const runOn = pooled ? poolCells(raster, faces, points, NOISE) : undefined;
-      return fitFaces(raster, faces, runOn).fits.map(({ slopeX }) => slopeX);
+      return fitFaces(raster, faces, runOn).map(({ slopeX }) => slopeX);
     };
     // Some 3800 cells over 5 m: the noise alone turns a plane by 0.02 / sqrt(3800) / 1.44 = 0.0002.
     for (const [i, slope] of slopeOf(false).entries()) expect(Math.abs(slope - [-0.02, 0.02][i]!)).toBeGreaterThan(0.001);
