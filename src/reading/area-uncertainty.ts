@@ -18,6 +18,8 @@ export interface AreaInput {
   readonly plan: AreaScatter;
   /** Of the slope area: a plane's fit moves its borders with its neighbours and stretches it, both at once. */
   readonly slope: AreaScatter;
+  /** Plan area that may lie behind what stands before its corners. Default 0. [m²] */
+  readonly hidden?: number;
 }
 
 /** How many times a plane's surface is its plan area. [-] */
@@ -43,12 +45,14 @@ function tiltPart(x: number, y: number, tiltDeg: number): UncertaintyPart[] {
   return u95 > 0 ? [{ name: 'tilt', u95 }] : [];
 }
 
+const hiddenPart = (u95: number): UncertaintyPart[] => (u95 > 0 ? [{ name: 'hidden corner', u95 }] : []);
+
 /** Plan and slope area (methods E): edges and planes as they were adjusted together, scale and tilt. */
-export function areaReadings(plane: PlaneEstimate, { planArea, plan, slope }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: MeasuredValue; slope: MeasuredValue } {
+export function areaReadings(plane: PlaneEstimate, { planArea, plan, slope, hidden = 0 }: AreaInput, { scale, tiltDeg }: Assumptions): { plan: MeasuredValue; slope: MeasuredValue } {
   const slopeArea = planArea * stretchOf(plane);
   return {
-    plan: measured(planArea, [...scatterParts(plan), { name: 'scale', u95: 2 * planArea * scale }, ...tiltPart(planArea * plane.slopeX, planArea * plane.slopeY, tiltDeg)]),
-    slope: measured(slopeArea, [...scatterParts(slope), { name: 'scale', u95: 2 * slopeArea * scale }]),
+    plan: measured(planArea, [...scatterParts(plan), { name: 'scale', u95: 2 * planArea * scale }, ...tiltPart(planArea * plane.slopeX, planArea * plane.slopeY, tiltDeg), ...hiddenPart(hidden)]),
+    slope: measured(slopeArea, [...scatterParts(slope), { name: 'scale', u95: 2 * slopeArea * scale }, ...hiddenPart(hidden * stretchOf(plane))]),
   };
 }
 
@@ -58,21 +62,24 @@ export function areaReadings(plane: PlaneEstimate, { planArea, plan, slope }: Ar
  * @param scatter  Of the sum of plan areas, and of slope areas.
  */
 export function togetherReadings(
-  all: readonly { readonly plane: PlaneEstimate; readonly planArea: number }[],
+  all: readonly { readonly plane: PlaneEstimate; readonly planArea: number; readonly hidden?: number }[],
   scatter: { readonly plan: AreaScatter; readonly slope: AreaScatter },
   { scale, tiltDeg }: Assumptions,
 ): { plan: MeasuredValue; slope: MeasuredValue } {
-  let [plan, slope, tiltX, tiltY] = [0, 0, 0, 0];
-  for (const { plane, planArea } of all) {
+  let [plan, slope, tiltX, tiltY, hiddenPlan, hiddenSlope] = [0, 0, 0, 0, 0, 0];
+  for (const { plane, planArea, hidden = 0 } of all) {
     const slopeArea = planArea * stretchOf(plane);
     plan += planArea;
     slope += slopeArea;
+    // Whether a corner goes on behind a tree is the same question for all of them, or may be: they add up.
+    hiddenPlan += hidden;
+    hiddenSlope += hidden * stretchOf(plane);
     tiltX += planArea * plane.slopeX;
     tiltY += planArea * plane.slopeY;
   }
   return {
-    plan: measured(plan, [...scatterParts(scatter.plan), { name: 'scale', u95: 2 * plan * scale }, ...tiltPart(tiltX, tiltY, tiltDeg)]),
-    slope: measured(slope, [...scatterParts(scatter.slope), { name: 'scale', u95: 2 * slope * scale }]),
+    plan: measured(plan, [...scatterParts(scatter.plan), { name: 'scale', u95: 2 * plan * scale }, ...tiltPart(tiltX, tiltY, tiltDeg), ...hiddenPart(hiddenPlan)]),
+    slope: measured(slope, [...scatterParts(scatter.slope), { name: 'scale', u95: 2 * slope * scale }, ...hiddenPart(hiddenSlope)]),
   };
 }
 
@@ -82,10 +89,15 @@ export function withScale(number: Measured, power: 1 | 2, { scale }: Assumptions
   return measured(number.value, [...(number.parts ?? [{ name: 'as found', u95: number.u95 }]), { name: 'scale', u95: power * Math.abs(number.value) * scale }]);
 }
 
-/** Length between two places whose positions along the length are known to one sigma each. */
-export function lengthReading(length: number, sigmaFrom: number, sigmaTo: number, { scale }: Assumptions): Measured {
+/**
+ * Length between two places whose positions along the length are known to one sigma each.
+ *
+ * @param hidden  How much farther it may go on behind what stands before its ends, 95 %. Default 0. [m]
+ */
+export function lengthReading(length: number, sigmaFrom: number, sigmaTo: number, { scale }: Assumptions, hidden = 0): Measured {
   return measured(length, [
     { name: 'ends', u95: SIGMAS_95 * Math.hypot(sigmaFrom, sigmaTo) },
     { name: 'scale', u95: length * scale },
+    ...hiddenPart(hidden),
   ]);
 }

@@ -4,25 +4,28 @@ import type { Building } from '../../roof/record.ts';
 import type { Measured } from '../../units/measured.ts';
 import type { CornerWeight, PlaneWeight } from './corners/corner-scatter.ts';
 import { ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
+import type { HiddenCorner } from './hidden-corners.ts';
 import type { MeasuredRoof } from './measure-building.ts';
 
 type Measures = Pick<MeasuredRoof, 'map' | 'solved' | 'scatterOf' | 'fits'>;
 
 /** Plan and slope area of one face; shared corners, lines and fits are counted as what they are. */
-export function faceArea(roof: Measures, rings: FaceRings, assumptions: Assumptions): { plan: Measured; slope: Measured } {
+export function faceArea(roof: Measures, rings: FaceRings, hidden: readonly HiddenCorner[], assumptions: Assumptions): { plan: Measured; slope: Measured } {
   const planArea = ringsPlanArea(rings);
-  return areaReadings(roof.fits[rings.face - 1]!, { planArea, ...scatterOfAreas(roof, [rings]) }, assumptions);
+  return areaReadings(roof.fits[rings.face - 1]!, { planArea, ...scatterOfAreas(roof, [rings]), hidden: hiddenOn(hidden, rings) }, assumptions);
 }
 
 /** All faces together: a border between two of them moves area from one to the other, and little of it in or out. */
-export function roofAreaTogether(roof: Measures, all: readonly FaceRings[], assumptions: Assumptions): NonNullable<Building['roofArea']> {
+export function roofAreaTogether(roof: Measures, all: readonly FaceRings[], hidden: readonly HiddenCorner[], assumptions: Assumptions): NonNullable<Building['roofArea']> {
   const together = togetherReadings(
-    all.map((rings) => ({ plane: roof.fits[rings.face - 1]!, planArea: ringsPlanArea(rings) })),
+    all.map((rings) => ({ plane: roof.fits[rings.face - 1]!, planArea: ringsPlanArea(rings), hidden: hiddenOn(hidden, rings) })),
     scatterOfAreas(roof, all),
     assumptions,
   );
   return { planAreaM2: together.plan, slopeAreaM2: together.slope };
 }
+
+const hiddenOn = (hidden: readonly HiddenCorner[], { face }: FaceRings): number => hidden.reduce((sum, corner) => sum + (corner.face === face ? corner.planArea : 0), 0);
 
 /** Scatter of the plan and slope areas of some faces together. */
 function scatterOfAreas(roof: Measures, all: readonly FaceRings[]): { plan: AreaScatter; slope: AreaScatter } {

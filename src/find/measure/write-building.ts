@@ -10,6 +10,7 @@ import { commonHeights, type HeightOf } from './corners/common-heights.ts';
 import { ruleNotes } from './corners/corner-rules.ts';
 import { faceRings, ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
 import { degreesOfFreedom, sigmasFor95, type FaceFit } from './faces/fit-faces.ts';
+import { hiddenCorners, reachBeyond, type HiddenCorner } from './hidden-corners.ts';
 import type { MeasuredRoof } from './measure-building.ts';
 import { faceArea, roofAreaTogether } from './roof-area.ts';
 import type { Piece } from './borders/split-arcs.ts';
@@ -30,18 +31,19 @@ export function writeBuilding(roof: MeasuredRoof, context: WriteContext): { buil
   const drawn = { ...roof.solved, positions: roof.regular.positions };
   const regular = new Map(faceRings(roof.map, drawn).map((rings) => [rings.face, rings]));
   const heights: Heights = { measured: commonHeights(roof.map, roof.solved, roof.fits), regular: commonHeights(roof.map, drawn, roof.fits) };
-  const roofPlanes = bySize.map((rings) => writePlane(roof, rings, regular.get(rings.face), planeIdOf.get(rings.face)!, heights, context));
+  const hidden = hiddenCorners(roof);
+  const roofPlanes = bySize.map((rings) => writePlane(roof, rings, regular.get(rings.face), planeIdOf.get(rings.face)!, heights, hidden, context));
   const rims = new Set(roof.rings.flatMap(({ face, outline, holes }) => [outline, ...holes].flatMap((ring) => ring.map((corner) => placeOf(face, corner)))));
   const edges = roof.edges
     // A hole squeezed to a line has sides but is on no rim.
     .filter((edge) => edge.faces.every((face) => planeIdOf.has(face) && edge.vertices.every((v) => rims.has(placeOf(face, roof.solved.positions[v]!)))))
-    .map((edge, i) => writeEdge(roof, edge, `${context.id}.e${i + 1}`, planeIdOf, heights, context.assumptions));
+    .map((edge, i) => writeEdge(roof, edge, `${context.id}.e${i + 1}`, planeIdOf, heights, hidden, context.assumptions));
   const building: Building = {
     id: context.id,
     groundElevationM: context.groundElevationM,
     outline: buildingOutline(roof.rings),
     roofPlanes,
-    roofArea: roofAreaTogether(roof, bySize, context.assumptions),
+    roofArea: roofAreaTogether(roof, bySize, hidden, context.assumptions),
     edges,
     parapets: roof.parapets.map((parapet, i) => ({ id: `${context.id}.w${i + 1}`, ...scaledParapet(parapet, context.assumptions) })),
     obstructions: roof.obstructions
@@ -81,13 +83,13 @@ function buildingOutline(rings: readonly FaceRings[]): readonly Vector2[] {
   return outers.reduce((a, b) => (signedPlanArea(b) > signedPlanArea(a) ? b : a), outers[0] ?? []);
 }
 
-function writePlane(roof: MeasuredRoof, rings: FaceRings, drawn: FaceRings | undefined, id: string, heights: Heights, { gridToTrue, assumptions }: WriteContext): RoofPlane {
+function writePlane(roof: MeasuredRoof, rings: FaceRings, drawn: FaceRings | undefined, id: string, heights: Heights, hidden: readonly HiddenCorner[], { gridToTrue, assumptions }: WriteContext): RoofPlane {
   const fit = roof.fits[rings.face - 1]!;
   const { normal, offset } = planeOf(fit);
   const lift = (ring: readonly Vector2[], heightOf: HeightOf = heights.measured): Vector3[] => ring.map((p) => [p[0], p[1], heightOf(rings.face, p)]);
   const outline = lift(rings.outline);
   const holes = rings.holes.map((hole) => lift(hole));
-  const area = faceArea(roof, rings, assumptions);
+  const area = faceArea(roof, rings, hidden, assumptions);
   return {
     id,
     normal,
@@ -164,7 +166,7 @@ function evidenceOf(roof: MeasuredRoof, face: number, fit: FaceFit): PlaneEviden
 
 const noteOf = (notes: readonly string[]): Pick<RoofEdge, 'note'> => (notes.length > 0 ? { note: notes.join('; ') } : {});
 
-function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: Map<number, string>, heights: Heights, assumptions: Assumptions): RoofEdge {
+function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: Map<number, string>, heights: Heights, hidden: readonly HiddenCorner[], assumptions: Assumptions): RoofEdge {
   const [from, to] = edge.vertices.map((v) => endAt(edge, roof.solved.positions[v]!, heights.measured)) as [Vector3, Vector3];
   const [dx, dy, dz] = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
   const plan = Math.hypot(dx, dy);
@@ -174,6 +176,7 @@ function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: M
     roof.sigmaOf([{ vertex: edge.vertices[0], x: first * x, y: first * y }, { vertex: edge.vertices[1], x: last * x, y: last * y }]);
   // Plan scatter of the ends stretches with the slope of the edge.
   const along = ends(-1, 1, ux, uy) * (slope / plan);
+  const beyond = reachBeyond(hidden, edge) * (slope / plan);
   const beside = ends(0.5, 0.5, -uy, ux);
   return {
     id,
@@ -181,10 +184,10 @@ function writeEdge(roof: MeasuredRoof, edge: FoundEdge, id: string, planeIdOf: M
     planes: edge.faces.map((face) => planeIdOf.get(face)!),
     from,
     to,
-    slopeLengthM: lengthReading(slope, along, 0, assumptions),
+    slopeLengthM: lengthReading(slope, along, 0, assumptions, beyond),
     measuredAs: measuredAs(edge, roof.map.pieces[edge.piece]!),
     ...regularEdge(roof, edge, heights.regular, [-uy, ux]),
     positionM: measured(0, [{ name: edge.meets ? 'intersection' : 'edge', u95: SIGMAS_95 * beside }]),
-    ...noteOf([...(edge.note ? [edge.note] : []), ...ruleNotes(roof.rules, edge.piece)]),
+    ...noteOf([...(edge.note ? [edge.note] : []), ...(beyond > 0 ? [`goes on by ${beyond.toFixed(2)} m or less if its corner stands behind what is before it`] : []), ...ruleNotes(roof.rules, edge.piece)]),
   };
 }
