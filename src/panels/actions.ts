@@ -38,6 +38,13 @@ export class Actions extends CorrectActions {
     });
   }
 
+  /** Chooses a part that is named in a table, and shows its building where another one or the whole site stands in the picture. */
+  showPart(part: PartRef): void {
+    const owner = ownerOf(part, this.store.scene.value);
+    if (owner && owner !== this.store.building.value) this.showBuilding(owner);
+    this.select(part);
+  }
+
   /** Opens a number's evidence, or closes it when it is open. */
   showEvidence(part: PartRef, field: string): void {
     const { evidence } = this.store;

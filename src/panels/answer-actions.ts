@@ -13,6 +13,7 @@ import type { Engine } from './engine.ts';
 import { tapeReadingsOf, typedReading, type Tapeable, type TypedUse } from './fields.ts';
 import { Journal } from './journal.ts';
 import type { SurveyKeeping } from './keeping.ts';
+import { count } from './questions.ts';
 import type { Store } from './store.ts';
 
 /** Answers questions 5 to 7: tape, module places, files for others. */
@@ -130,7 +131,7 @@ export class AnswerActions extends Journal {
       return this.fail(error);
     }
     const tape = this.store.record.value?.tape;
-    this.say(tape ? `${tape.readings.length} readings: ${tape.verdict}.` : 'No tape reading is left.', 'Tape');
+    this.say(tape ? `${count(tape.readings.length, 'reading')}: ${tape.verdict}.` : 'No tape reading is left.', 'Tape');
   }
 
   /** Writes one kind of file and hands it to the browser; the writers are loaded when first needed. */

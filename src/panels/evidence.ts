@@ -1,4 +1,4 @@
-import { edgeSentences, measuredAsSentence, planeSentences, thingSentences } from '../reading/evidence-words.ts';
+import { edgeSentences, measuredAsSentence, partsText, planeSentences, thingSentences } from '../reading/evidence-words.ts';
 import { slopeAreaOf, sumOf } from '../reading/roof-area.ts';
 import { partNames } from '../roof/part-names.ts';
 import { refusedIds } from '../roof/refused-ids.ts';
@@ -115,12 +115,19 @@ function edgeEvidence(edge: RoofEdge, building: Building, units: UnitChoice): Ev
   const plane = building.roofPlanes.find(({ id }) => id === edge.planes[0]) ?? null;
   return {
     number: edge.slopeLengthM, dimension: 'length', plane,
-    method: `${measuredAsSentence(edge, units)} Its length runs between its ends.`,
+    method: `${measuredAsSentence(edge, units)}${sidewaysSentence(edge, units)} Its length runs between its ends.`,
     notes: [...(edge.note ? [sentence(edge.note)] : []), ...edgeSentences(edge, units)],
     ...(edge.regular ? { rules: { id: edge.id, off: edge.regular.off ?? false } } : {}),
     edge: { building, edge },
     better: 'A tape along it compares it with the roof itself.',
   };
+}
+
+/** How well the line of an edge is known across it, with what that consists of. */
+function sidewaysSentence({ positionM }: RoofEdge, units: UnitChoice): string {
+  if (!positionM || !isKnown(positionM) || positionM.u95 <= 0) return '';
+  const parts = positionM.parts ?? [];
+  return ` Sideways the line is known to ± ${shortLength(positionM.u95, units)}${parts.length > 1 ? ` (${partsText(parts, (u95) => shortLength(u95, units))})` : ''}.`;
 }
 
 function thingEvidence(thing: Obstruction, field: string, units: UnitChoice): Evidence {

@@ -83,7 +83,7 @@ function CountSlip() {
         const isThing = buildings.some(({ obstructions }) => obstructions.some((one) => one.id === decides));
         return (
           <li key={id}>{buildings.length > 1 ? `${id}: ` : ''}{name ? sensitivity!.says.replace(decides!, name) : sensitivity!.says}.
-            {decides && store.names.value.has(decides) && <> <button type="button" class="quiet" onClick={() => actions.select({ kind: isThing ? 'obstruction' : 'edge', id: decides })}>Show {name}</button></>}
+            {decides && store.names.value.has(decides) && <> <button type="button" class="quiet" onClick={() => actions.showPart({ kind: isThing ? 'obstruction' : 'edge', id: decides })}>Show {name}</button></>}
           </li>
         );
       })}
@@ -106,7 +106,7 @@ function CostTable() {
       <tbody>
         {rows.slice(0, 8).map(({ obstruction, modules, yearlyEnergyKwh }) => (
           <tr key={obstruction}>
-            <th scope="row"><button type="button" class="row-name" onClick={() => actions.select({ kind: 'obstruction', id: obstruction })}>{store.names.value.get(obstruction) ?? obstruction}</button></th>
+            <th scope="row"><button type="button" class="row-name" onClick={() => actions.showPart({ kind: 'obstruction', id: obstruction })}>{store.names.value.get(obstruction) ?? obstruction}</button></th>
             <td class="number">{modules}</td>
             <td class="number">{!isKnown(yearlyEnergyKwh) ? yearlyEnergyKwh.why : yearlyEnergyKwh.value === 0 && yearlyEnergyKwh.u95 === 0 ? 'none' : plainReading(yearlyEnergyKwh, 'plain')}</td>
           </tr>

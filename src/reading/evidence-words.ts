@@ -42,9 +42,9 @@ export function ruleText({ rule, offDeg, offM, pValue, kept }: RuleTest, units: 
   return `“${rule}” ${kept ? 'kept' : 'refused'} (${off} off, ${chanceText(pValue)})`;
 }
 
-/** Rules that an edge was judged by, and how far they move it. */
-export function edgeSentences({ regular }: RoofEdge, units: UnitChoice = METRIC): string[] {
-  if (!regular) return [];
+/** Rules that an edge was judged by, and how far they move it; of one that was brought elsewhere none is told. */
+export function edgeSentences({ regular, convertedFrom }: RoofEdge, units: UnitChoice = METRIC): string[] {
+  if (!regular) return convertedFrom ? [] : ['No rule that sides of buildings keep (parallel, square, in line) was tried on it: it comes near none, or is too short to tell its own direction. It is drawn as measured.'];
   const judged = (regular.tests ?? []).map((test) => ruleText(test, units)).join(', ');
   if (judged === '') return [];
   if (regular.off) return [`Drawn to no rule, as a person decided: ${judged}.`];

@@ -60,7 +60,7 @@ export function explainResiduals(cases: readonly ResidualCase[]): Explanation {
   const fits = EXPLANATION_KINDS.flatMap((kind) => fitModel(kind, cases) ?? []);
   const odds = oddsOf(fits);
   if (cases.length < LEAST_READINGS) {
-    return { kind: 'cannot-tell', odds, fits, why: `${cases.length} readings, at least ${LEAST_READINGS} are needed to tell causes apart.` };
+    return { kind: 'cannot-tell', odds, fits, why: `${cases.length} ${cases.length === 1 ? 'reading' : 'readings'}, at least ${LEAST_READINGS} are needed to tell causes apart.` };
   }
   const ranked = [...fits].sort((a, b) => a.bic - b.bic);
   const best = simplest(ranked);

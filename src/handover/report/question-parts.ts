@@ -75,7 +75,7 @@ export function tapePart(record: RoofRecord): Block[] {
   return [
     head,
     paragraph(
-      `bias ${plainReading(tape.biasM, 'length')}, RMSE ${mm(tape.rmseM)} mm of ${tape.count} readings compared (the true RMSE lies between ${mm(low)} and ${mm(high)} mm), tolerance ${mm(tape.toleranceM)} mm.`,
+      `bias ${plainReading(tape.biasM, 'length')}, RMSE ${mm(tape.rmseM)} mm of ${tape.count} ${tape.count === 1 ? 'reading' : 'readings'} compared (the true RMSE lies between ${mm(low)} and ${mm(high)} mm), tolerance ${mm(tape.toleranceM)} mm.`,
       `Verdict: ${tape.verdict}.`,
     ),
     paragraph(EXPLANATION[tape.explanation.kind]),

@@ -77,7 +77,7 @@ function shortFacts(record: RoofRecord): [string, TableCell][] {
   }
   const verify = record.smallFeatures.filter((thing) => thing.verifyOnSite).length;
   rows.push(['to verify on site', plain(`${verify} small features`)]);
-  rows.push(['tape check', plain(record.tape === null ? 'waits for readings' : `${record.tape.verdict}, ${record.tape.count} readings compared`)]);
+  rows.push(['tape check', plain(record.tape === null ? 'waits for readings' : `${record.tape.verdict}, ${record.tape.count} ${record.tape.count === 1 ? 'reading' : 'readings'} compared`)]);
   rows.push(['usable area', record.usable === null ? plain('waits for rules') : numberRuns(record.usable.totalM2, 'area')]);
   rows.push(['modules', plain(record.layout === null ? 'waits for a layout' : `${record.layout.count}, ${record.layout.ratedPowerKw.toFixed(2)} kW rated`)]);
   return rows;

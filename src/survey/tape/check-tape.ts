@@ -76,7 +76,7 @@ function overall(rows: readonly CheckedReading[], explanation: Explanation): Tap
 }
 
 function bias(residuals: readonly number[]): Measured {
-  if (residuals.length < 2) return missing(`${residuals.length} readings, a bias needs at least 2`);
+  if (residuals.length < 2) return missing(`${residuals.length} ${residuals.length === 1 ? 'reading' : 'readings'}, a bias needs at least 2`);
   return measured(meanAndDeviation(residuals).mean, [{ name: 'spread of the residuals', u95: meanHalfWidth(residuals) }]);
 }
 
