@@ -7,7 +7,7 @@ import { azimuthReading, pitchReading, planeOf, SIGMAS_95 } from '../../reading/
 import type { Building, EdgeMeasuredAs, LowPoint, Obstruction, Parapet, PlaneEvidence, RoofEdge, RoofPlane } from '../../roof/record.ts';
 import { measured, type Measured } from '../../units/measured.ts';
 import { commonHeights, type HeightOf } from './corners/common-heights.ts';
-import { ruleNotes } from './corners/corner-rules.ts';
+import { ruleNotes } from './corners/judge-rules.ts';
 import { faceRings, ringsPlanArea, type FaceRings } from './corners/face-rings.ts';
 import { degreesOfFreedom, sigmasFor95, type FaceFit } from './faces/fit-faces.ts';
 import { hiddenCorners, reachBeyond, type HiddenCorner } from './hidden-corners.ts';

@@ -15,6 +15,8 @@ export interface AdjustedCorners {
   readonly positions: readonly Vector2[];
   /** One sigma of a weighted sum of coordinates: what the sum of `weights · positions` may be off by. [m times the weights] */
   readonly sigmaOf: (weights: readonly CornerWeight[]) => number;
+  /** Covariance of several such sums, row by row. [m²] */
+  readonly covarianceOf: (sums: readonly (readonly CornerWeight[])[]) => Float64Array;
   /** The same of a sum of coordinates and of planes' heights and slopes, by what it comes of. */
   readonly scatterOf: (weights: readonly CornerWeight[], planes: readonly PlaneWeight[]) => Scatter;
   /** Planes that were adjusted with their corners, by face. */
@@ -88,13 +90,24 @@ export function adjustCorners(map: RoofMap, solved: SolvedCorners, step: number,
     return offset === undefined ? solved.positions[v]! : placeAt(at, offset);
   });
   const adjustment = { factor, at, live, pull, planes, fits, precisionAt };
-  const scatter = (weights: readonly CornerWeight[], own: readonly PlaneWeight[]): Scatter => {
+  const vectorOf = (weights: readonly CornerWeight[]): Float64Array => {
     const vector = new Float64Array(first.length);
     for (const { vertex, x, y } of weights) {
       const i = offsetOf.get(standsFor[vertex]!)!;
       vector[i]! += x;
       vector[i + 1]! += y;
     }
+    return vector;
+  };
+  const covarianceOf = (sums: readonly (readonly CornerWeight[])[]): Float64Array => {
+    const moved = sums.map((weights) => solveDecomposed(factor, vectorOf(weights)));
+    return Float64Array.from(sums.flatMap((weights) => moved.map((by) => weights.reduce((sum, { vertex, x, y }) => {
+      const i = offsetOf.get(standsFor[vertex]!)!;
+      return sum + x * by[i]! + y * by[i + 1]!;
+    }, 0))));
+  };
+  const scatter = (weights: readonly CornerWeight[], own: readonly PlaneWeight[]): Scatter => {
+    const vector = vectorOf(weights);
     const unknown = new Map(planes.map(({ face, offset }) => [face, offset]));
     for (const { face, elevation, slopeX, slopeY } of own) {
       const i = unknown.get(face);
@@ -109,7 +122,7 @@ export function adjustCorners(map: RoofMap, solved: SolvedCorners, step: number,
     const { edges, rim, planes: ofPlanes } = scatter(weights, []);
     return Math.hypot(edges, rim, ofPlanes);
   };
-  return { positions, sigmaOf, scatterOf: scatter, fits: new Map(planes.map((plane) => [plane.face, adjustedFit(plane, at, factor)])) };
+  return { positions, sigmaOf, covarianceOf, scatterOf: scatter, fits: new Map(planes.map((plane) => [plane.face, adjustedFit(plane, at, factor)])) };
 }
 
 function adjustedFit({ fit, offset }: NetworkPlane, at: Float64Array, factor: RowsFromFirst): FaceFit {

@@ -1,8 +1,6 @@
-import { chiSquareQuantile } from '../../../geometry/distributions.ts';
 import type { Vector2 } from '../../../geometry/vector.ts';
 import type { RegularRule } from '../../../roof/record.ts';
-import { cos, sin } from '../../../geometry/same-math.ts';
-import type { AdjustedCorners } from './adjust-corners.ts';
+import { cos, sin, tan } from '../../../geometry/same-math.ts';
 import type { CornerWeight } from './corner-scatter.ts';
 import { meetShallowly, type FaceFit } from '../faces/fit-faces.ts';
 import type { SolvedCorners } from './solve-corners.ts';
@@ -10,7 +8,7 @@ import type { Piece, RoofMap } from '../borders/split-arcs.ts';
 
 /** How corners of a deck are set out: an observation beside those of planes and points. */
 export interface CornerRule {
-  readonly rule: RegularRule;
+  readonly rule: RegularRule | 'midway';
   /** Pieces it draws. */
   readonly pieces: readonly number[];
   readonly vertices: readonly number[];
@@ -18,61 +16,35 @@ export interface CornerRule {
   readonly missAt: (at: (vertex: number) => Vector2) => { miss: number; weights: CornerWeight[] };
   /** Builders keep it to this: one sigma. [m] */
   readonly sigma: number;
-}
-
-export interface JudgedRule extends CornerRule {
-  /** What planes and points alone miss it by. [m] */
-  readonly missM: number;
-}
-
-/** Rules that corners keep within their own scatter, and those that it refuses. */
-export interface JudgedRules {
-  readonly kept: readonly JudgedRule[];
-  readonly refused: readonly JudgedRule[];
+  /** Corners that miss it by more were never meant to follow it. [m] */
+  readonly nearM: number;
+  /** Corners known worse than this against it would follow any. One sigma. [m] */
+  readonly vagueM: number;
+  /** Rules of lower rank are judged first. */
+  readonly rank: number;
+  /** It is refused when corners would miss it so far by chance less often than this. */
+  readonly refusedBelow: number;
 }
 
 /** Valleys that run on through a drain are set out with one line: one sigma. Common practice, no source. [m] */
 const BUILT_OFFSET = 0.02;
 /** Square to a wall as builders keep right angles: one sigma (methods B). [rad] 0.3° */
 const BUILT_ANGLE = (0.3 * Math.PI) / 180;
-/** A rule is refused when corners would miss it so far by chance less often than this. */
-const REFUSED_BELOW = 0.001;
-/** Corners known worse than this against a rule would follow any. One sigma. [m] */
-const VAGUE = 0.25;
-/** Lines that turn by more than this at a corner were never meant to run on, or to be square. */
-const RUNS_ON = cos((12 * Math.PI) / 180);
-const SQUARE = sin((5 * Math.PI) / 180);
+/** Lines that turn by more than this at a corner were never meant to run on, or to be square. [rad] */
+const MOST_TURN = (12 * Math.PI) / 180;
+const MOST_ASKEW = (5 * Math.PI) / 180;
+/** Planes alone may leave a line open to this much more: the rules judged before may bring it nearer. */
+const LEFT_OPEN = 2;
+const RUNS_ON = cos(LEFT_OPEN * MOST_TURN);
+const SQUARE = sin(LEFT_OPEN * MOST_ASKEW);
 const STRAIGHT = cos((3 * Math.PI) / 180);
 
-/**
- * Rules for borders between planes that meet at less than 6°, where a millimetre of noise moves the line by centimetres but
- * the roofer's chalk line does not know of it: valleys run on straight through a drain to the corner beyond, and a ridge or
- * channel that ends in the middle of a wall ends square to it. Each is tested by chi-square against what planes and points
- * leave open, and refused where those speak against it.
- */
-export function judgeRules(map: RoofMap, solved: SolvedCorners, fits: readonly FaceFit[], { positions, sigmaOf }: AdjustedCorners): JudgedRules {
-  const limit = chiSquareQuantile(1 - REFUSED_BELOW, 1);
-  const kept: JudgedRule[] = [];
-  const refused: JudgedRule[] = [];
-  for (const rule of cornerRules(map, solved, fits, positions)) {
-    const { miss, weights } = rule.missAt((v) => positions[v]!);
-    const open = sigmaOf(weights);
-    if (open > VAGUE) continue;
-    (miss * miss <= limit * (open * open + rule.sigma ** 2) ? kept : refused).push({ ...rule, missM: Math.abs(miss) });
-  }
-  return { kept, refused };
-}
+/** Straight and square lines are so common that only this rare a miss speaks against one, and that they are judged first. */
+const COMMON = { refusedBelow: 0.001, vagueM: 0.3, rank: 0 } as const;
 
-/** What is said of rules on an edge. */
-export function ruleNotes({ kept, refused }: JudgedRules, piece: number): string[] {
-  const metres = (miss: number): string => `${miss.toFixed(2)} m`;
-  return [
-    ...kept.filter(({ pieces }) => pieces.includes(piece)).map(({ rule, missM }) => `drawn ${RULE_WORDS[rule]}, which its planes alone miss by ${metres(missM)}`),
-    ...refused.filter(({ pieces }) => pieces.includes(piece)).map(({ rule, missM }) => `not ${RULE_WORDS[rule]}: its planes miss that by ${metres(missM)}, more than they scatter`),
-  ];
-}
-
-const RULE_WORDS: Record<RegularRule, string> = { 'in line': 'straight through its corner', 'parallel or square': 'square to the wall' };
+export const RULE_WORDS: Record<CornerRule['rule'], string> = {
+  'in line': 'straight through its corner', 'parallel or square': 'square to the wall', midway: 'midway between what its falls run to',
+};
 
 /** A piece as seen from one of its ends. */
 interface Spoke {
@@ -83,7 +55,12 @@ interface Spoke {
   readonly length: number;
 }
 
-function cornerRules(map: RoofMap, { standsFor, vanished }: SolvedCorners, fits: readonly FaceFit[], positions: readonly Vector2[]): CornerRule[] {
+/**
+ * Rules for borders between planes that meet at less than 6°, where a millimetre of noise moves the line by centimetres but
+ * the roofer's chalk line does not know of it: valleys run on straight through a drain to the corner beyond, and a ridge or
+ * channel that ends in the middle of a wall ends square to it.
+ */
+export function cornerRules(map: RoofMap, { standsFor, vanished }: SolvedCorners, fits: readonly FaceFit[], positions: readonly Vector2[]): CornerRule[] {
   const spokes = new Map<number, Spoke[]>();
   map.pieces.forEach((piece, index) => {
     if (vanished[index] || piece.gone) return;
@@ -117,7 +94,7 @@ function throughCorner(v: number, shallow: readonly Spoke[]): CornerRule[] {
     const b = opposite[i];
     if (!b || a.index > b.index || opposite[shallow.indexOf(b)] !== a || cosine(a, b) > -RUNS_ON || a.far === b.far) return [];
     return [{
-      rule: 'in line' as const, pieces: [a.index, b.index], vertices: [a.far, v, b.far], sigma: BUILT_OFFSET,
+      rule: 'in line' as const, pieces: [a.index, b.index], vertices: [a.far, v, b.far], sigma: BUILT_OFFSET, ...COMMON, nearM: tan(MOST_TURN) * ((a.length * b.length) / (a.length + b.length)),
       missAt: (at: (vertex: number) => Vector2) => besideChord(at, a.far, v, b.far),
     }];
   });
@@ -138,7 +115,7 @@ function besideChord(at: (vertex: number) => Vector2, from: number, middle: numb
 function squareTo(v: number, { index, far, length }: Spoke, wall: Spoke): CornerRule {
   const { piece: { line: { direction: [ux, uy] }, sigmaAngle } } = wall;
   return {
-    rule: 'parallel or square', pieces: [index], vertices: [v, far], sigma: length * Math.hypot(BUILT_ANGLE, sigmaAngle),
+    rule: 'parallel or square', pieces: [index], vertices: [v, far], sigma: length * Math.hypot(BUILT_ANGLE, sigmaAngle), ...COMMON, nearM: length * sin(MOST_ASKEW),
     missAt: (at) => ({
       miss: (at(far)[0] - at(v)[0]) * ux + (at(far)[1] - at(v)[1]) * uy,
       weights: [{ vertex: far, x: ux, y: uy }, { vertex: v, x: -ux, y: -uy }],

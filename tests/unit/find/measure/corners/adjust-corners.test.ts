@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Vector2 } from '../../../../../src/geometry/vector.ts';
 import { adjustCorners } from '../../../../../src/find/measure/corners/adjust-corners.ts';
 import type { CornerWeight } from '../../../../../src/find/measure/corners/corner-scatter.ts';
-import { judgeRules } from '../../../../../src/find/measure/corners/corner-rules.ts';
+import { judgeRules } from '../../../../../src/find/measure/corners/judge-rules.ts';
 import type { FaceFit } from '../../../../../src/find/measure/faces/fit-faces.ts';
 import { gatherCorners } from '../../../../../src/find/measure/corners/gather-corners.ts';
 import { solveCorners } from '../../../../../src/find/measure/corners/solve-corners.ts';
