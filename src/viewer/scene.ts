@@ -2,7 +2,7 @@ import { planeElevationAt } from '../geometry/plane.ts';
 import { ringContains, signedPlanArea } from '../geometry/polygon.ts';
 import { length, subtract, type Vector2, type Vector3 } from '../geometry/vector.ts';
 import { EDGE_LETTER, partNames } from '../roof/part-names.ts';
-import type { Building, EdgeKind, LowPoint, Obstruction, Parapet, RoofPlane, RoofRecord, SmallFeature } from '../roof/record.ts';
+import type { Building, EdgeKind, LowPoint, Obstruction, Parapet, RoofEdge, RoofPlane, RoofRecord, SmallFeature } from '../roof/record.ts';
 import { regularRings, type RegularRings } from '../roof/regular-rings.ts';
 import type { Measured } from '../units/measured.ts';
 import type { Bounds } from './projection.ts';
@@ -45,6 +45,7 @@ export interface SceneEdge {
   readonly from: Vector3;
   readonly to: Vector3;
   readonly slopeLengthM: Measured;
+  readonly regular?: RoofEdge['regular'];
   /** Level, unit, away from the roof; for an edge of two planes towards the second. */
   readonly outward: Vector3;
 }

@@ -15,7 +15,7 @@ import { datumOf, drawLevelMarks } from './level-marks.ts';
 import { drawMeasuring, drawReadings } from './measure-lines.ts';
 import { Pen, type Dot } from './pen.ts';
 import { drawPointLegend } from './point-legend.ts';
-import { drawEdges, drawNames, drawSelectedEdge, drawSelectedPlane, inPicture, isMap, visiblePieces } from './roof-lines.ts';
+import { drawEdges, drawNames, drawRegularEdge, drawRegularPlane, drawSelectedEdge, drawSelectedPlane, inPicture, isMap, visiblePieces } from './roof-lines.ts';
 import { drawElevationGround, drawSection, drawSectionLegend } from './section-lines.ts';
 import { drawParapets, drawPins, drawThingNames, drawThings } from './thing-lines.ts';
 
@@ -56,6 +56,8 @@ function drawRoof(pen: Pen, frame: InkFrame, scene: RoofScene, names: ReadonlyMa
   drawFitting(pen, frame);
   if (edge) drawSelectedEdge(pen, frame, edge);
   if (frame.layers.edges) drawEdges(pen, frame, scene.edges);
+  if (plane) drawRegularPlane(pen, plane);
+  if (edge) drawRegularEdge(pen, edge);
   if (frame.layers.things) {
     drawParapets(pen, frame, scene.parapets);
     drawThings(pen, frame, scene.things);

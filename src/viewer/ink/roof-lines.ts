@@ -86,11 +86,10 @@ export function drawSelectedPlane(pen: Pen, frame: InkFrame, plane: ScenePlane):
   // Half of it is clipped away: the band lies inside the outline.
   pen.stroke({ width: 10 * Math.max(0.6, patternScale(frame)), colour: paper.select });
   context.restore();
-  drawRegular(pen, plane);
 }
 
-/** Where its sides would lie if drawn to rules, dashed over those as measured; left out where no eye could tell them apart. */
-function drawRegular(pen: Pen, plane: ScenePlane): void {
+/** Where sides of a plane would lie if drawn to rules, dashed over those as measured; left out where no eye could tell them apart. */
+export function drawRegularPlane(pen: Pen, plane: ScenePlane): void {
   const regular = plane.regular();
   if (!regular) return;
   const measured = [plane.plane.outline, ...plane.plane.holes];
@@ -98,8 +97,21 @@ function drawRegular(pen: Pen, plane: ScenePlane): void {
     const dots = ring.map((corner) => pen.at(corner));
     const before = measured[i]?.map((corner) => pen.at(corner)) ?? [];
     const apart = dots.some((dot, j) => before[j] === undefined || Math.hypot(...minus(dot, before[j])) > LEAST_APART);
-    if (apart) pen.line(dots, { width: 1.4, colour: pen.paper.ink, dash: [6, 3] }, true);
+    if (apart) drawByRule(pen, dots, true);
   });
+}
+
+/** The same of one edge. */
+export function drawRegularEdge(pen: Pen, { from, to, regular }: SceneEdge): void {
+  if (!regular || regular.off || regular.kept.length === 0) return;
+  const [a, b] = [pen.at(regular.from), pen.at(regular.to)];
+  const apart = Math.max(Math.hypot(...minus(a, pen.at(from))), Math.hypot(...minus(b, pen.at(to)))) > LEAST_APART;
+  if (apart) drawByRule(pen, [a, b], false);
+}
+
+function drawByRule(pen: Pen, dots: readonly Dot[], closed: boolean): void {
+  pen.line(dots, { width: 3.4, colour: pen.paper.lift }, closed);
+  pen.line(dots, { width: 1.6, colour: pen.paper.select, dash: [6, 3] }, closed);
 }
 
 /** [px] */
