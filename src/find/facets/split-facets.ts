@@ -2,7 +2,8 @@ import { touchingPairs, type MergeRules } from '../planes/merge-regions.ts';
 import type { PooledNormals } from '../voxels/pooled-normals.ts';
 import { copyRegion, newRegion, type Region } from '../planes/region.ts';
 import type { RoofKernels } from '../roof-kernels.ts';
-import { SHALLOW, SMALLEST_FACET, smoothSurface, type SurfaceSearch } from './split-surface.ts';
+import { SMALLEST_FACET } from './search-facets.ts';
+import { SHALLOW, smoothSurface, type SurfaceSearch } from './split-surface.ts';
 import { keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
 
 /**

@@ -1,19 +1,12 @@
 import { cos } from '../../geometry/same-math.ts';
-import { cutIntoBlocks, independentVariance, joinBlocks } from './facet-blocks.ts';
-import { squaresAboutBend } from '../planes/judge-curvature.ts';
-import { CHI_SQUARED_3, NUISANCE, type MergeRules } from '../planes/merge-regions.ts';
+import type { MergeRules } from '../planes/merge-regions.ts';
+import { copyRegion, type Region } from '../planes/region.ts';
 import type { PooledNormals } from '../voxels/pooled-normals.ts';
-import { copyRegion, newRegion, refit, residualOf, type Region } from '../planes/region.ts';
-import { searchCuts } from './search-cuts.ts';
-import { pruneFacets, settleBorders, straightenBorders } from './settle-facets.ts';
-import { smoothed, type SmoothedSurface } from './smoothed-surface.ts';
-import { MOMENTS } from '../voxels/sum-voxels.ts';
-import { addMoments, keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
+import { keptNeighbours, type VoxelTable } from '../voxels/voxel-table.ts';
+import { findFacets, SMALLEST_FACET, type SettledSurface } from './search-facets.ts';
 
 /** Planes that meet at less than this may have been grown as one, or cut in the wrong place. */
 export const SHALLOW = cos((8 * Math.PI) / 180);
-/** A smaller facet is not looked for: in a shallow roof its pitch would be noise. [m²] */
-export const SMALLEST_FACET = 1.5;
 
 /** What the search of every surface looks at and none changes. Plain data: it crosses threads. */
 export interface SurfaceSearch {
@@ -80,36 +73,11 @@ function splitSurface(search: SurfaceSearch, group: SurfaceGroup, { regionOf, pl
   const { table, rules } = search;
   const surface = smoothSurface(search, group, regionOf, taken);
   if (surface.length * table.size * table.size < 2 * SMALLEST_FACET) return null;
-  let even: SmoothedSurface | null = null;
-  const lead = group[0]!;
-  const variance = surfaceVariance(table, surface, lead, rules);
-  // What one more plane costs in squared error before it is believed.
-  const price = CHI_SQUARED_3 * 3 * variance;
-  let best = group.map(copyRegion);
-  let least = scoreOf(table, best, surface, price, rules);
-  for (const size of blockSizes(table, surface.length)) {
-    const facets = facetsOf(table, group, surface, size, CHI_SQUARED_3 * variance, rules);
-    if (facets.length === 0 || (facets.length === 1 && group.length === 1)) continue;
-    even ??= smoothed(table, surface, placeOf);
-    settleBorders(table, facets, even, variance);
-    pruneFacets(table, facets, even, variance, price);
-    straightenBorders(table, facets, even, rules.noise);
-    const sound = facets.filter((facet) => facet.voxels.length > 0);
-    const score = scoreOf(table, sound, surface, price, rules);
-    if (score >= least) continue;
-    least = score;
-    best = sound;
-  }
-  if (lead.c >= NEAR_LEVEL) {
-    even ??= smoothed(table, surface, placeOf);
-    best = searchCuts(table, best, { surface, even, variance, price, rules, score: (facets) => scoreOf(table, facets, surface, price, rules) });
-  }
-  if (!even) return null;
+  const settled: SettledSurface = { voxels: surface, placeOf, even: null };
+  const facets = findFacets(table, group, settled, rules);
+  if (!settled.even) return null;
   for (const v of surface) placeOf[v] = -1;
-  // A quadratic surface has twice the numbers of a plane. Where it does as well the surface is curved, and more strips say no more.
-  const bent = best.length > group.length ? squaresAboutBend(table, surface, rules.noise) : null;
-  if (bent !== null && bent + 2 * price < least) return null;
-  return { facets: best, surface };
+  return facets && { facets, surface };
 }
 
 /** The next surface needs to know only which voxels are loose. */
@@ -120,43 +88,6 @@ function noteFacets(regionOf: Int32Array, group: SurfaceGroup, facets: readonly 
 
 function restore(regionOf: Int32Array, before: Int32Array, changed: readonly Region[]): void {
   for (const { voxels } of changed) for (const v of voxels) regionOf[v] = before[v]!;
-}
-
-/** Falls of flat roofs are laid at up to some 4 per cent; a surface no steeper than this is searched for facets one by one. */
-const NEAR_LEVEL = cos((4 * Math.PI) / 180);
-
-/** Block edges to try: small ones follow small facets, large ones see small falls. [m] */
-function blockSizes(table: VoxelTable, voxelCount: number): number[] {
-  const area = voxelCount * table.size * table.size;
-  const least = Math.max(3 * table.size, Math.sqrt(area / 1200));
-  return [0.8, 1.2, 1.8, 2.7].filter((size) => size >= least && size * size * 6 < area).concat(least > 2.7 ? [least] : []);
-}
-
-function surfaceVariance(table: VoxelTable, surface: readonly number[], lead: Region, { noise, inflation }: MergeRules): number {
-  const size = Math.max(4 * table.size, 0.8, Math.sqrt((surface.length * table.size * table.size) / 1200));
-  const measured = independentVariance(cutIntoBlocks(table, surface, lead, size));
-  const white = noise * noise;
-  return Math.max(2 * white, measured ?? inflation * white);
-}
-
-/** Squared error a set of planes leaves on a surface, plus the price of each plane. */
-function scoreOf(table: VoxelTable, facets: readonly Region[], surface: readonly number[], price: number, { noise }: MergeRules): number {
-  const most = (4 * noise) ** 2;
-  let error = 0;
-  let covered = 0;
-  let all = 0;
-  const { sums } = table;
-  for (let i = 0; i < surface.length; i++) all += sums[MOMENTS * surface[i]!]!;
-  for (const facet of facets) {
-    const { voxels } = facet;
-    for (let i = 0; i < voxels.length; i++) {
-      const n = sums[MOMENTS * voxels[i]!]!;
-      const off = residualOf(table, facet, voxels[i]!);
-      covered += n;
-      error += n * Math.min(most, off * off);
-    }
-  }
-  return error + Math.max(0, all - covered) * noise * noise * 2 + price * facets.length;
 }
 
 /**
@@ -189,39 +120,4 @@ export function smoothSurface({ table, pooled, rules: { noise } }: SurfaceSearch
   }
   for (const v of surface) taken[v] = 0;
   return surface;
-}
-
-function facetsOf(
-  table: VoxelTable,
-  group: readonly Region[],
-  surface: readonly number[],
-  size: number,
-  most: number,
-  rules: MergeRules,
-): Region[] {
-  const lead = group[0]!;
-  const blocks = cutIntoBlocks(table, surface, lead, size);
-  const nuisance = (NUISANCE * rules.noise) ** 2;
-  const { groupOf, groups } = joinBlocks(blocks, (points) => Math.max(most, nuisance * points));
-  const facets = Array.from({ length: groups }, () => newRegion(lead.about));
-  for (let i = 0; i < surface.length; i++) {
-    const facet = facets[groupOf[blocks.blockOf[i]!]!]!;
-    facet.voxels.push(surface[i]!);
-    addMoments(table, surface[i]!, lead.about, facet.moments);
-  }
-  const least = Math.max(SMALLEST_FACET / (table.size * table.size), 9);
-  const kept = facets.filter((facet) => facet.voxels.length >= least);
-  for (const facet of kept) refit(table, facet);
-  return kept.concat(unexplained(table, group, kept, rules));
-}
-
-/** Regions of a group that no facet describes, mostly because they are smaller than three blocks. */
-function unexplained(table: VoxelTable, group: readonly Region[], facets: readonly Region[], { noise }: MergeRules): Region[] {
-  return group
-    .filter((region) => {
-      let off = 0;
-      for (const v of region.voxels) if (facets.every((facet) => Math.abs(residualOf(table, facet, v)) > 2.5 * noise)) off++;
-      return off > 0.6 * region.voxels.length;
-    })
-    .map(copyRegion);
 }

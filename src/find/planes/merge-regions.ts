@@ -30,6 +30,8 @@ const MOST_ADDED = 1.5;
 const MOST_GROWTH = 2;
 /** What sag may add to the residuals of either, as a factor. [-] */
 const SAG_RMS = 1.6;
+/** A patch so many times rougher than the other, and than the noise, is no part of it: a plant, the foot of a wall. [-] */
+const ROUGHER = 2;
 
 /** Planes that touch along less than this share of the side of the smaller one meet in a corner or across a gap. */
 const SHORTEST_CONTACT = 0.2;
@@ -151,7 +153,7 @@ function growthOf(both: Region, first: Region, second: Region): number {
 /** Below 1 when the two may be one plane; the smaller the surer. */
 function costOfJoining(table: VoxelTable, first: Region, second: Region, { noise, inflation }: MergeRules): number {
   const facing = Math.abs(first.a * second.a + first.b * second.b + first.c * second.c);
-  if (facing < 0.9) return Infinity;
+  if (facing < 0.9 || Math.max(first.sigma, second.sigma) > ROUGHER * Math.max(Math.min(first.sigma, second.sigma), noise)) return Infinity;
   const both = joinedMoments(table, first, second);
   refit(table, both);
   const n1 = first.moments[0]!;

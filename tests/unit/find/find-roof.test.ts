@@ -39,6 +39,21 @@ describe('findRoof', () => {
     },
   );
 
+  it.each([1, 2, 3])('finds gentle falls where an aeroplane leaves a quarter of a metre between points, seed %i', async (seed) => {
+    const { found } = await find(fallsToDrain(), { spacing: 0.25, noise: 0.02, seed });
+    expect(found.segments).toHaveLength(4);
+    for (const segment of found.segments) expect(Math.abs(pitchOf(segment) - Math.atan(0.015) * degrees)).toBeLessThan(0.3);
+  });
+
+  it('cuts no old roof that ponds into facets, as seen from an aeroplane', async () => {
+    const points = samplePoints([{ plan: [3, 3, 33, 20], height: 5, isRoof: true }], { spacing: 0.25, noise: 0.02, ground: [0, 0, 36, 23] });
+    const { positions } = points;
+    for (let i = 0; i < positions.length; i += 3) {
+      if (positions[i + 2]! > 4) positions[i + 2]! += 0.06 * Math.sin(0.9 * positions[i]!) * Math.sin(0.8 * positions[i + 1]! + 0.4 * positions[i]!);
+    }
+    expect((await findRoof(cloudOf(points))).segments).toHaveLength(1);
+  });
+
   it('finds a dormer beside the slope it stands in', async () => {
     const { found } = await find(dormer(), { spacing: 0.06 });
     expect(found.segments).toHaveLength(3);
