@@ -1,6 +1,7 @@
 import { cos } from '../../geometry/same-math.ts';
 import { squaresAboutBend } from '../planes/judge-curvature.ts';
 import { CHI_SQUARED_3, NUISANCE, type MergeRules } from '../planes/merge-regions.ts';
+import { NO_MARGIN } from '../planes/region-mask.ts';
 import { copyRegion, newRegion, refit, residualOf, type Region } from '../planes/region.ts';
 import { MOMENTS } from '../voxels/sum-voxels.ts';
 import { addMoments, type VoxelTable } from '../voxels/voxel-table.ts';
@@ -74,12 +75,12 @@ const isNearLevel = (group: readonly Region[]): boolean => group[0]!.c >= NEAR_L
  * Falls of a thin cloud: the wide patches its large voxels ask for lie over the lines between falls, and take the falls for
  * noise. Small patches show too little of a roof's unevenness, so what they find stands only where nothing but noise is left.
  *
- * @returns Null where patches are small already, or no falls are found.
+ * @returns Null where the cloud is not thin, or no falls are found.
  */
 function findFalls(table: VoxelTable, group: readonly Region[], settled: SettledSurface, rules: MergeRules): Region[] | null {
+  if (!isNearLevel(group) || table.size < NO_MARGIN) return null;
   const { voxels } = settled;
   const size = patchSize(table, voxels, FEWEST_PATCH_VOXELS);
-  if (!isNearLevel(group) || size === patchSize(table, voxels, PATCH_VOXELS)) return null;
   const facets = searchFacets(table, group, settled, surfaceVariance(table, voxels, group[0]!, size, rules), rules);
   return facets && facets.length > group.length && varianceLeft(table, facets, size) < MOST_LEFT * rules.noise * rules.noise ? facets : null;
 }
@@ -108,7 +109,10 @@ const PATCH_VOXELS = 4;
 const FEWEST_PATCH_VOXELS = 2;
 /** No smaller patch. [m] */
 const PATCH = 0.8;
-/** Variance that falls leave in the means of patches, over that of as many independent points: made-up falls leave 2, old roofs that pond 4 and more. [-] */
+/**
+ * Variance that falls may leave in the means of patches, over that of as many independent points: made-up falls leave 2 to 2.6,
+ * flat roofs that pond 3.7 and more. [-]
+ */
 const MOST_LEFT = 3;
 
 const patchSize = (table: VoxelTable, surface: readonly number[], voxels: number): number =>
