@@ -74,6 +74,7 @@ const BETTER: Readonly<Record<string, string>> = {
   fit: 'Its own points decide: more photos of it, from nearer.',
   edge: 'A tape along one eave would settle the edges and the scale.',
   rim: 'A tape along one eave would settle the edges and the scale.',
+  'hidden corner': 'A photo that shows the corners others stand before.',
   'edge conversion': 'A gauge of the offset that was stated, taken on site.',
   scale: 'A tape along one eave would settle the scale.',
   tilt: 'A level reading on this plane would settle the tilt of the whole model.',

@@ -29,7 +29,7 @@ const FEET_PER_METRE = 1 / 0.3048;
 const DEGREE = Math.PI / 180;
 
 /**
- * Writes a measured number with its ± to two significant digits and the value to the same place.
+ * Writes a measured number with its ± to two significant digits and the value to the same place (JCGM 100:2008, 7.2.6).
  *
  * @returns null for a missing value: its reason is to be shown instead.
  */
@@ -38,8 +38,9 @@ export function writeReading(number: Measured, dimension: Dimension, units: Unit
   const { value, u95, unit } = converted(number.value, number.u95, dimension, units);
   if (unit === 'ft-in') return feetAndInches(value, u95);
   const places = decimalPlaces(u95);
-  const [firm, soft] = splitDigits(grouped(value.toFixed(places)), u95);
-  return { firm, soft, unit, plusMinus: grouped(u95.toFixed(places)) };
+  const step = leastStep(u95);
+  const [firm, soft] = splitDigits(grouped(inSteps(value, step).toFixed(places)), u95);
+  return { firm, soft, unit, plusMinus: grouped(inSteps(u95, step).toFixed(places)) };
 }
 
 /** The same reading as one plain line: "42.31° ± 0.20". */
@@ -56,6 +57,11 @@ export function decimalPlaces(u95: number): number {
   const rounded = Number(u95.toPrecision(2));
   return Math.min(9, Math.max(0, 1 - Math.floor(Math.log10(rounded))));
 }
+
+/** What a ± of 100 and more is written in steps of, so that it too has two digits: 10, 100 and so on; 1 below. */
+const leastStep = (u95: number): number => (u95 > 0 ? 10 ** Math.max(0, Math.floor(Math.log10(Number(u95.toPrecision(2)))) - 1) : 1);
+
+const inSteps = (value: number, step: number): number => (step > 1 ? Math.round(value / step) * step : value);
 
 function converted(value: number, u95: number, dimension: Dimension, units: UnitChoice) {
   if (dimension === 'length') {
