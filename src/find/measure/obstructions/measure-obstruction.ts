@@ -9,6 +9,7 @@ import { refineFootprint } from './footprint-sides.ts';
 import { elevationAt } from '../borders/intersections.ts';
 import { liftedShare, TALL_SIGMAS } from './lifted-share.ts';
 import { findTop, markTopAndRoof, middleOfTop, topAbove, type Top, type TopHeight } from './obstruction-top.ts';
+import { bareCells } from './bare-cells.ts';
 import { roofBeneath } from './roof-beneath.ts';
 import { patchPoints, pointsAround, roofAround, type ObstructionContext } from './patch-points.ts';
 import { footprintArea, footprintCorners, footprintOf, type Footprint } from './top-shape.ts';
@@ -24,11 +25,8 @@ const LINE_WIDTH = 0.6;
 const ROUGH_SIGMAS = 4;
 /** Height lost on small things by smoothing, as a share of itself at a width of one sample, falling with its square. */
 const ATTENUATION = 0.5;
-/** What rounding may move all sides of a footprint by together, at 95 %. [spacings, and m at least: common practice, no source] */
-const EDGE_BIAS = 0.3;
-const LEAST_EDGE_BIAS = 0.01;
-/** Walls scatter sideways as roofs do upward; what that may move all sides by together, at 95 %. [share of the noise] */
-const EDGE_NOISE = 0.6;
+/** A low thing hides so many times more roof than its points would cover: glass. */
+const THIN_SHARE = 1.3;
 /** Times the limit of detection that a low thing must reach, and share up that a rough one must. */
 const LOW_RATIO = 1.8;
 const ROUGH_SHARE = 0.6;
@@ -47,8 +45,8 @@ const perimeterOf = ({ size }: Footprint): number => 2 * (size[0] + size[1]);
  * @param sigma  Of the points. [m]
  * @returns 95 % half width. [m]
  */
-function sidesInTop({ area, inset }: TopHeight, sigma: number): number {
-  const depth = SIDES_TAKEN * sigma;
+function sidesInTop({ area, inset, roughness }: TopHeight, rise: number, sigma: number): number {
+  const depth = Math.min(rise, SIDES_TAKEN * roughness * sigma);
   const taken = perimeterOf(area) * depth * (1 - normalCumulative(inset / sigma));
   return ((depth / 2) * taken) / (footprintArea(area) + taken);
 }
@@ -67,11 +65,13 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   const top = findTop(raised, fit, Math.max(0.02, 0.35 * patch.height));
   if (!top) return null;
   const base = roofAround(patch, fit, context);
-  const rough = footprintOf(top.x, top.y, spacing);
+  const hidden = patch.height < TALL_SIGMAS * fit.noise ? bareCells(patch, base.offset, fit, context) : null;
+  const bare = hidden && hidden.x.length * context.raster.step ** 2 > THIN_SHARE * (top.z.length / Math.max(1, fit.density)) ? hidden : null;
+  const rough = bare ? footprintOf(bare.x, bare.y, context.raster.step) : footprintOf(top.x, top.y, spacing);
   const roughRise = topAbove(rough.centre, top) - elevationAt(fit, rough.centre) - base.offset;
   if (!(roughRise > 0)) return null;
   const around = pointsAround(patch, fit, context);
-  const footprint = refineFootprint(rough, markTopAndRoof(around, top, base.offset, fit.noise), spacing);
+  const footprint = refineFootprint(rough, { ...markTopAndRoof(around, top, base.offset, fit.noise), isThin: bare !== null }, { spacing, noise: fit.noise, correlation: fit.correlation });
   const at = footprint.centre;
   const middle = middleOfTop(around, top, footprint, spacing, roughRise, fit);
   const beneath = roofBeneath(patch, middle, fit, context);
@@ -87,12 +87,10 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
     // On a slope a level top's height above the roof hangs on where its middle is.
     { name: 'place', u95: (SIGMAS_95 * footprint.sigma * Math.hypot(fit.slopeX - top.slopeX, fit.slopeY - top.slopeY)) / 2 },
     { name: 'smoothing', u95: lost },
-    { name: 'sides', u95: sidesInTop(middle, fit.noise) },
+    { name: 'sides', u95: sidesInTop(middle, rise, fit.noise) },
   ]);
   const area = footprintArea(footprint);
   const sides = footprint.round ? area * 2 * (footprint.sigma / footprint.size[0]) : Math.hypot(footprint.size[0], footprint.size[1]) * footprint.sigma;
-  const perimeter = perimeterOf(footprint);
-  const edge = Math.hypot(Math.max(LEAST_EDGE_BIAS, EDGE_BIAS * spacing), EDGE_NOISE * fit.noise);
   const verdict = judgeFeature({
     height: rise, width, length: Math.max(...footprint.size), noise: fit.noise, correlationLength: fit.correlation.length, spacing, groundSampleDistance,
   });
@@ -110,7 +108,7 @@ export function measureObstruction(patch: RaisedPatch, context: ObstructionConte
   return {
     face: patch.face,
     footprint: footprintCorners(footprint),
-    planAreaM2: measured(area, [{ name: 'sides', u95: SIGMAS_95 * sides }, { name: 'edge', u95: perimeter * edge }]),
+    planAreaM2: measured(area, [{ name: 'sides', u95: SIGMAS_95 * sides }, { name: 'edge', u95: perimeterOf(footprint) * footprint.common }]),
     heightAboveRoofM: height,
     shape,
     resolvability: verdict.resolvability,

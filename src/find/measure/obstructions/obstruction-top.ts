@@ -2,6 +2,7 @@ import type { Vector2 } from '../../../geometry/vector.ts';
 import { upperMedian } from '../../../geometry/order-statistic.ts';
 import { cos, sin } from '../../../geometry/same-math.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
+import { ROOF, SIDE, TOP } from './count-side.ts';
 import type { MarkedPoints } from './footprint-sides.ts';
 import type { PatchPoints } from './patch-points.ts';
 import { meanNearMiddle, type TopSample } from './roof-beneath.ts';
@@ -82,6 +83,9 @@ function topPlane(x: Float64Array, y: Float64Array, z: Float64Array, follows: Fa
 /** Reconstruction rounds the rim of a top off over about this much, and what walls scatter inward lies lower. [spacings, sigmas, share of the width at most] */
 const ROUNDED = 1;
 const WALL_SIGMAS = 1;
+/** More of the walls passes for the top of glass, so less of them must be let in. [sigmas, times the roof's scatter] */
+const GLASS_WALL_SIGMAS = 2.5;
+const GLASS = 2;
 const ROUNDED_SHARE = 0.3;
 /** Points of a top farther than this from its middle are strays, walls, or things on it. [sigmas] */
 const OFF_TOP_SIGMAS = 2.5;
@@ -89,26 +93,31 @@ const OFF_TOP_SIGMAS = 2.5;
 /** Elevation of the top above a place. [m] */
 export const topAbove = ([x, y]: Vector2, { mean, middle, slopeX, slopeY }: Top): number => mean + slopeX * (x - middle[0]) + slopeY * (y - middle[1]);
 
-/** Walls scatter to both sides of a border; points farther than this from top and roof are theirs. [m, sigmas] */
-const WALL_FREE = 0.08;
-const WALL_FREE_SIGMAS = 4;
+/** Points this near to the top or to the roof may be theirs; what lies between them stands on a side. [m, sigmas] */
+const SIDE_FREE = 0.06;
+const SIDE_FREE_SIGMAS = 2.5;
+/** Points nearer to the roof than this are its own. [sigmas] */
+const OWN_SIGMAS = 2;
 
-/** Points of the top and of the roof; what lies between them on the wall is left out. */
-export function markTopAndRoof({ x, y, z, rise }: PatchPoints, top: Top, offset: number, noise: number): MarkedPoints {
-  const kept = { x: new Float64Array(x.length), y: new Float64Array(x.length), up: new Uint8Array(x.length) };
+/** Points about a thing, by whether they are its top's, its sides' or the roof's. */
+export function markTopAndRoof({ x, y, z, rise }: PatchPoints, top: Top, offset: number, noise: number): Omit<MarkedPoints, 'isThin'> {
   const { mean, middle, slopeX, slopeY } = top;
-  let count = 0;
+  const kind = new Uint8Array(x.length);
+  const full = new Float64Array(x.length);
+  const below = new Float64Array(x.length);
+  const own = new Uint8Array(x.length);
+  const takenForTop = Math.max(SIDE_FREE, SIDE_FREE_SIGMAS * Math.max(noise, top.roughness));
+  const takenForRoof = Math.max(SIDE_FREE, SIDE_FREE_SIGMAS * noise);
   for (let i = 0; i < x.length; i++) {
-    const full = mean + slopeX * (x[i]! - middle[0]) + slopeY * (y[i]! - middle[1]) - (z[i]! - rise[i]!) - offset;
-    const band = Math.min(full / 2, Math.max(WALL_FREE, WALL_FREE_SIGMAS * noise));
+    const height = mean + slopeX * (x[i]! - middle[0]) + slopeY * (y[i]! - middle[1]) - (z[i]! - rise[i]!) - offset;
     const above = rise[i]! - offset;
-    if (above > band && above < full - band) continue;
-    kept.x[count] = x[i]!;
-    kept.y[count] = y[i]!;
-    kept.up[count] = above > full / 2 ? 1 : 0;
-    count++;
+    const isSide = above > Math.min(height / 2, takenForRoof) && above < height - Math.min(height / 2, takenForTop);
+    kind[i] = isSide ? SIDE : above > height / 2 ? TOP : ROOF;
+    full[i] = height;
+    own[i] = Math.abs(above) <= OWN_SIGMAS * noise ? 1 : 0;
+    below[i] = height - above;
   }
-  return { x: kept.x.subarray(0, count), y: kept.y.subarray(0, count), up: kept.up.subarray(0, count) };
+  return { x, y, kind, below, full, own, takenForTop, takenForRoof };
 }
 
 /** A thing this many sigmas high is told from roof seen below it; the noise of a lower one is its own, whatever it is. */
@@ -126,10 +135,18 @@ export interface TopHeight extends TopSample {
  * Height of the top above the middle of the footprint: mean of the points away from the rim and near their median, and how
  * much rougher than the roof they are. Glass scatters several times as much, so no band about a guess may cut its points.
  */
-export function middleOfTop({ x, y, z, rise }: PatchPoints, top: Top, footprint: Footprint, spacing: number, roughRise: number, fit: FaceFit): TopHeight {
+export function middleOfTop(points: PatchPoints, top: Top, footprint: Footprint, spacing: number, roughRise: number, fit: FaceFit): TopHeight {
+  const within = (sigmas: number): TopHeight => {
+    const inset = Math.min(Math.max(ROUNDED * spacing, sigmas * fit.noise), ROUNDED_SHARE * footprint.size[1]);
+    return heightWithin(points, top, footprint, inset, roughRise, fit);
+  };
+  const first = within(WALL_SIGMAS);
+  return first.roughness > GLASS ? within(GLASS_WALL_SIGMAS) : first;
+}
+
+function heightWithin({ x, y, z, rise }: PatchPoints, top: Top, footprint: Footprint, inset: number, roughRise: number, fit: FaceFit): TopHeight {
   const { centre, turn, size, round } = footprint;
   const [c, s] = [cos(turn), sin(turn)];
-  const inset = Math.min(Math.max(ROUNDED * spacing, WALL_SIGMAS * fit.noise), ROUNDED_SHARE * size[1]);
   const area: Footprint = { ...footprint, size: [size[0] - 2 * inset, size[1] - 2 * inset] };
   const [reachU, reachV] = [area.size[0] / 2, area.size[1] / 2];
   const least = roughRise > SEEN_BELOW_SIGMAS * fit.noise ? SEEN_BELOW_SHARE * roughRise : -Infinity;

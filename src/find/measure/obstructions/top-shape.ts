@@ -12,6 +12,8 @@ export interface Footprint {
   readonly round: boolean;
   /** One sigma of each side's length. [m] */
   readonly sigma: number;
+  /** What may move all sides together, at 95 %. [m] */
+  readonly common: number;
 }
 
 const ANGLES = 45;
@@ -41,7 +43,7 @@ export function footprintOf(xs: Float64Array, ys: Float64Array, spacing: number)
   const sigma = Math.max(u.size, v.size) * Math.sqrt((2 * TAIL) / Math.max(4, n)) + 0.15 * spacing;
   if (isRound(xs, ys, centre, best.angle, u.size, v.size)) {
     const diameter = 2 * (deviation(xs) + deviation(ys));
-    return { centre: [mean(xs), mean(ys)], turn: 0, size: [diameter, diameter], round: true, sigma };
+    return { centre: [mean(xs), mean(ys)], turn: 0, size: [diameter, diameter], round: true, sigma, common: sigma };
   }
   return {
     centre,
@@ -49,6 +51,7 @@ export function footprintOf(xs: Float64Array, ys: Float64Array, spacing: number)
     size: longer ? [u.size, v.size] : [v.size, u.size],
     round: false,
     sigma,
+    common: sigma,
   };
 }
 

@@ -45,7 +45,7 @@ const fitOf = (covarianceAt: (d: number) => number, alone: number): FaceFit => (
   elevation: 0, slopeX: 0, slopeY: 0, centroid: [2, 2], covariance: new Array<number>(9).fill(0), noise: 0.02, pointCount: 5000, density: 400, notes: [],
   correlation: { distances, covariance: distances.map(covarianceAt), alone, length: 0.3, inflation: 1 },
 });
-const sample: TopSample = { area: { centre: [2, 2], turn: 0, size: [0.6, 0.6], round: false, sigma: 0 }, points: 144, roughness: 1, follows: false };
+const sample: TopSample = { area: { centre: [2, 2], turn: 0, size: [0.6, 0.6], round: false, sigma: 0, common: 0 }, points: 144, roughness: 1, follows: false };
 
 describe('the roof beneath a thing', () => {
   it.each([
