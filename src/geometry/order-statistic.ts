@@ -30,4 +30,16 @@ export function selectAt(values: Float64Array, place: number, first = 0, last = 
 /** The middle one of the values, of two middle ones the larger; 0 of none. No NaN among them. */
 export const upperMedian = (values: readonly number[]): number => (values.length === 0 ? 0 : selectAt(Float64Array.from(values), values.length >> 1));
 
+/** Mean of the values not farther than so much from their median; 0 of none. No NaN among them. */
+export function meanNearMiddle(values: readonly number[], reach: number): number {
+  const middle = upperMedian(values);
+  let [sum, count] = [0, 0];
+  for (const value of values) {
+    if (Math.abs(value - middle) > reach) continue;
+    sum += value - middle;
+    count++;
+  }
+  return count > 0 ? middle + sum / count : middle;
+}
+
 const middleOf = (a: number, b: number, c: number): number => Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));

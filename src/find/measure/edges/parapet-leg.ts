@@ -1,12 +1,12 @@
-import { alongLine, besideLine, type PlanLine } from '../../../geometry/plan-line.ts';
+import { alongLine, besideLine, onLine, type PlanLine } from '../../../geometry/plan-line.ts';
 import type { Vector2, Vector3 } from '../../../geometry/vector.ts';
 import { upperMedian } from '../../../geometry/order-statistic.ts';
-import { heightVariance, SIGMAS_95 } from '../../../reading/plane-uncertainty.ts';
+import { heightVariance } from '../../../reading/plane-uncertainty.ts';
 import { eachCellBeside } from '../raster/cells-beside.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { elevationAt } from '../borders/intersections.ts';
 import type { PointLookup } from '../raster/point-lookup.ts';
-import { meanHeightU95 } from '../faces/residual-correlation.ts';
+import { covarianceAt, type Correlation } from '../faces/residual-correlation.ts';
 import type { RoofRaster } from '../raster/roof-raster.ts';
 
 /** How far outward from the inner face a parapet is looked for. [m] */
@@ -62,23 +62,40 @@ export function measureLeg(leg: Ends, fit: FaceFit, raster: RoofRaster, points: 
   const strip = pointsBeside(leg, fit, raster, points);
   const band = Math.max(0.02, 2.5 * fit.noise);
   const tops = topsOf(strip, band);
-  const found = tops.filter((top) => top > 0);
   const onTop = strip.outward.filter((_, i) => tops[strip.bin[i]!]! > 0 && Math.abs(strip.rise[i]! - tops[strip.bin[i]!]!) <= band);
   const middle: Vector2 = [(leg.from[0] + leg.to[0]) / 2, (leg.from[1] + leg.to[1]) / 2];
-  const meanSigma = (count: number): number => meanHeightU95(fit.correlation, Math.max(1, count), Math.min(1, length)) / SIGMAS_95;
-  const sides = thicknessOf(strip, tops, onTop, fit, meanSigma);
+  const sides = thicknessOf(strip, tops, onTop, fit, length);
   const rounding = topRounding(sides.thickness, 1 / Math.sqrt(Math.max(1e-6, fit.density)));
-  const top = upperMedian(found);
+  const top = upperMedian(tops.filter((height) => height > 0));
   return {
     from: leg.from,
     to: leg.to,
     length,
     height: top > 0 ? top + rounding : top,
     rounding,
-    heightSigma: Math.hypot(meanSigma(onTop.length), Math.sqrt(heightVariance(fit, middle))),
+    heightSigma: Math.hypot(stripSigma(fit.correlation, onTop.length, length, sides.thickness), Math.sqrt(heightVariance(fit, middle))),
     ...sides,
   };
 }
+
+/** One sigma of the mean of points spread over a strip, which waves shorter than its length do not move as a whole. [m] */
+function stripSigma(correlation: Correlation, count: number, length: number, width: number): number {
+  const first = correlation.distances[0] ?? 1;
+  const across = Math.max(1, Math.min(MOST_ACROSS, Math.round(width / first)));
+  const along = Math.max(1, Math.min(MOST_ALONG, Math.round(length / first)));
+  const [dx, dy] = [length / along, width / across];
+  let sum = 0;
+  for (let i = 0; i < along; i++) {
+    for (let j = 0; j < across; j++) {
+      const times = (i === 0 ? 1 : 2) * (j === 0 ? 1 : 2) * (along - i) * (across - j);
+      sum += times * covarianceAt(correlation, Math.hypot(i * dx, j * dy));
+    }
+  }
+  return Math.sqrt(Math.max(0, sum / (along * across) ** 2) + correlation.alone / Math.max(1, count));
+}
+
+const MOST_ALONG = 400;
+const MOST_ACROSS = 12;
 
 function pointsBeside(leg: Ends, fit: FaceFit, raster: RoofRaster, points: PointLookup): Strip {
   const line = lineOfLeg(leg);
@@ -93,7 +110,8 @@ function pointsBeside(leg: Ends, fit: FaceFit, raster: RoofRaster, points: Point
       const along = alongLine(line, at);
       const outward = -besideLine(line, at);
       if (along < 0 || along >= length || outward < -raster.step || outward > WIDEST) return;
-      const rise = z - elevationAt(fit, at);
+      // Above the roof where the wall meets it: a roof that falls from it goes on rising under the wall.
+      const rise = z - elevationAt(fit, onLine(line, along));
       if (rise < least) return;
       strip.rise.push(rise);
       strip.outward.push(outward);
@@ -146,7 +164,7 @@ function thicknessOf(
   tops: readonly number[],
   onTop: readonly number[],
   fit: FaceFit,
-  meanSigma: (count: number) => number,
+  length: number,
 ): Pick<ParapetLeg, 'thickness' | 'thicknessSigma'> {
   if (onTop.length < 10) return { thickness: 0, thicknessSigma: 0 };
   const sorted = [...onTop].sort((p, q) => p - q);
@@ -154,6 +172,7 @@ function thicknessOf(
   const extent = (at(1 - TAIL) - at(TAIL)) / (1 - 2 * TAIL);
   const spacing = 1 / Math.sqrt(Math.max(1e-6, fit.density));
   const rim = { sigma: Math.hypot(RIM_SPACINGS * spacing, extent * Math.sqrt(TAIL / onTop.length)), rounding: RIM_NOISES * fit.noise };
+  const height = upperMedian(tops.filter((top) => top > 0));
   const sideAt = (end: number): { at: number; sigma: number; rounding: number } => {
     const reach = Math.min(extent / 2, Math.max(SIDE_REACH, spacing));
     const places = strip.outward.filter((outward, i) => {
@@ -161,7 +180,8 @@ function thicknessOf(
       return share >= SIDE_HEIGHTS[0] && share <= SIDE_HEIGHTS[1] && Math.abs(outward - end) <= reach;
     });
     if (places.length < FEWEST_ON_SIDE) return { at: end, ...rim };
-    return { at: upperMedian(places), sigma: Math.hypot(meanSigma(places.length), SIDE_NOISES * fit.noise), rounding: 0 };
+    const seen = (SIDE_HEIGHTS[1] - SIDE_HEIGHTS[0]) * height;
+    return { at: upperMedian(places), sigma: Math.hypot(stripSigma(fit.correlation, places.length, length, seen), SIDE_NOISES * fit.noise), rounding: 0 };
   };
   const [inner, outer] = [sideAt(at(TAIL) - TAIL * extent), sideAt(at(1 - TAIL) + TAIL * extent)];
   // Both rims are rounded alike, so what that leaves out adds up.

@@ -14,8 +14,8 @@ import type { RoofMap } from '../borders/split-arcs.ts';
 
 /** Chains are broken where the top steps by more than this. [m] */
 const STEP = 0.2;
-/** Flashings and copings are no plane: their tops are good to this. 95 %. [m] */
-const TOP_U95 = 0.01;
+/** Flashings at the foot hide where the roof is. 95 %. [m: common practice, no source] */
+const TOP_U95 = 0.005;
 /** A chain is the far side of another where this share of its length lies there. */
 const SAME_WALL = 0.7;
 /** Sines of the angle between the two sides of one wall, and how far a side may lie from where the thickness puts it. [m] */

@@ -1,6 +1,5 @@
-import { upperMedian } from '../../../geometry/order-statistic.ts';
+import { meanNearMiddle, upperMedian } from '../../../geometry/order-statistic.ts';
 import { meanCovarianceInSquare, type Correlation } from '../faces/residual-correlation.ts';
-import { meanNearMiddle } from './roof-beneath.ts';
 
 /** What a point about a thing was taken for. */
 export const [ROOF, TOP, SIDE] = [0, 1, 2];

@@ -1,11 +1,11 @@
 import type { Vector2 } from '../../../geometry/vector.ts';
-import { upperMedian } from '../../../geometry/order-statistic.ts';
+import { meanNearMiddle, upperMedian } from '../../../geometry/order-statistic.ts';
 import { cos, sin } from '../../../geometry/same-math.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
 import { ROOF, SIDE, TOP } from './count-side.ts';
 import type { MarkedPoints } from './footprint-sides.ts';
 import type { PatchPoints } from './patch-points.ts';
-import { meanNearMiddle, type TopSample } from './roof-beneath.ts';
+import type { TopSample } from './roof-beneath.ts';
 import type { Footprint } from './top-shape.ts';
 
 /** Where most points of a thing's upper part lie level, or at one height above the roof. */

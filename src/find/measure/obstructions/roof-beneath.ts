@@ -1,5 +1,5 @@
 import type { Vector2 } from '../../../geometry/vector.ts';
-import { upperMedian } from '../../../geometry/order-statistic.ts';
+import { meanNearMiddle } from '../../../geometry/order-statistic.ts';
 import { cos, sin } from '../../../geometry/same-math.ts';
 import { covarianceAt, type Correlation } from '../faces/residual-correlation.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
@@ -91,18 +91,6 @@ function ringAbout(patch: RaisedPatch, width: number, fit: FaceFit, { raster, po
   for (let i = 0; i < cells.length; i += every) places.push(cellCentre(raster, cells[Math.floor(i)]!));
   const area = cells.length * raster.step * raster.step;
   return { mean: meanNearMiddle(values, STRAY_SIGMAS * fit.noise), points: values.length, places, placesPerArea: places.length / Math.max(area, 1e-9) };
-}
-
-/** Mean of the values not farther than so much from their median. */
-export function meanNearMiddle(values: readonly number[], reach: number): number {
-  const middle = upperMedian(values);
-  let [sum, count] = [0, 0];
-  for (const value of values) {
-    if (Math.abs(value - middle) > reach) continue;
-    sum += value - middle;
-    count++;
-  }
-  return count > 0 ? middle + sum / count : middle;
 }
 
 const areaOf = ({ size, round }: Footprint): number => (round ? Math.PI / 4 : 1) * size[0] * size[1];

@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { FaceFit } from '../../../../../src/find/measure/faces/fit-faces.ts';
 import type { RaisedPatch } from '../../../../../src/find/measure/obstructions/find-obstructions.ts';
 import type { ObstructionContext } from '../../../../../src/find/measure/obstructions/patch-points.ts';
-import { meanNearMiddle, roofBeneath, type TopSample } from '../../../../../src/find/measure/obstructions/roof-beneath.ts';
+import { roofBeneath, type TopSample } from '../../../../../src/find/measure/obstructions/roof-beneath.ts';
+import { meanNearMiddle } from '../../../../../src/geometry/order-statistic.ts';
 import { seededRandom } from '../../../../../src/geometry/seeded-random.ts';
 
 const [STEP, COLUMNS] = [0.1, 40];
