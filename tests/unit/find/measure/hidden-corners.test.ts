@@ -14,11 +14,13 @@ const EAVE: Side = { kind: 'eave', counted: true };
 const ABUTMENT: Side = { kind: 'abutment', counted: true };
 const SIGMA = 0.01;
 
+const ringsOf = (face: number, outline: readonly Vector2[]): MeasuredRoof['rings'][number] => ({ face, outline, holes: [], pieces: [] });
+
 /** One face round these corners, side i from corner i to the next. */
-function roofOf(corners: readonly Vector2[], sides: readonly Side[]): Pick<MeasuredRoof, 'edges' | 'map' | 'solved'> {
+function roofOf(corners: readonly Vector2[], sides: readonly Side[]): Pick<MeasuredRoof, 'edges' | 'map' | 'solved' | 'rings'> {
   const edges = sides.map(({ kind }, i) => ({ kind, piece: i, vertices: [i, (i + 1) % corners.length], faces: [1], meets: false }) as unknown as FoundEdge);
   const pieces = sides.map(({ counted }) => ({ counted, sigma: SIGMA }));
-  return { edges, map: { pieces } as unknown as MeasuredRoof['map'], solved: { positions: corners } as unknown as MeasuredRoof['solved'] };
+  return { edges, map: { pieces } as unknown as MeasuredRoof['map'], solved: { positions: corners } as unknown as MeasuredRoof['solved'], rings: [ringsOf(1, corners)] };
 }
 
 /** 10 by 6 m, the north-east corner cut off 0.8 m along the north side and 0.6 m along the east side. */
@@ -61,6 +63,14 @@ describe('no corner is hidden', () => {
     // A notch turns inward: its sides have met already.
     expect(hiddenCorners(roofOf([[0, 0], [10, 0], [9, 3], [10, 6], [0, 6]], [EAVE, EAVE, ABUTMENT, EAVE, EAVE]))).toEqual([]);
     expect(hiddenCorners(roofOf([[0, 0], [10, 0], [10, 2], [6, 6], [0, 6]], [EAVE, EAVE, ABUTMENT, EAVE, EAVE]))).toEqual([]);
+  });
+
+  test('where another face was seen beyond the cut, as beside the cheek of a dormer', () => {
+    const roof = withCut(ABUTMENT);
+    const dormer: readonly Vector2[] = [[10, 5.4], [10, 7], [9.2, 7], [9.2, 6]];
+    expect(hiddenCorners({ ...roof, rings: [...roof.rings, ringsOf(2, dormer)] })).toEqual([]);
+    // One that only comes near hides nothing and shows nothing.
+    expect(hiddenCorners({ ...roof, rings: [...roof.rings, ringsOf(2, dormer.map(([x, y]): Vector2 => [x + 1, y]))] })).toHaveLength(1);
   });
 
   test('where a side beside the cut is no line', () => {
