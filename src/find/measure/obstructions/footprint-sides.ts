@@ -57,8 +57,8 @@ const LEAST_COUNTED_BIAS = 0.002;
 const FEWEST = 8;
 /** Scatter of the likeliest border, in mean distances between points across it. */
 const BORDER_SCATTER = 1.3;
-/** Lateral scatter that no count of points removes: rounding, and what stands on the border itself. [spacings] */
-const BORDER_BLUR = 0.15;
+/** Scatter of a border that no number of points removes: rounding, and what stands on the border itself. [spacings] */
+const BORDER_BLUR = 0.1;
 
 /**
  * Moves the sides of a rough footprint to where the thing ends. Quantiles of the top's own points are drawn out by what its
@@ -104,7 +104,7 @@ function refinedRectangle(rough: Footprint, points: MarkedPoints, scatter: Scatt
   const [right, left, top, bottom] = sides as [Border, Border, Border, Border];
   const [u, v] = [(right.at - left.at) / 2, (top.at - bottom.at) / 2];
   const middle: Vector2 = [centre[0] + u * c - v * s, centre[1] + u * s + v * c];
-  const sigma = Math.hypot(right.sigma, left.sigma, top.sigma, bottom.sigma, Math.SQRT2 * BORDER_BLUR * spacing) / Math.SQRT2;
+  const sigma = Math.hypot(right.sigma, left.sigma, top.sigma, bottom.sigma) / Math.SQRT2;
   const [a, b] = [right.at + left.at, top.at + bottom.at];
   const known = { centre: middle, round: false, sigma, common: Math.max(...sides.map(({ common }) => common)) };
   return a >= b ? { ...known, turn, size: [a, b] } : { ...known, turn: turn + Math.PI / 2, size: [b, a] };
@@ -122,7 +122,7 @@ function refinedDisc(rough: Footprint, points: MarkedPoints, scatter: Scatter): 
   }
   const border = sideOf(across, { about: radius, opposite: 0, length: 2 * Math.PI * radius, round: true, ...scatter, takenForTop: points.takenForTop, takenForRoof: points.takenForRoof, isThin: points.isThin }, reach);
   if (!border) return { ...rough, sigma: Math.max(rough.sigma, 2 * ROUGH_SHARE * radius, 2 * UNSEEN_SHARE * reach), common: commonEdge(scatter) };
-  return { ...rough, size: [2 * border.at, 2 * border.at], sigma: Math.hypot(2 * border.sigma, BORDER_BLUR * scatter.spacing), common: border.common };
+  return { ...rough, size: [2 * border.at, 2 * border.at], sigma: 2 * border.sigma, common: border.common };
 }
 
 interface Across extends AcrossSide {
@@ -150,10 +150,10 @@ function sideOf(across: Across, shape: SideShape & Pick<MarkedPoints, 'isThin'>,
   const end = shape.isThin && !shape.round ? roofEnds(across.own, shape.about, reach) : null;
   if (!end) {
     const border = givesWay(across, shape.about, reach);
-    return border && { ...border, common: commonEdge(shape) };
+    return border && { at: border.at, sigma: Math.hypot(border.sigma, BORDER_BLUR * shape.spacing), common: commonEdge(shape) };
   }
   // The foot of a side scatters over the border and passes for roof.
-  return { ...end, common: Math.hypot(commonEdge(shape), SIGMAS_95 * shape.noise) };
+  return { at: end.at, sigma: Math.hypot(end.sigma, BORDER_BLUR * shape.spacing), common: Math.hypot(commonEdge(shape), SIGMAS_95 * shape.noise) };
 }
 
 /** What may move all sides together where rounding of the rim and the foot shows. [m], 95 % */

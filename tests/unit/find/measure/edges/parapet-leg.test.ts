@@ -19,10 +19,12 @@ interface Wall {
   readonly sides: boolean;
   /** The top bends down over its rims by this. [m] */
   readonly rounding: number;
+  /** Fall of the deck away from the wall, whose foot stays at 5 m. [-] */
+  readonly fall?: number;
 }
 
 /** Points of a wall along the x axis, from y = 0 down to -THICKNESS: outward of a deck above the axis. */
-function measure({ sides, rounding }: Wall, seed: number): ReturnType<typeof measureLeg> {
+function measure({ sides, rounding, fall = 0 }: Wall, seed: number): ReturnType<typeof measureLeg> {
   const random = seededRandom(seed);
   const byCell = new Map<number, number[][]>();
   const put = (x: number, y: number, z: number): void => {
@@ -38,7 +40,7 @@ function measure({ sides, rounding }: Wall, seed: number): ReturnType<typeof mea
   }
   for (let i = 0; sides && i < (2 * LENGTH * HEIGHT) / SPACING ** 2 / 3; i++) put(LENGTH * random.uniform(), random.uniform() < 0.5 ? 0 : -THICKNESS, 5 + HEIGHT * random.uniform());
   const points = { each: (k: number, visit: (x: number, y: number, z: number, label: number) => void) => byCell.get(k)?.forEach(([x, y, z]) => visit(x!, y!, z!, 0)) };
-  return measureLeg({ from: [0, 0, 5], to: [LENGTH, 0, 5] }, deck, raster, points);
+  return measureLeg({ from: [0, 0, 5], to: [LENGTH, 0, 5] }, { ...deck, elevation: 5 - 2 * fall, slopeY: -fall }, raster, points);
 }
 
 describe('a leg of a parapet', () => {
@@ -62,6 +64,11 @@ describe('a leg of a parapet', () => {
     const legs = seeds.map((seed) => measure({ sides: false, rounding: 0.02 }, seed));
     expect(legs.filter(({ thickness, thicknessSigma }) => Math.abs(thickness - THICKNESS) <= 1.96 * thicknessSigma).length).toBeGreaterThanOrEqual(36);
     expect(Math.min(...legs.map(({ thicknessSigma }) => thicknessSigma))).toBeGreaterThan(0.01);
+  });
+
+  it('is as high as its top stands above its foot, where the deck falls away from it', () => {
+    const [level, falling] = [0, 0.05].map((fall) => seeds.reduce((sum, seed) => sum + measure({ sides: true, rounding: 0, fall }, seed).height / seeds.length, 0));
+    expect(Math.abs(falling! - level!)).toBeLessThan(0.001);
   });
 
   it('has no size where nothing rises', () => {
