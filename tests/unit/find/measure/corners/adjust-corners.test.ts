@@ -200,6 +200,8 @@ describe('a deck of four falls to a drain', () => {
       expect(Math.abs(heightAt(i + 1, positions[4]!) - heightAt(((i + 3) % 4) + 1, positions[4]!))).toBeLessThan(0.0005);
       // What four planes say of one surface is surer than what each says alone.
       expect(fits.get(i + 1)!.covariance[0]!).toBeLessThan(0.004 ** 2);
+      // And never as sure as if they erred alone: waves of the noise run on over their borders.
+      for (const k of [0, 4, 8]) expect(fits.get(i + 1)!.covariance[k]!).toBeGreaterThan(k === 0 ? 0.25 * 0.004 ** 2 : (0.25 * 0.004 ** 2) / 4);
     });
   });
 
