@@ -73,7 +73,8 @@ export function rejectLookalikes(
     if (!mask) return false;
     const { width, length } = extentOf(table, mask);
     if (region.sigma > roughestOf(region, areas[r]!) * noise) return false;
-    if (areas[r]! < LARGE && areStrays(table, region, areas[r]!, noise, pointSpacing)) return false;
+    const isNarrow = width < NARROWEST && length > STRIP * width;
+    if (areas[r]! < LARGE && areStrays(region, pointShare(table, region, areas[r]!, pointSpacing), isNarrow, noise)) return false;
     if (region.c < STEEP && (areas[r]! < SMALLEST_STEEP || width < NARROWEST)) return false;
     isStrip[r] = width < NARROWEST && length > LONG_STRIP * width ? 1 : 0;
     return !isStrip[r];
@@ -100,12 +101,16 @@ function roughestOf({ c }: Region, area: number): number {
   return area < LARGE || c < STEEP ? PLANT_SIGMAS : ROUGH_SIGMAS;
 }
 
-function areStrays({ sums }: VoxelTable, { voxels, sigma }: Region, area: number, noise: number, pointSpacing: number): boolean {
+/** Points of a region over those usual on its area. [-] */
+function pointShare({ sums }: VoxelTable, { voxels }: Region, area: number, pointSpacing: number): number {
   let points = 0;
   for (const v of voxels) points += sums[MOMENTS * v]!;
-  const share = (points / area) * pointSpacing * pointSpacing;
-  return share < STRAY_SHARE || (share < THIN_SHARE && sigma > STRAY_SIGMAS * noise);
+  return (points / area) * pointSpacing * pointSpacing;
 }
+
+/** A narrow strip with few points is the blur between two levels, however flat: the side of a skylight. */
+const areStrays = ({ sigma }: Region, share: number, isNarrow: boolean, noise: number): boolean =>
+  share < STRAY_SHARE || (share < THIN_SHARE && (isNarrow || sigma > STRAY_SIGMAS * noise));
 
 /** Cells from the rim to the middle of a strip at its widest: a parapet's top with a corner. */
 const DEEPEST_STRIP = 3;
