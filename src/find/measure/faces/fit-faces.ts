@@ -3,6 +3,7 @@ import { studentQuantile } from '../../../geometry/distributions.ts';
 import { upperMedian } from '../../../geometry/order-statistic.ts';
 import { nearDistanceSquaredRaster } from '../../../geometry/distance-raster.ts';
 import { SIGMAS_95, type PlaneEstimate } from '../../../reading/plane-uncertainty.ts';
+import { planeElevationAt, type Plane } from '../../../geometry/plane.ts';
 import { lagProducts } from './lag-products.ts';
 import { correlations, type Correlation, type LagSums } from './residual-correlation.ts';
 import { NONE_RUN_ON, type RunOn } from '../raster/pool-cells.ts';
@@ -48,19 +49,28 @@ export const ROUNDED_SHARE = 0.5;
  * @returns One fit a face, in order.
  */
 export function fitFaces(raster: RoofRaster, faces: readonly Face[], runOn: RunOn = NONE_RUN_ON): FaceFit[] {
-  return finishFits(raster, faces, fitInside(raster, faces.length, runOn).map(({ fit }) => fit));
+  return finishFits(raster, faces, fitInside(raster, faces, runOn).map(({ fit }) => fit));
 }
+
+/**
+ * Cells with so many loose points below for each of their own stand over a wall; more of these than the share below and what
+ * lies there is no exception.
+ */
+const CROWDED = 0.3;
+const MOST_CROWDED = 0.4;
 
 /** A face fitted away from its rim. */
 export interface InsideFit {
   readonly fit: CellFit;
+  /** Cells away from the rim that were left out since a wall's topmost points may pass for the face's own in them. */
+  readonly crowded: readonly number[];
   /** Cells it was fitted to, clutter included, in the order of the raster. */
   readonly given: readonly number[];
   /** True where the surface keeps to its plane as far out as was looked, or there was too little inside to ask. */
   readonly reachesRim: boolean;
 }
 
-export const fitInside = (raster: RoofRaster, count: number, runOn: RunOn): InsideFit[] => cellsByMargin(raster, count, runOn).map((byMargin) => fitFace(raster, byMargin));
+export const fitInside = (raster: RoofRaster, faces: readonly Face[], runOn: RunOn): InsideFit[] => cellsByMargin(raster, faces.length, runOn).map((byMargin, i) => fitFace(raster, faces[i]!.plane, byMargin));
 
 /** Gives fitted faces the correlation of their residuals, found from all of them together, and with it their covariance. */
 export function finishFits(sums: FitSums, faces: readonly Face[], fits: readonly CellFit[]): FaceFit[] {
@@ -113,8 +123,18 @@ function cellsByMargin(raster: RoofRaster, count: number, runOn: RunOn): number[
   return levels;
 }
 
+/** Without its crowded cells where the face still goes out to its rim then, else with them. */
+function fitFace(raster: RoofRaster, plane: Plane, byMargin: readonly (readonly number[])[]): InsideFit {
+  const { free, crowded } = partCrowded(raster, plane, byMargin);
+  if (crowded.length > 0) {
+    const inside = fitOutward(raster, free);
+    if (inside.reachesRim) return { ...inside, crowded };
+  }
+  return { ...fitOutward(raster, byMargin), crowded: [] };
+}
+
 /** Fits the inside of a face, and then as far out as its surface keeps to that plane. */
-function fitFace(raster: RoofRaster, byMargin: readonly (readonly number[])[]): InsideFit {
+function fitOutward(raster: RoofRaster, byMargin: readonly (readonly number[])[]): Omit<InsideFit, 'crowded'> {
   let level = 0;
   let cells = byMargin[0]!;
   while (cells.length < ENOUGH_CELLS && level + 1 < MARGINS.length) cells = cells.concat(byMargin[++level]!);
@@ -126,6 +146,17 @@ function fitFace(raster: RoofRaster, byMargin: readonly (readonly number[])[]): 
   }
   if (level > start) given = inOrder(cells);
   return { fit: level === start ? inner : fitCells(raster, given), given, reachesRim: MARGINS[level]! <= LEAST_TESTED_MARGIN };
+}
+
+/** Crowded cells apart, down to the least margin that is tested; none where they are no exception, or leave too little. */
+function partCrowded(raster: RoofRaster, plane: Plane, byMargin: readonly (readonly number[])[]): { free: readonly (readonly number[])[]; crowded: readonly number[] } {
+  const { count, looseCount, looseMean } = raster;
+  const isCrowded = (k: number): boolean => looseCount[k]! > CROWDED * count[k]! && looseMean[k]! < planeElevationAt(plane, cellCentre(raster, k));
+  const free = byMargin.map((cells) => cells.filter((k) => !isCrowded(k)));
+  const tested = (levels: readonly (readonly number[])[]): number[] => levels.filter((_, level) => MARGINS[level]! >= LEAST_TESTED_MARGIN).flat();
+  const [all, left] = [tested(byMargin), tested(free)];
+  const isException = left.length >= ENOUGH_CELLS && left.length >= (1 - MOST_CROWDED) * all.length;
+  return { free, crowded: isException ? all.filter(isCrowded) : [] };
 }
 
 export const inOrder = (cells: readonly number[]): number[] => [...cells].sort((a, b) => a - b);
