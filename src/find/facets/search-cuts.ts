@@ -1,7 +1,7 @@
 import { bestCut, squaredErrorOf, type FacetCut } from './cut-facets.ts';
 import type { MergeRules } from '../planes/merge-regions.ts';
 import { addRegionMoments, copyRegion, newRegion, refit, type Region } from '../planes/region.ts';
-import { pruneFacets, settleBorders, straightenBorders } from './settle-facets.ts';
+import { pruneFacets, settleBorders, straightenBorders, worthsOf } from './settle-facets.ts';
 import { facetsByPlace, type SmoothedSurface } from './smoothed-surface.ts';
 import type { VoxelTable } from '../voxels/voxel-table.ts';
 
@@ -15,6 +15,11 @@ const MOST_TRIES = 24;
 /** The most promising changes come first: after so many that were no better the rest is not tried. */
 const MOST_FAILURES = 5;
 
+/** Facets that may be left out in the end, even when the tries are spent. */
+const LEAST_REMOVALS = 2;
+/** A facet is tried without when the others would leave less than this more of its squared error: settling saves much of it. [prices of a plane] */
+const DOUBTFUL = 4;
+
 export interface FacetSearch {
   readonly surface: readonly number[];
   readonly even: SmoothedSurface;
@@ -26,32 +31,35 @@ export interface FacetSearch {
   readonly score: (facets: readonly Region[]) => number;
 }
 
-/** One way to change a set of facets: those that go, and the two that come. */
+/** One way to change a set of facets: those that go, and the two that come, or none. */
 interface Change {
   readonly without: readonly Region[];
-  readonly cut: FacetCut;
+  readonly cut: FacetCut | null;
   readonly gain: number;
 }
 
 /**
- * Looks for falls that joining blocks has missed, one change at a time: a facet cut in two, or two neighbours cut anew. A
+ * Looks for falls that joining blocks has missed, one change at a time: a facet cut in two, two neighbours cut anew, or one left out. A
  * change that scores better once all borders have settled is kept, and the search goes on from there.
  */
 export function searchCuts(table: VoxelTable, facets: readonly Region[], search: FacetSearch): Region[] {
   let best = [...facets];
   let least = search.score(best);
   let tries = Math.max(2, Math.min(MOST_TRIES, Math.floor(VOXELS_SETTLED / search.surface.length)));
-  for (let better = true; better && tries > 0; ) {
-    better = false;
-    for (const change of changesOf(table, best, search).slice(0, MOST_FAILURES)) {
+  const tryAll = (changes: readonly Change[]): boolean => {
+    for (const change of changes) {
       if (tries-- <= 0) break;
       const settled = settle(table, best, change, search);
       const score = search.score(settled);
       if (score >= least) continue;
-      [best, least, better] = [settled, score, true];
-      break;
+      [best, least] = [settled, score];
+      return true;
     }
-  }
+    return false;
+  };
+  while (tries > 0 && tryAll(changesOf(table, best, search).slice(0, MOST_FAILURES)));
+  tries = Math.max(tries, LEAST_REMOVALS);
+  while (tries > 0 && tryAll(removalsOf(best, search)));
   return best;
 }
 
@@ -75,8 +83,16 @@ function changesOf(table: VoxelTable, facets: readonly Region[], { price, even }
   return changes.sort((first, second) => second.gain - first.gain);
 }
 
+/** Facets that the others explain nearly as well before their borders have settled, the least useful first. */
+function removalsOf(facets: readonly Region[], { price, even }: FacetSearch): Change[] {
+  if (facets.length < 3) return [];
+  const most = DOUBTFUL * price;
+  const removals = worthsOf(facets, even, most).map((worth, f): Change => ({ without: [facets[f]!], cut: null, gain: price - worth }));
+  return removals.filter(({ gain }) => price - gain < most).sort((first, second) => second.gain - first.gain);
+}
+
 function settle(table: VoxelTable, facets: readonly Region[], { without, cut }: Change, { even, variance, price, rules }: FacetSearch): Region[] {
-  const tried = [...facets.filter((facet) => !without.includes(facet)).map(copyRegion), copyRegion(cut.left), copyRegion(cut.right)];
+  const tried = [...facets.filter((facet) => !without.includes(facet)).map(copyRegion), ...(cut ? [copyRegion(cut.left), copyRegion(cut.right)] : [])];
   settleBorders(table, tried, even, variance);
   pruneFacets(table, tried, even, variance, price);
   straightenBorders(table, tried, even, rules.noise);

@@ -124,6 +124,13 @@ export function pruneFacets(table: VoxelTable, facets: readonly Region[], surfac
   }
 }
 
+/** Squared error that the other facets would add on the voxels of each, as long as it is below `enough`; no less than `enough` where it is not. [points × m²] */
+export function worthsOf(facets: readonly Region[], surface: SmoothedSurface, enough: number): number[] {
+  const planes = new Float64Array(4 * facets.length);
+  putPlanes(facets, planes);
+  return facets.map((facet, f) => worthOf(f, facet, planes, surface, enough));
+}
+
 /** Of a sum's size; what rounding can do to it is far less. [-] */
 const ROUNDING = 1e-9;
 
