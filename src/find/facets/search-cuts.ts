@@ -18,7 +18,7 @@ const MOST_FAILURES = 5;
 /** Facets that may be left out in the end, even when the tries are spent. */
 const LEAST_REMOVALS = 2;
 /** A facet is tried without when the others would leave less than this more of its squared error: settling saves much of it. [prices of a plane] */
-const DOUBTFUL = 4;
+const DOUBTFUL = 2.5;
 
 export interface FacetSearch {
   readonly surface: readonly number[];
