@@ -7,6 +7,7 @@ import type { LowPoint, Parapet } from '../../roof/record.ts';
 import { adjustCorners, type AdjustedCorners } from './corners/adjust-corners.ts';
 import type { CornerRule } from './corners/corner-rules.ts';
 import { judgeRules, type JudgedRules } from './corners/judge-rules.ts';
+import { dissolveBridges } from './borders/dissolve-bridges.ts';
 import { dissolveFalls } from './borders/dissolve-falls.ts';
 import { drawnLines, type DrawnBorder, type DrawnLineOf } from './borders/drawn-border.ts';
 import { faceRings, type FaceRings } from './corners/face-rings.ts';
@@ -144,11 +145,17 @@ function settledFits(raster: RoofRaster, faces: readonly Face[], drawnLineOf: Dr
     for (let round = 0; round < SETTLING_ROUNDS && settleBorders(raster, faces, fits, drawnLineOf) > 0; round++) fits = fitFaces(raster, faces, runOn);
   };
   settle();
-  const takenBy = dissolveFalls(raster, faces, fits, drawnLineOf, doubted);
-  if (takenBy.size > 0) {
+  const takenBy = new Map<number, number>();
+  const dissolve = (dissolved: ReadonlyMap<number, number>): boolean => {
+    if (dissolved.size === 0) return false;
+    for (const [own, taker] of dissolved) takenBy.set(own, taker);
     fits = fitFaces(raster, faces, runOn);
     settle();
-  }
+    return true;
+  };
+  dissolve(dissolveFalls(raster, faces, fits, drawnLineOf, doubted));
+  // Every round with a bridge in it leaves fewer faces.
+  while (dissolve(dissolveBridges(raster, faces, fits, drawnLineOf, doubted)));
   return { fits, takenBy };
 }
 

@@ -1,7 +1,7 @@
-import { addAt, factorOf, solveDecomposed, wholeRows } from '../../../geometry/solve-symmetric.ts';
+import { chiSquareOverCarried } from './carried-planes.ts';
 import type { DrawnLineOf } from './drawn-border.ts';
 import type { FaceFit } from '../faces/fit-faces.ts';
-import { elevationAt, runsInto } from './intersections.ts';
+import { runsInto } from './intersections.ts';
 import { cellCentre, type Face, type RoofRaster } from '../raster/roof-raster.ts';
 import { moveCell } from './settle-borders.ts';
 
@@ -32,15 +32,14 @@ export function dissolveFalls(raster: RoofRaster, faces: readonly Face[], fits: 
     const cells = cellsOf[own - 1]!;
     const takers = takersOf(raster, own, cells, sizes, (other, k) => !drawnLineOf(own, other) && runsInto(fits[own - 1]!, fits[other - 1]!, cellCentre(raster, k)));
     if (!takers) continue;
-    const most = mostFrequent(takers);
-    if (chiSquare(raster, cells, takers, fits, own, most) > BELIEVED) continue;
+    if (chiSquareOverCarried(raster, cells, takers, fits, own) > BELIEVED) continue;
     cells.forEach((k, i) => {
       moveCell(raster, faces, k, takers[i]!);
       cellsOf[takers[i]! - 1]!.push(k);
       sizes[takers[i]! - 1]!++;
     });
     sizes[own - 1] = 0;
-    takenBy.set(own, most);
+    takenBy.set(own, mostFrequent(takers));
   }
   return takenBy;
 }
@@ -83,37 +82,4 @@ function mostFrequent(takers: Uint16Array): number {
   const counts = new Map<number, number>();
   for (const face of takers) counts.set(face, (counts.get(face) ?? 0) + 1);
   return [...counts].reduce((a, b) => (b[1] > a[1] || (b[1] === a[1] && b[0] < a[0]) ? b : a))[0];
-}
-
-/** Of the plane's height and slopes over the planes around it, carried on; the scatter of theirs is that of the one that takes most. */
-function chiSquare(raster: RoofRaster, cells: readonly number[], takers: Uint16Array, fits: readonly FaceFit[], own: number, most: number): number {
-  const fit = fits[own - 1]!;
-  const [x0, y0] = fit.centroid;
-  const normal = wholeRows(3);
-  const right = new Float64Array(3);
-  cells.forEach((k, i) => {
-    const at = cellCentre(raster, k);
-    const place = [1, at[0] - x0, at[1] - y0];
-    const above = elevationAt(fit, at) - elevationAt(fits[takers[i]! - 1]!, at);
-    for (let a = 0; a < 3; a++) {
-      right[a]! += place[a]! * above;
-      for (let b = 0; b <= a; b++) addAt(normal, a, b, place[a]! * place[b]!);
-    }
-  });
-  const root = factorOf(normal);
-  if (!root) return Infinity;
-  const difference = solveDecomposed(root, right);
-  const scatter = wholeRows(3);
-  const theirs = carriedTo(fits[most - 1]!, fit.centroid);
-  for (let a = 0; a < 3; a++) for (let b = 0; b <= a; b++) addAt(scatter, a, b, fit.covariance[3 * a + b]! + theirs[3 * a + b]!);
-  const scatterRoot = factorOf(scatter);
-  return scatterRoot ? solveDecomposed(scatterRoot, difference).reduce((sum, value, a) => sum + value * difference[a]!, 0) : Infinity;
-}
-
-/** Covariance of a plane's height elsewhere and of its slopes. */
-function carriedTo({ centroid, covariance: c }: FaceFit, [x, y]: readonly [number, number]): number[] {
-  const [dx, dy] = [x - centroid[0], y - centroid[1]];
-  const [withX, withY] = [c[1]! + dx * c[4]! + dy * c[7]!, c[2]! + dx * c[5]! + dy * c[8]!];
-  const height = c[0]! + 2 * dx * c[1]! + 2 * dy * c[2]! + dx * dx * c[4]! + 2 * dx * dy * c[5]! + dy * dy * c[8]!;
-  return [height, withX, withY, withX, c[4]!, c[5]!, withY, c[7]!, c[8]!];
 }
