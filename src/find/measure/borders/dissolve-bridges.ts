@@ -11,6 +11,8 @@ const LEAST_RIM = 0.5;
 const FEWEST_RIM = 5;
 /** Share of its cells on the smaller side of the crease: less is a part of one of the planes. */
 const LEAST_SIDE = 0.1;
+/** A plane carried on over more cells than this for each that it was seen in is so unsure there that it would explain anything. */
+const MOST_CARRIED = 1;
 /** Chi-square of three numbers that chance exceeds once in a thousand. */
 const BELIEVED = 16.27;
 
@@ -34,7 +36,7 @@ interface Bridge {
 export function dissolveBridges(raster: RoofRaster, faces: readonly Face[], fits: readonly FaceFit[], drawnLineOf: DrawnLineOf, doubted: readonly Face[] = faces): Map<number, number> {
   const cellsOf: number[][] = faces.map(() => []);
   raster.face.forEach((own, k) => own !== 0 && cellsOf[own - 1]!.push(k));
-  const bridges = doubted.flatMap(({ number }) => bridgesOver(raster, number, cellsOf[number - 1]!, fits, drawnLineOf));
+  const bridges = doubted.flatMap(({ number }) => bridgesOver(raster, number, cellsOf, fits, drawnLineOf));
   bridges.sort((a, b) => a.chiSquare - b.chiSquare || a.own - b.own || a.beside[0] - b.beside[0] || a.beside[1] - b.beside[1]);
   const touched = new Set<number>();
   const takenBy = new Map<number, number>();
@@ -49,14 +51,15 @@ export function dissolveBridges(raster: RoofRaster, faces: readonly Face[], fits
 }
 
 /** By every pair of its neighbours that explains a face. */
-function bridgesOver(raster: RoofRaster, own: number, cells: readonly number[], fits: readonly FaceFit[], drawnLineOf: DrawnLineOf): Bridge[] {
+function bridgesOver(raster: RoofRaster, own: number, cellsOf: readonly (readonly number[])[], fits: readonly FaceFit[], drawnLineOf: DrawnLineOf): Bridge[] {
+  const cells = cellsOf[own - 1]!;
   const { rim, running } = rimOf(raster, own, cells, (other, k) => !drawnLineOf(own, other) && runsInto(fits[own - 1]!, fits[other - 1]!, cellCentre(raster, k)));
   const neighbours = [...running.keys()].filter((other) => running.get(other)! >= FEWEST_RIM).sort((a, b) => a - b);
   return neighbours.flatMap((a, i) =>
     neighbours.slice(i + 1).flatMap((b): Bridge[] => {
       if (running.get(a)! + running.get(b)! < LEAST_RIM * rim || drawnLineOf(a, b)) return [];
       const takers = sidesOfCrease(raster, cells, a, b, fits);
-      if (!takers) return [];
+      if (!takers || [a, b].some((other) => countOf(takers, other) > MOST_CARRIED * cellsOf[other - 1]!.length)) return [];
       const chiSquare = chiSquareOverCarried(raster, cells, takers, fits, own);
       return chiSquare <= BELIEVED ? [{ own, beside: [a, b], takers, chiSquare }] : [];
     }),

@@ -76,6 +76,11 @@ describe('faces that bridge the crease of two planes', () => {
     expect(dissolveBridges(raster, faces, fits, NONE_DRAWN).size).toBe(0);
   });
 
+  it('stay where a neighbour would have to be carried on over more than was seen of it', () => {
+    const { raster, faces, fits } = creaseUnderStrip(1, overCrease(1, 3.2));
+    expect(dissolveBridges(raster, faces, fits, NONE_DRAWN).size).toBe(0);
+  });
+
   it('stay where a person drew a border of theirs, or made them', () => {
     const { raster, faces, fits } = creaseUnderStrip(1, overCrease(1, 2));
     expect(dissolveBridges(raster, faces, fits, () => ({ at: [4, 1], direction: [0, 1] })).size).toBe(0);
