@@ -3,6 +3,7 @@ import { estimateSpacing } from '../cloud/estimate-spacing.ts';
 import { absorbVoxels } from './planes/absorb-voxels.ts';
 import { chooseRoofs } from './planes/choose-roofs.ts';
 import { dissolveStrips } from './facets/dissolve-strips.ts';
+import { giveBackStrips } from './planes/give-back-strips.ts';
 import { groundVoxels, modelGround } from './buildings/ground-model.ts';
 import { rejectPlants } from './buildings/reject-plants.ts';
 import { groupBuildings } from './buildings/group-buildings.ts';
@@ -71,7 +72,9 @@ export async function findRoof(
   const regions = splitNecks(table, rejoined, regionOf, chooseRoofs(table, rejoined, ground, roofRules), (region) =>
     2 * region.voxels.filter((v) => falls.has(v)).length > region.voxels.length,
   );
-  const isRoof = rejectLookalikes(table, regions, regionOf, chooseRoofs(table, regions, ground, roofRules), ground, noise, pointSpacing);
+  const looksLikeRoof = chooseRoofs(table, regions, ground, roofRules);
+  const isRoof = rejectLookalikes(table, regions, regionOf, looksLikeRoof, ground, noise, pointSpacing);
+  giveBackStrips(table, regions, regionOf, looksLikeRoof, isRoof, noise);
   const pairs = touchingPairs(table, regionOf, regions, isRoof);
   const buildings = rejectPlants(table, regions, pooled, groupBuildings(table, regions, pairs, regionOf, isRoof, noise), noise);
   advance(0.75);
