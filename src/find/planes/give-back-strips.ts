@@ -7,6 +7,8 @@ const ALIKE = cos((4 * Math.PI) / 180);
 /** Share of its voxels that lie on the roof planes beside it, within so many sigmas of the points. [-] */
 const EXPLAINED = 0.7;
 const WITHIN_SIGMAS = 2.5;
+/** Points that scatter so much more than those of the plane beside it are of plants and clutter on it. [-] */
+const ROUGHER = 1.5;
 
 /**
  * Gives what was refused as a roof plane of its own back to the roof planes whose surface it is: a long wave of noise makes a
@@ -22,7 +24,7 @@ export function giveBackStrips(table: VoxelTable, regions: readonly Region[], re
   let given = 0;
   regions.forEach((strip, r) => {
     if (!mayBeRoof[r] || isRoof[r]) return;
-    const beside = planesBeside(table, regions, regionOf, isRoof, strip);
+    const beside = planesBeside(table, regions, regionOf, isRoof, strip, noise);
     const isOn = (other: Region, v: number): boolean => Math.abs(residualOf(table, other, v)) < WITHIN_SIGMAS * Math.max(other.sigma, noise);
     const explained = strip.voxels.filter((v) => [...beside].some((other) => isOn(regions[other]!, v))).length;
     if (explained === 0 || explained < EXPLAINED * strip.voxels.length) return;
@@ -31,16 +33,16 @@ export function giveBackStrips(table: VoxelTable, regions: readonly Region[], re
   return given;
 }
 
-/** Roof planes that touch a strip and face its way. */
-function planesBeside(table: VoxelTable, regions: readonly Region[], regionOf: Int32Array, isRoof: readonly boolean[], strip: Region): Set<number> {
+/** Roof planes that touch a strip, face its way and are as rough. */
+function planesBeside(table: VoxelTable, regions: readonly Region[], regionOf: Int32Array, isRoof: readonly boolean[], strip: Region, noise: number): Set<number> {
   const { first, list } = keptNeighbours(table);
   const found = new Set<number>();
   for (const v of strip.voxels) {
     for (let k = first[v]!, end = first[v + 1]!; k < end; k++) {
       const other = regionOf[list[k]!]!;
       if (other < 0 || !isRoof[other] || found.has(other)) continue;
-      const { a, b, c } = regions[other]!;
-      if (a * strip.a + b * strip.b + c * strip.c > ALIKE) found.add(other);
+      const { a, b, c, sigma } = regions[other]!;
+      if (a * strip.a + b * strip.b + c * strip.c > ALIKE && strip.sigma <= ROUGHER * Math.max(sigma, noise)) found.add(other);
     }
   }
   return found;

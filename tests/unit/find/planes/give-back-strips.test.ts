@@ -63,6 +63,7 @@ describe('a strip that was refused as a roof plane', () => {
   it.each<[string, number, (d: number, along: number) => number]>([
     ['the top of a parapet', 0.5, () => 0.3],
     ['turned by 8°, a rounded rim', 0.33, (d) => -0.14 * d],
+    ['clutter on the fall', 0.7, (d, along) => 0.02 * d + 0.035 * (Math.round((d + along) / SPACING) % 2 === 0 ? 1 : -1)],
     ['on the fall at one end only', 0.7, (_, along) => 0.03 * along],
   ])('stays what it is: %s', (_, width, heightAt) => {
     expect(shareGiven(deck(width, heightAt))).toBe(0);
