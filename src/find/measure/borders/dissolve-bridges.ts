@@ -13,6 +13,11 @@ const FEWEST_RIM = 5;
 const LEAST_SIDE = 0.1;
 /** A plane carried on over more cells than this for each that it was seen in is so unsure there that it would explain anything. */
 const MOST_CARRIED = 1;
+/**
+ * Root mean square of a face over the roof that explains it, in sigmas of the points about that roof: a wave of the noise is a
+ * part of it, and no more than half its variance. Where a deck is uneven its planes are so unsure that chi-square passes all.
+ */
+const MOST_WAVE = Math.SQRT1_2;
 /** Chi-square of three numbers that chance exceeds once in a thousand. */
 const BELIEVED = 16.27;
 
@@ -27,7 +32,7 @@ interface Bridge {
 /**
  * Gives up faces that bridge the crease of two planes: a wave of the noise that lies along a shallow ridge or valley has a
  * plane of its own, of any size. Such a face goes where it differs from the roof of the two planes beside it, carried on to where
- * they meet, by no more than the covariance of the three fits explains; those explained best go first.
+ * they meet, by no more than the covariance of the three fits explains and less than the points scatter; those explained best go first.
  *
  * @param doubted  Faces that may go.
  * @returns By face that went the one that took most of it; its cells have changed hands. No face both took part and went,
@@ -60,6 +65,7 @@ function bridgesOver(raster: RoofRaster, own: number, cellsOf: readonly (readonl
       if (running.get(a)! + running.get(b)! < LEAST_RIM * rim || drawnLineOf(a, b)) return [];
       const takers = sidesOfCrease(raster, cells, a, b, fits);
       if (!takers || [a, b].some((other) => countOf(takers, other) > MOST_CARRIED * cellsOf[other - 1]!.length)) return [];
+      if (differenceOf(raster, cells, takers, fits, own) > MOST_WAVE * Math.max(fits[a - 1]!.noise, fits[b - 1]!.noise)) return [];
       const chiSquare = chiSquareOverCarried(raster, cells, takers, fits, own);
       return chiSquare <= BELIEVED ? [{ own, beside: [a, b], takers, chiSquare }] : [];
     }),
@@ -90,6 +96,16 @@ function sidesOfCrease(raster: RoofRaster, cells: readonly number[], a: number, 
   const takers = Uint16Array.from(cells, (k) => (above(cellCentre(raster, k)) > 0 === here > 0 ? a : b));
   const ofFirst = countOf(takers, a);
   return Math.min(ofFirst, cells.length - ofFirst) >= LEAST_SIDE * cells.length ? takers : null;
+}
+
+/** Root mean square of a face's plane over those carried on. [m] */
+function differenceOf(raster: RoofRaster, cells: readonly number[], takers: Uint16Array, fits: readonly FaceFit[], own: number): number {
+  let squares = 0;
+  cells.forEach((k, i) => {
+    const at = cellCentre(raster, k);
+    squares += (elevationAt(fits[own - 1]!, at) - elevationAt(fits[takers[i]! - 1]!, at)) ** 2;
+  });
+  return Math.sqrt(squares / cells.length);
 }
 
 const countOf = (takers: Uint16Array, face: number): number => takers.reduce((n, taker) => n + (taker === face ? 1 : 0), 0);
