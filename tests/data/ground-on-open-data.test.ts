@@ -34,7 +34,8 @@ test.skipIf(openDataFolder === null)(`ground round terraced houses lies where th
     expect(Math.abs(difference), id).toBeLessThan(groundElevationM.u95);
     differences.push(Math.abs(difference));
   }
+  // Seven of the tile's buildings have so many ground points around them.
+  expect(differences.length).toBeGreaterThanOrEqual(7);
   // Half a centimetre of the publisher's rounding, and which stretch of pavement or garden each method takes in.
-  expect(differences.length).toBeGreaterThanOrEqual(8);
   expect(Math.max(...differences)).toBeLessThan(0.06);
 });
